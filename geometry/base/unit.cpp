@@ -1,0 +1,125 @@
+#include "geometry/base/unit.hpp"
+
+#include <cmath>
+#include <cstdio>
+
+namespace baywright {
+
+double to_display(double stored, Unit unit, const DisplayUnits& units) {
+  switch (unit) {
+    case Unit::mm:
+      return units.length == LengthUnit::inch ? stored / kMillimetresPerInch : stored;
+    case Unit::pascal:
+      return units.pressure == PressureUnit::inH2O ? stored / kPascalsPerInchWater : stored / 1000.0;
+    case Unit::kelvin:
+      return units.temperature == TemperatureUnit::fahrenheit ? (stored - 273.15) * 1.8 + 32.0 : stored - 273.15;
+    case Unit::kelvin_difference:
+      return units.temperature == TemperatureUnit::fahrenheit ? stored * 1.8 : stored;
+    case Unit::none:
+    case Unit::count:
+    case Unit::degree:
+    case Unit::ratio:
+    case Unit::kg_per_s:
+    case Unit::m_per_s:
+      break;
+  }
+  return stored;
+}
+
+std::string_view symbol(Unit unit, const DisplayUnits& units) {
+  switch (unit) {
+    case Unit::none:
+    case Unit::count:
+      return "";
+    case Unit::mm:
+      return units.length == LengthUnit::inch ? "in" : "mm";
+    case Unit::degree:
+      return "°";
+    case Unit::ratio:
+      return "";
+    case Unit::pascal:
+      return units.pressure == PressureUnit::inH2O ? "inH2O" : "kPa";
+    case Unit::kelvin:
+      return units.temperature == TemperatureUnit::fahrenheit ? "°F" : "°C";
+    case Unit::kelvin_difference:
+      return units.temperature == TemperatureUnit::fahrenheit ? "°F" : "K";
+    case Unit::kg_per_s:
+      return "kg/s";
+    case Unit::m_per_s:
+      return "m/s";
+  }
+  return "";
+}
+
+namespace {
+
+int decimals(Unit unit, const DisplayUnits& units) {
+  switch (unit) {
+    case Unit::none:
+    case Unit::count:
+      return 0;
+    case Unit::mm:
+      return units.length == LengthUnit::inch ? 3 : 1;
+    case Unit::degree:
+    case Unit::kelvin:
+    case Unit::kelvin_difference:
+    case Unit::m_per_s:
+      return 1;
+    case Unit::ratio:
+      return 2;
+    case Unit::pascal:
+      return 2;
+    case Unit::kg_per_s:
+      return 4;
+  }
+  return 3;
+}
+
+}  // namespace
+
+std::string format_number(double stored, Unit unit, const DisplayUnits& units) {
+  const int places = decimals(unit, units);
+  double shown = to_display(stored, unit, units);
+  // A value that rounds to zero must not print as "-0.0".
+  if (std::abs(shown) < 0.5 * std::pow(10.0, -places)) shown = 0;
+  char text[64];
+  std::snprintf(text, sizeof text, "%.*f", places, shown);
+  return text;
+}
+
+std::string format(double stored, Unit unit, const DisplayUnits& units) {
+  std::string text = format_number(stored, unit, units);
+  const std::string_view mark = symbol(unit, units);
+  if (mark.empty()) return text;
+  if (unit != Unit::degree) text += ' ';
+  text += mark;
+  return text;
+}
+
+std::string_view file_name(Unit unit) {
+  switch (unit) {
+    case Unit::none:
+      return "none";
+    case Unit::count:
+      return "count";
+    case Unit::mm:
+      return "mm";
+    case Unit::degree:
+      return "deg";
+    case Unit::ratio:
+      return "ratio";
+    case Unit::pascal:
+      return "Pa";
+    case Unit::kelvin:
+      return "K";
+    case Unit::kelvin_difference:
+      return "K_difference";
+    case Unit::kg_per_s:
+      return "kg_per_s";
+    case Unit::m_per_s:
+      return "m_per_s";
+  }
+  return "none";
+}
+
+}  // namespace baywright

@@ -1,0 +1,53 @@
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <span>
+#include <vector>
+
+#include "geometry/base/progress.hpp"
+#include "geometry/clearance/motion.hpp"
+#include "geometry/primitive.hpp"
+#include "geometry/clearance/tri_tree.hpp"
+
+namespace baywright {
+
+struct ClearanceOptions {
+  double width_mm = 0.1;   ///< greatest hi - lo wherever hi is below the range
+  double range_mm = 60.0;  ///< range of interest: "farther than this" is an answer
+};
+
+/// Smallest signed distance of shapes to a surface over a whole motion set: the true value lies in [lo, hi].
+struct Bracket {
+  double lo_mm = 0;  ///< proven lower bound
+  double hi_mm = 0;  ///< attained at `state` between the two witness points; infinity when beyond the range
+  bool beyond_range = false;  ///< lo_mm >= range: nothing nearer than the range over the whole set
+  PosedState state;           ///< pose at which hi is attained
+  Vec3 on_shape = Vec3::Zero();    ///< witnesses, vehicle frame, at that pose
+  Vec3 on_surface = Vec3::Zero();
+  int primitive = -1;              ///< index into the span that was asked
+  std::uint32_t triangle = 0;      ///< id in the tree
+  std::size_t near_ties = 0;       ///< triangles within hi + 0.2 mm at that pose, so that a single spike is visible
+};
+
+/// Certified clearance of `shapes` (rest position, vehicle frame) riding on `carriage` against the surface in `tree`
+/// (rest position, vehicle frame) riding on body `surface_body`.
+///
+/// lo is proven for the whole continuous set by bounds, never by sampling; hi is attained at the reported pose.
+/// hi - lo <= width unless beyond the range. Error of the arithmetic is inside lo. Relative to the triangles: chord
+/// error and measuring uncertainty are not included.
+/// Laws: equal for a common rigid move of everything; more motion never raises either end by more than width.
+/// Deterministic; thread-safe; honours `progress.cancelled()` by returning lo = -infinity.
+Bracket clearance(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
+                  const TriTree& tree, BodyIndex surface_body, const ClearanceOptions& options,
+                  const Progress& progress = {});
+
+/// The same with everything at rest.
+Bracket clearance_at_rest(std::span<const Primitive> shapes, const TriTree& tree, const ClearanceOptions& options);
+
+/// Exact signed distance at one given pose (for showing and for tests): smallest over all shapes, no bracket.
+Bracket clearance_at(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
+                     const TriTree& tree, BodyIndex surface_body, const PosedState& state,
+                     const ClearanceOptions& options);
+
+}  // namespace baywright

@@ -1,0 +1,96 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "geometry/pose.hpp"
+#include "geometry/vec.hpp"
+
+namespace baywright {
+
+/// One degree of freedom: turning about a line or sliding along a direction.
+struct Joint {
+  enum class Kind { rotation, translation };
+  Kind kind = Kind::translation;
+  Vec3 axis = Vec3::UnitX();    ///< unit
+  Vec3 point = Vec3::Zero();    ///< any point of the rotation axis, mm (rotation only)
+};
+
+/// Part of a motion set over one joint chain: pose(q) = J0(q0) J1(q1) ... Jn(qn), q in rad and mm.
+struct MotionMember {
+  enum class Shape {
+    path,  ///< q = t * to, t in 0..1 (starts at rest)
+    box,   ///< every q_i in [from_i, to_i] on its own; contains 0
+  };
+  std::string name;  ///< load case or range, as the user named it
+  Shape shape = Shape::path;
+  std::vector<Joint> joints;
+  std::vector<double> from;  ///< box only; empty for a path
+  std::vector<double> to;
+};
+
+/// All poses a body may take relative to the vehicle: the union of its members and rest. Empty: never moves.
+class MotionSet {
+ public:
+  MotionSet() = default;
+  /// EXPECTS joint axes of unit length, sizes that match, rest inside every member, rotations within +-pi/2.
+  explicit MotionSet(std::vector<MotionMember> members);
+
+  const std::vector<MotionMember>& members() const { return members_; }
+  bool moves() const { return !members_.empty(); }
+  /// Greatest displacement of point p (mm) over the set, an upper bound.
+  double reach_mm(const Vec3& p) const;
+
+ private:
+  std::vector<MotionMember> members_;
+};
+
+/// Pose X_V_B of a body for parameters q of one member.
+Pose pose_at(const MotionMember& member, const std::vector<double>& q);
+
+/// A body's place within its motion set; rest when member < 0.
+struct BodyState {
+  int member = -1;
+  std::vector<double> q;
+  bool operator==(const BodyState&) const = default;
+};
+Pose pose_at(const MotionSet& set, const BodyState& state);
+
+using BodyIndex = int;
+
+/// The motion sets of all bodies of a bay; index = BodyIndex.
+struct Kinematics {
+  std::vector<MotionSet> bodies;
+  /// Bodies that may be away from rest at the same time. False: one body moves, the others rest (union). True: full
+  /// product.
+  bool product = false;
+};
+
+/// What a thing is fixed to.
+struct Carriage {
+  enum class Kind {
+    fixed,    ///< rides on body a
+    blended,  ///< soft or doubly held: every point may follow any mixture of a and b (hull of both motions)
+    link,     ///< rigid rod between ball joints: its points end_a, end_b follow bodies a and b
+  };
+  Kind kind = Kind::fixed;
+  BodyIndex a = 0;
+  BodyIndex b = 0;
+  Vec3 end_a = Vec3::Zero();  ///< link only, rest position in the vehicle frame, mm
+  Vec3 end_b = Vec3::Zero();
+
+  static Carriage on(BodyIndex body) { return {Kind::fixed, body, body, Vec3::Zero(), Vec3::Zero()}; }
+};
+
+/// A pose of everything: one state per body, and for carriages with freedom of their own the shares in 0..1
+/// (blended: mixture s; link: axial share, spin share; unused ones are 0).
+struct PosedState {
+  std::vector<BodyState> bodies;
+  double share = 0;
+  double spin_share = 0;
+};
+/// Pose of a thing on a carriage (X_V_thing, identity at rest). Blended: the mixture moves every point to
+/// (1-s) X_a p + s X_b p, which is not rigid: use `carried_point`.
+Vec3 carried_point(const Kinematics& kinematics, const Carriage& carriage, const PosedState& state, const Vec3& rest_p);
+
+}  // namespace baywright

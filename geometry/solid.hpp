@@ -1,0 +1,51 @@
+#pragma once
+
+#include <memory>
+#include <string>
+
+#include "geometry/aabb.hpp"
+#include "geometry/pose.hpp"
+#include "geometry/base/result.hpp"
+#include "geometry/tri_mesh.hpp"
+
+namespace baywright {
+
+namespace occt {
+struct Access;
+}
+
+/// Immutable exact shape (solid, shell or compound of faces) of the modelling kernel; copies share it.
+class Solid {
+ public:
+  struct Impl;
+
+  Solid();
+  bool empty() const { return impl_ == nullptr; }
+
+  /// Number of faces, and of solids (0 for an open shell).
+  int face_count() const;
+  int solid_count() const;
+  /// Enclosed volume, mm3; 0 for open shells.
+  double volume_mm3() const;
+  double area_mm2() const;
+  /// Tight box without triangulation, mm.
+  Aabb bounds() const;
+  /// The same shape moved by X (rigid).
+  Solid moved(const Pose& X) const;
+
+ private:
+  friend struct occt::Access;
+  std::shared_ptr<const Impl> impl_;
+};
+
+/// Triangles of a solid. `chord_error_mm` of the result is measured after meshing on every facet and edge (the
+/// mesher's deflection is a target, not a bound) and covers rounding to float32.
+/// Fails: kernel_failed when the mesher gives nothing for a face (says which).
+Result<TriMesh> tessellate(const Solid& solid, double target_chord_error_mm);
+
+/// Exact distance between the surfaces of a solid and a point / of two solids, mm, >= 0. For spot checks: costs
+/// milliseconds to seconds.
+Result<double> exact_distance_mm(const Solid& solid, const Vec3& p);
+Result<double> exact_distance_mm(const Solid& a, const Solid& b);
+
+}  // namespace baywright

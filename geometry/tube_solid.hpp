@@ -1,0 +1,16 @@
+#pragma once
+
+#include <vector>
+
+#include "geometry/base/result.hpp"
+#include "geometry/primitive.hpp"
+#include "geometry/solid.hpp"
+
+namespace baywright {
+
+/// Exact solid of a round tube run: consecutive shapes (cylinders, torus segments, cones, collars) end to end, outer
+/// surface as given, inner surface `wall_mm` inside (0: filled). One valid solid.
+/// Fails: kernel_failed, bad_value when consecutive shapes do not meet within 1e-6 mm or the wall eats the radius.
+Result<Solid> tube_solid(const std::vector<Shape>& run, double wall_mm);
+
+}  // namespace baywright

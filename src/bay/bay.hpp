@@ -1,0 +1,99 @@
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bay/ids.hpp"
+#include "bay/motion_spec.hpp"
+#include "geometry/base/quantity.hpp"
+#include "geometry/clearance/motion.hpp"
+#include "geometry/clearance/tri_tree.hpp"
+#include "geometry/files/step_file.hpp"
+#include "geometry/tri_mesh.hpp"
+
+namespace baywright::bay {
+
+/// What a part is to a duct: decides the clearance it needs.
+enum class PartClass { plain, edge, hot, rotating, fluid_line, electrical, steering, bonnet, structure, reserved };
+std::string_view name(PartClass c);  ///< the word in files: "plain", "fluid line"...
+
+/// Part space is occupied by something, known to be free, or was never seen.
+enum class Space { occupied, free, unknown };
+
+/// A rigid group that moves as one. Index 0 is always the vehicle (the reference, never moves).
+struct Body {
+  BodyId id;
+  std::string name;
+  MotionSpec spec;
+  MotionSet motion;
+  bool motion_assumed = false;
+  double motion_fit_residual_mm = 0;
+};
+
+/// A STEP solid, mesh or point cloud placed in a body. Geometry is shared and immutable.
+struct Part {
+  PartId id;
+  std::string name;
+  BodyIndex body = 0;
+  PartClass part_class = PartClass::plain;
+  std::optional<Temperature> surface_temperature;
+  double uncertainty_mm = 0;  ///< standard uncertainty of its surface (measuring + alignment), mm
+  std::string uncertainty_source;
+  std::optional<Rgb> color;
+  std::shared_ptr<const TriMesh> mesh;   ///< null for clouds
+  std::shared_ptr<const PointCloud> cloud;  ///< null for meshes
+  TriTree tree;
+  std::optional<Solid> solid;            ///< exact shape when from STEP
+  bool encloses = false;                 ///< closed solid: inside is occupied
+  std::string file;                      ///< relative path it came from
+  std::string content_hash;              ///< sha256 of that file
+  double chord_error_mm() const { return mesh ? mesh->chord_error_mm : 0.0; }
+};
+
+/// An open round end a duct can start or end at.
+struct Port {
+  PortId id;
+  std::string name;
+  Vec3 center_mm = Vec3::Zero();
+  Vec3 axis = Vec3::UnitX();  ///< unit, outward: away from what the port belongs to
+  double bore_mm = 0;
+  double outer_diameter_mm = 0;
+  BodyIndex body = 0;
+  std::optional<PartId> part;      ///< the part it belongs to; touching it near the port is by design
+  double contact_length_mm = 0;    ///< a duct may touch `part` within this distance along the duct from the port
+};
+
+/// Opening a hand or tool comes through: a closed polygon in the vehicle frame.
+struct AccessOpening {
+  OpeningId id;
+  std::string name;
+  std::vector<Vec3> outline_mm;
+};
+
+/// How the vehicle may stand: pitch positive nose up, roll positive left side up.
+struct Attitude {
+  std::string name;
+  Angle pitch, roll;
+  bool operator==(const Attitude&) const = default;
+  /// Unit vector against gravity in the vehicle frame; level: (0, 0, 1).
+  Vec3 up() const;
+};
+
+/// Everything a duct must live with.
+struct Bay {
+  std::vector<Body> bodies;
+  std::vector<Part> parts;
+  std::vector<Port> ports;
+  std::vector<AccessOpening> openings;
+  std::vector<Attitude> attitudes;  ///< first one is level
+  bool motions_combined = false;    ///< full product over bodies instead of one at a time
+
+  std::optional<BodyIndex> find_body(const BodyId& id) const;
+  const Part* find_part(const PartId& id) const;
+  const Port* find_port(const PortId& id) const;
+  Kinematics kinematics() const;
+};
+
+}  // namespace baywright::bay

@@ -1,0 +1,72 @@
+#pragma once
+
+#include <functional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "bay/bay.hpp"
+#include "checks/finding.hpp"
+#include "checks/sheet.hpp"
+#include "duct/layout.hpp"
+#include "flow/flow_model.hpp"
+#include "geometry/base/progress.hpp"
+#include "measure/clearance_measure.hpp"
+
+namespace baywright::checks {
+
+/// Measures shared by several checks, taken once per duct.
+struct DuctMeasures {
+  measure::ClearanceReport at_rest;
+  measure::ClearanceReport over_motion;
+  std::variant<flow::Restriction, measure::NotAssessed> clean, dirty;
+  std::vector<flow::GaugeReading> gauge_clean, gauge_dirty;
+};
+
+/// All a check may look at.
+struct Context {
+  const bay::Bay& bay;
+  const duct::Duct& duct;
+  const flow::FlowInputs& flow;
+  const Sheet& sheet;
+  const DuctMeasures& measures;
+};
+
+/// A measured subject before the limit is applied.
+struct Subject {
+  std::string subject;
+  std::optional<bay::PartId> part;
+  measure::Outcome outcome;
+  std::optional<Limit> limit;  ///< overrides the sheet's limit of the check (clearance rows)
+  std::string hint;            ///< overrides the check's general hint
+};
+
+/// One check. Adding one touches its definition, its function and its test; schema, docs, report and window follow.
+struct CheckDef {
+  std::string id;
+  std::string title;       ///< short noun phrase
+  std::string question;    ///< "Is the straight ahead of the sensor long enough?"
+  std::string definition;  ///< exact quantity, one or two sentences; printed in docs and report
+  Unit unit = Unit::none;
+  Comparison comparison = Comparison::at_least;  ///< the sense a limit on this check must have
+  Severity severity = Severity::major;
+  std::vector<duct::Service> services;   ///< it applies to; others: not applicable
+  std::vector<std::string> inputs;       ///< job inputs it needs, as the job names them
+  std::string hint;
+  std::function<std::vector<Subject>(const Context&)> measure;
+};
+
+/// All checks in fixed order.
+const std::vector<CheckDef>& registry();
+const CheckDef* find_check(const std::string& id);
+
+/// Problems of a sheet against the registry: unknown ids (with the nearest known one), wrong units or sense.
+std::vector<std::string> problems_of(const Sheet& sheet);
+
+DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow,
+                          const ClearanceOptions& options, const Progress& progress = {});
+/// Every check of the registry on one duct, worst first.
+std::vector<Finding> run_checks(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow,
+                                const Sheet& sheet, const DuctMeasures& measures);
+
+}  // namespace baywright::checks

@@ -1,0 +1,47 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "checks/sheet.hpp"
+#include "measure/measured.hpp"
+
+namespace baywright::checks {
+
+enum class Verdict { met, not_met, undecided, not_checked, not_applicable };
+std::string_view name(Verdict v);  ///< "met", "not met", "undecided", "not checked", "not applicable"
+
+enum class Severity { blocker, major, minor, info };
+std::string_view name(Severity s);
+
+/// One requirement applied to one place.
+struct Finding {
+  std::string check;       ///< id: "sn.up"
+  std::string title;       ///< "Straight ahead of the sensor"
+  Severity severity = Severity::major;
+  duct::DuctId duct;
+  std::string subject;     ///< where in words: "tube 1 - rocker cover", "cone R1", "bend at P2"
+  std::optional<bay::PartId> part;
+  Verdict verdict = Verdict::not_checked;
+  measure::Outcome outcome;
+  std::optional<Limit> limit;
+  std::string hint;        ///< what would help, one line; "" when met
+};
+
+/// ISO 14253-1 decision rule on the guarded interval: at least c: lowest >= c met, highest < c not met, else
+/// undecided. At most: mirrored. Never rounds before comparing.
+Verdict decide(const measure::Measured& m, const Limit& limit);
+Verdict decide(const measure::Outcome& outcome, const std::optional<Limit>& limit);
+
+/// How far inside the limit the guarded value lies, positive is good; used to order findings. In the value's unit.
+double margin(const Finding& finding);
+/// Worst first: not met, undecided, not checked, met, not applicable; then severity; then relative margin; then id.
+void sort_worst_first(std::vector<Finding>& findings);
+
+struct Summary {
+  int met = 0, not_met = 0, undecided = 0, not_checked = 0, not_applicable = 0;
+};
+Summary summarize(const std::vector<Finding>& findings);
+
+}  // namespace baywright::checks

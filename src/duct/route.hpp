@@ -1,0 +1,145 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "bay/ids.hpp"
+#include "geometry/base/id.hpp"
+#include "geometry/base/quantity.hpp"
+#include "geometry/vec.hpp"
+
+namespace baywright::duct {
+
+using DuctId = Id<struct DuctTag>;
+using PointId = Id<struct PointTag>;
+using FittingId = Id<struct FittingTag>;
+
+enum class Service { raw_air, intake, charge_hot, charge_cold, breather };
+std::string_view name(Service s);  ///< "raw air", "intake"...
+
+struct TubeSize {
+  double outer_diameter_mm = 0;
+  double wall_mm = 0;
+  double bore_mm() const { return outer_diameter_mm - 2 * wall_mm; }
+  bool operator==(const TubeSize&) const = default;
+};
+
+/// Intersection point of two legs (or an end of the route). `bend_radius_mm` is 0 at the two ends.
+struct RoutePoint {
+  PointId id;
+  Vec3 p_mm = Vec3::Zero();
+  double bend_radius_mm = 0;
+  bool operator==(const RoutePoint&) const = default;
+};
+
+/// Centerline in flow order: from the upstream to the downstream port.
+struct Route {
+  std::vector<RoutePoint> points;
+  bool operator==(const Route&) const = default;
+};
+
+/// Place of a fitting: on the leg that starts at point `leg`, `offset_mm` along it from that intersection point (or,
+/// when `from_end`, back from the leg's downstream point). Stays with its leg when other points move.
+struct Anchor {
+  PointId leg;
+  double offset_mm = 0;
+  bool from_end = false;
+  bool operator==(const Anchor&) const = default;
+};
+
+// What sits on a route. Every length along the axis; `Anchor` marks the upstream end of fittings with a length.
+
+/// The supplier's tube that carries the air-mass sensor.
+struct SensorTube {
+  double length_mm = 0;
+  double sensor_offset_mm = 0;  ///< from its upstream end to the sensing element's plane
+  Angle clock;                  ///< of the sensor's outward axis: from up, positive clockwise seen along the flow
+  TubeSize tube;                ///< as calibrated
+  std::optional<double> loss_coefficient;  ///< K of the insert on its own bore; without it the loss is not checked
+  double boss_radius_mm = 0;    ///< envelope of boss and connector: cylinder of this radius...
+  double boss_height_mm = 0;    ///< ...standing this far above the tube surface; 0: none
+  bool operator==(const SensorTube&) const = default;
+};
+
+enum class CouplerShape { straight, hump, reducer, elbow };
+/// Soft joint over a gap between two tube ends. The anchor marks the upstream tube's end (start of the gap).
+struct Coupler {
+  CouplerShape shape = CouplerShape::straight;
+  double gap_mm = 0;
+  double length_mm = 0;          ///< of the hose, centred on the gap
+  double wall_mm = 5;            ///< common practice, no source: 4-ply
+  double hump_height_mm = 0;     ///< radial height of the hump above the hose
+  double clamp_height_mm = 0;    ///< radial height of bands and screws above the hose, all round; 0: none modelled
+  double axial_mm = 0;           ///< capability +-
+  double lateral_mm = 0;
+  Angle angle;
+  std::optional<double> loss_coefficient;
+  bool operator==(const Coupler&) const = default;
+};
+
+/// Cone between two tube sizes; downstream of it the tube is `to`.
+struct Reducer {
+  double length_mm = 0;
+  TubeSize to;
+  bool operator==(const Reducer&) const = default;
+};
+
+/// Nipple for a branch (the breather).
+struct BranchPort {
+  double bore_mm = 0;
+  double outer_diameter_mm = 0;
+  Angle clock;
+  double height_mm = 0;  ///< above the tube surface
+  bool operator==(const BranchPort&) const = default;
+};
+
+/// Holds the tube to a body.
+struct Bracket {
+  bay::BodyId body;
+  bool operator==(const Bracket&) const = default;
+};
+
+struct RestrictionTap {
+  bool operator==(const RestrictionTap&) const = default;
+};
+struct FlowStraightener {
+  double length_mm = 0;
+  double loss_coefficient = 0;
+  bool operator==(const FlowStraightener&) const = default;
+};
+
+using FittingKind = std::variant<SensorTube, Coupler, Reducer, BranchPort, Bracket, RestrictionTap, FlowStraightener>;
+std::string_view kind_name(const FittingKind& kind);  ///< "sensor tube", "coupler"...
+
+struct Fitting {
+  FittingId id;
+  Anchor anchor;
+  FittingKind kind;
+  bool operator==(const Fitting&) const = default;
+};
+
+/// Where a duct starts or ends: a port of the bay, or a fitting on another duct (the breather ends on the intake).
+struct PortRef {
+  bay::PortId port;          ///< empty when on a duct
+  DuctId duct;
+  FittingId fitting;
+  bool operator==(const PortRef&) const = default;
+};
+
+/// A duct as the user (or the router) states it; everything else follows from it.
+struct DuctSpec {
+  DuctId id;
+  std::string name;
+  Service service = Service::intake;
+  PortRef from, to;
+  TubeSize tube;             ///< at the upstream end
+  std::string material;
+  Route route;
+  std::vector<Fitting> fittings;
+  double bend_tolerance_mm = 0;  ///< standard uncertainty of the as-built surface position, mm (declared by the shop)
+  bool operator==(const DuctSpec&) const = default;
+};
+
+}  // namespace baywright::duct

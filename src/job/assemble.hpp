@@ -1,0 +1,42 @@
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "bay/bay.hpp"
+#include "checks/sheet.hpp"
+#include "duct/layout.hpp"
+#include "geometry/base/progress.hpp"
+#include "geometry/base/result.hpp"
+#include "job/job.hpp"
+
+namespace baywright::job {
+
+/// A file the job was made from.
+struct InputFile {
+  std::string path;  ///< as the job names it
+  std::string sha256;
+  std::uintmax_t bytes = 0;
+};
+
+/// A job with its files read: all that measuring needs.
+struct Installation {
+  Job job;
+  std::filesystem::path folder;
+  bay::Bay bay;
+  std::vector<duct::Duct> ducts;
+  checks::Sheet sheet;
+  std::vector<InputFile> files;
+  std::vector<std::string> warnings;  ///< implausible size, dropped triangles, loose curves...
+};
+
+/// Reads job.json in `folder` (or the file itself) and everything it refers to. Paths stay inside the job folder
+/// unless the job allows them by name. All errors found are returned together; nothing is written.
+ResultAll<Installation> open_job(const std::filesystem::path& folder, const Progress& progress = {});
+
+/// The same from a job in memory. Files already read for `previous` are taken from it when unchanged.
+ResultAll<Installation> assemble(const Job& job, const std::filesystem::path& folder, const Progress& progress = {},
+                                 const Installation* previous = nullptr);
+
+}  // namespace baywright::job

@@ -1,0 +1,88 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "bay/bay.hpp"
+#include "bay/motion_spec.hpp"
+#include "duct/route.hpp"
+#include "flow/flow_model.hpp"
+#include "geometry/base/unit.hpp"
+
+namespace baywright::job {
+
+inline constexpr int kJobVersion = 1;
+
+struct BodySpec {
+  bay::BodyId id;
+  std::string name;
+  bay::MotionSpec motion;
+  bool operator==(const BodySpec&) const = default;
+};
+
+/// Rigid placement of a file's own frame in the vehicle frame.
+struct Placement {
+  Vec3 shift_mm = Vec3::Zero();
+  Angle roll, pitch, yaw;  ///< applied roll (x), then pitch (y), then yaw (z)
+  bool operator==(const Placement&) const = default;
+};
+
+/// A part as the job states it: which file, which shapes of it, what it is.
+struct PartSpec {
+  bay::PartId id;
+  std::string name;
+  std::string file;                   ///< relative to the job folder
+  std::vector<std::string> select;    ///< names or paths of STEP parts; empty: all of the file
+  std::optional<double> mm_per_unit;  ///< formats without a unit
+  bay::BodyId body;
+  bay::PartClass part_class = bay::PartClass::plain;
+  std::optional<Temperature> surface_temperature;
+  double uncertainty_mm = 0;          ///< standard uncertainty of its surface
+  std::string uncertainty_source;
+  std::optional<double> chord_error_mm;  ///< target when tessellated; default 0.1
+  Placement placement;
+  bool operator==(const PartSpec&) const = default;
+};
+
+struct PortSpec {
+  bay::PortId id;
+  std::string name;
+  Vec3 center_mm = Vec3::Zero();
+  Vec3 axis = Vec3::UnitX();
+  double bore_mm = 0;
+  double outer_diameter_mm = 0;
+  bay::BodyId body;
+  std::optional<bay::PartId> part;
+  double contact_length_mm = 0;
+  bool operator==(const PortSpec&) const = default;
+};
+
+struct OpeningSpec {
+  bay::OpeningId id;
+  std::string name;
+  std::vector<Vec3> outline_mm;
+  bool operator==(const OpeningSpec&) const = default;
+};
+
+/// What job.json says, as plain values. Reading, writing and reading again gives an equal job.
+struct Job {
+  std::string name;
+  std::string note;
+  DisplayUnits units;
+  std::vector<bay::Attitude> attitudes;  ///< besides level
+  std::vector<BodySpec> bodies;          ///< `vehicle` need not be listed
+  bool motions_combined = false;
+  std::vector<PartSpec> parts;
+  std::vector<OpeningSpec> openings;
+  std::vector<PortSpec> ports;
+  std::vector<duct::DuctSpec> ducts;
+  flow::FlowInputs flow;
+  std::string sheet;                     ///< file relative to the job folder, or "default"
+  double clearance_width_mm = 0.1;
+  double clearance_range_mm = 60;
+  std::vector<std::string> outside_files;  ///< paths outside the job folder the user allows by name
+  bool operator==(const Job&) const = default;
+};
+
+}  // namespace baywright::job

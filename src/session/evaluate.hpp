@@ -1,0 +1,18 @@
+#pragma once
+
+#include <set>
+#include <string>
+
+#include "checks/evaluation.hpp"
+#include "geometry/base/progress.hpp"
+#include "geometry/base/result.hpp"
+#include "job/assemble.hpp"
+
+namespace baywright::session {
+
+/// Measures every duct of a job; ducts of `previous` whose id is not in `changed` are taken over unmeasured.
+/// Fails: cancelled.
+Result<checks::Evaluation> evaluate(const job::Installation& installation, const checks::Evaluation* previous = nullptr,
+                                    const std::set<std::string>& changed = {}, const Progress& progress = {});
+
+}  // namespace baywright::session
