@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -66,31 +67,48 @@ struct Kinematics {
   bool product = false;
 };
 
-/// What a thing is fixed to.
-struct Carriage {
+/// How something rigid moves.
+struct RigidCarriage {
   enum class Kind {
-    fixed,    ///< rides on body a
-    blended,  ///< soft or doubly held: every point may follow any mixture of a and b (hull of both motions)
-    link,     ///< rigid rod between ball joints: its points end_a, end_b follow bodies a and b
+    fixed,  ///< rides on body a
+    link,   ///< rigid rod between ball joints: its points end_a, end_b follow bodies a and b, see docs
   };
   Kind kind = Kind::fixed;
   BodyIndex a = 0;
   BodyIndex b = 0;
   Vec3 end_a = Vec3::Zero();  ///< link only, rest position in the vehicle frame, mm
   Vec3 end_b = Vec3::Zero();
-
-  static Carriage on(BodyIndex body) { return {Kind::fixed, body, body, Vec3::Zero(), Vec3::Zero()}; }
+  bool operator==(const RigidCarriage&) const = default;
 };
 
-/// A pose of everything: one state per body, and for carriages with freedom of their own the shares in 0..1
-/// (blended: mixture s; link: axial share, spin share; unused ones are 0).
+/// What a thing rides on: one rigid carriage, or two when it is soft (a coupler) or held twice (a tube that is bolted
+/// to two bodies): then every point may follow any mixture of the two motions (their hull).
+struct Carriage {
+  RigidCarriage first;
+  std::optional<RigidCarriage> second;
+
+  static Carriage on(BodyIndex body) {
+    Carriage c;
+    c.first.a = c.first.b = body;
+    return c;
+  }
+  bool operator==(const Carriage&) const = default;
+};
+
+/// A pose of everything: one state per body, plus what bodies do not determine: where a link lies between its ends
+/// (axial play and spin are shared by the two joints, 0 = follows end a, 1 = follows end b, 0.5 nominal) and, for a
+/// blend, the mixture (0 = first, 1 = second).
 struct PosedState {
   std::vector<BodyState> bodies;
-  double share = 0;
-  double spin_share = 0;
+  double axial_share = 0.5;
+  double spin_share = 0.5;
+  double mix = 0;
 };
-/// Pose of a thing on a carriage (X_V_thing, identity at rest). Blended: the mixture moves every point to
-/// (1-s) X_a p + s X_b p, which is not rigid: use `carried_point`.
+/// Where the rest point `rest_p` (vehicle frame) of a thing on `carriage` is in `state`.
+/// Link: the point of the rod's chord midway moves by the mean of the two ends' displacements, plus
+/// (axial_share - 0.5) times the change of the chord's length along it; the rod turns by the smallest rotation that
+/// carries the rest chord onto the moved chord, after a spin about the rest chord of (1 - spin_share) times end a's and
+/// spin_share times end b's twist about it. Blend: (1 - mix) first + mix second, not rigid.
 Vec3 carried_point(const Kinematics& kinematics, const Carriage& carriage, const PosedState& state, const Vec3& rest_p);
 
 }  // namespace baywright
