@@ -77,8 +77,8 @@ int decimals(Unit unit, const DisplayUnits& units) {
 
 }  // namespace
 
-std::string format_number(double stored, Unit unit, const DisplayUnits& units) {
-  const int places = decimals(unit, units);
+std::string format_number(double stored, Unit unit, const DisplayUnits& units, int more_decimals) {
+  const int places = decimals(unit, units) + more_decimals;
   double shown = to_display(stored, unit, units);
   // A value that rounds to zero must not print as "-0.0".
   if (std::abs(shown) < 0.5 * std::pow(10.0, -places)) shown = 0;
@@ -87,8 +87,8 @@ std::string format_number(double stored, Unit unit, const DisplayUnits& units) {
   return text;
 }
 
-std::string format(double stored, Unit unit, const DisplayUnits& units) {
-  std::string text = format_number(stored, unit, units);
+std::string format(double stored, Unit unit, const DisplayUnits& units, int more_decimals) {
+  std::string text = format_number(stored, unit, units, more_decimals);
   const std::string_view mark = symbol(unit, units);
   if (mark.empty()) return text;
   if (unit != Unit::degree) text += ' ';

@@ -37,10 +37,11 @@ inline constexpr double kPascalsPerInchWater = 249.08891;
 /// Stored value -> number to show, and the unit's symbol to print behind it ("mm", "in", "kPa", "inH2O", "°").
 double to_display(double stored, Unit unit, const DisplayUnits& units);
 std::string_view symbol(Unit unit, const DisplayUnits& units);
-/// "12.3 mm" with a fixed number of decimals that suits the unit; C locale; never "-0.0".
-std::string format(double stored, Unit unit, const DisplayUnits& units);
+/// "12.3 mm" with a fixed number of decimals that suits the unit; C locale; never "-0.0". `more_decimals` adds places
+/// where two numbers would otherwise print alike.
+std::string format(double stored, Unit unit, const DisplayUnits& units, int more_decimals = 0);
 /// The number alone, same decimals.
-std::string format_number(double stored, Unit unit, const DisplayUnits& units);
+std::string format_number(double stored, Unit unit, const DisplayUnits& units, int more_decimals = 0);
 /// Name used in files ("mm", "degree", "pascal"...).
 std::string_view file_name(Unit unit);
 
