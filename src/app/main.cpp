@@ -1,1 +1,82 @@
-int main() { return 0; }
+#include <CLI/CLI.hpp>
+
+#include <csignal>
+#include <cstdio>
+#include <exception>
+#include <filesystem>
+#include <unistd.h>
+
+#include "app/check_command.hpp"
+#include "app/console.hpp"
+#include "app/demo_command.hpp"
+#include "geometry/base/expects.hpp"
+#include "job/job_file.hpp"
+#include "report/report.hpp"
+
+namespace {
+
+constexpr int kBadInput = 2;
+constexpr int kOurMistake = 70;
+
+constexpr const char* kAbout =
+    "Checks the intake, charge-air and breather ducts of an engine fitted into a vehicle it was never drawn for:\n"
+    "clearance over the engine's whole motion, straights, clocking, breather distances, bends and restriction.";
+
+constexpr const char* kAfterword =
+    "Exit codes: 0 everything is met; 1 something is not met; 3 nothing failed but something is undecided or not\n"
+    "checked; 2 bad input or usage; 130 cancelled; 70 a mistake in this program.\n\n"
+    "Start:  baywright demo            makes and checks an invented example, and says what to look at\n"
+    "        baywright check my-job    reads my-job/job.json and checks every duct in it\n\n"
+    "The tool checks geometry and estimates flow. The engine supplier's sheet, local rules and licensed practice\n"
+    "come first.";
+
+int run(int argc, char** argv) {
+  using namespace baywright;
+  CLI::App cli{kAbout, "baywright"};
+  cli.footer(kAfterword);
+  cli.set_version_flag("--version", std::string("baywright ") + BAYWRIGHT_VERSION);
+  cli.require_subcommand(1);
+
+  app::CheckOptions check;
+  CLI::App* check_command = cli.add_subcommand("check", "Measure every duct of a job and say what is met");
+  check_command->add_option("JOB", check.job, "Job folder (with job.json), or the job file itself")->required();
+  check_command->add_option("--out", check.out, "Folder for findings.json and report.html; made if absent");
+  check_command->add_flag("--brief", check.brief, "Print only what is not met, undecided or not checked");
+  check_command->add_flag("--no-pictures", check.no_pictures, "Write the report without pictures (faster)");
+
+  app::DemoOptions demo;
+  CLI::App* demo_command = cli.add_subcommand("demo", "Make the invented Tarn 40 example and check its two jobs");
+  demo_command->add_option("--out", demo.out, "Folder for the example and its reports")->capture_default_str();
+  demo_command->add_flag("--no-pictures", demo.no_pictures, "Write the reports without pictures (faster)");
+
+  std::string schema = "job";
+  CLI::App* schema_command = cli.add_subcommand("schema", "Print a JSON Schema: of the job file or of findings.json");
+  schema_command->add_option("WHICH", schema, "job or findings")->check(CLI::IsMember({"job", "findings"}));
+
+  try {
+    cli.parse(argc, argv);
+  } catch (const CLI::ParseError& error) {
+    const int status = cli.exit(error);
+    return status == 0 ? 0 : kBadInput;
+  }
+  if (*check_command) return app::run_check(check);
+  if (*demo_command) return app::run_demo(demo, argv[0]);
+  app::print((schema == "job" ? job::job_schema() : report::findings_schema()) + "\n");
+  return 0;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  // A reader that goes away (`| head`) ends the output, not the program's exit code.
+  std::signal(SIGPIPE, SIG_IGN);
+  try {
+    return run(argc, argv);
+  } catch (const std::bad_alloc&) {
+    std::fputs("baywright: out of memory\n", stderr);
+    return kBadInput;
+  } catch (const std::exception& error) {
+    std::fprintf(stderr, "baywright: this is a mistake in the program, please report it: %s\n", error.what());
+    return kOurMistake;
+  }
+}

@@ -1,0 +1,74 @@
+#include "app/check_command.hpp"
+
+#include <filesystem>
+
+#include "app/console.hpp"
+#include "app/pictures.hpp"
+#include "checks/evaluation.hpp"
+#include "geometry/base/atomic_file.hpp"
+#include "job/assemble.hpp"
+#include "report/report.hpp"
+#include "report/text.hpp"
+#include "session/evaluate.hpp"
+
+namespace baywright::app {
+namespace {
+
+constexpr int kBadInput = 2;
+constexpr int kCancelled = 130;
+
+int failed(const std::vector<Error>& errors) {
+  end_progress();
+  print_errors(errors);
+  return !errors.empty() && errors.front().code == ErrorCode::cancelled ? kCancelled : kBadInput;
+}
+
+report::PictureSource pictures_for(const CheckOptions& options, const Progress& progress) {
+  if (options.no_pictures) {
+    return [](const job::Installation&, const checks::Evaluation&, const report::PictureRequest&) -> Result<std::string> {
+      return fail(ErrorCode::not_supported, "pictures", "left out on request (--no-pictures)");
+    };
+  }
+  return [make = picture_source(), progress](const job::Installation& installation, const checks::Evaluation& evaluation,
+                                             const report::PictureRequest& request) -> Result<std::string> {
+    if (progress.cancelled()) return fail(ErrorCode::cancelled, "pictures", "cancelled");
+    progress.report("drawing pictures");
+    return make(installation, evaluation, request);
+  };
+}
+
+Result<void> write_results(const CheckOptions& options, const job::Installation& installation,
+                           const checks::Evaluation& evaluation, const Progress& progress) {
+  const std::filesystem::path out = options.out;
+  std::error_code code;
+  std::filesystem::create_directories(out, code);
+  if (code) return fail(ErrorCode::not_written, out.string(), "cannot make this folder: " + code.message());
+  progress.report("writing findings.json");
+  if (auto done = write_file(out / "findings.json", report::findings_json(installation, evaluation)); !done) return done;
+  const std::string html = report::report_html(installation, evaluation, pictures_for(options, progress));
+  if (progress.cancelled()) return fail(ErrorCode::cancelled, "", "cancelled; report.html was not written");
+  progress.report("writing report.html");
+  return write_file(out / "report.html", html);
+}
+
+}  // namespace
+
+int run_check(const CheckOptions& options) {
+  const Progress progress = console_progress();
+  const ResultAll<job::Installation> installation = job::open_job(options.job, progress);
+  if (!installation) return failed(installation.error());
+  const Result<checks::Evaluation> evaluation = session::evaluate(*installation, nullptr, {}, progress);
+  if (!evaluation) return failed({evaluation.error()});
+  if (!options.out.empty()) {
+    const Result<void> written = write_results(options, *installation, *evaluation, progress);
+    if (!written) return failed({written.error()});
+  }
+  end_progress();
+  print(report::findings_text(*installation, *evaluation, {.color = wants_color(), .brief = options.brief}));
+  for (const std::string& warning : installation->warnings) print("! " + warning + "\n");
+  print("\n" + report::summary_line(*installation, *evaluation) + "\n");
+  if (!options.out.empty()) print("Report: " + (std::filesystem::path(options.out) / "report.html").string() + "\n");
+  return checks::exit_code(evaluation->summary);
+}
+
+}  // namespace baywright::app

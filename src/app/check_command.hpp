@@ -1,0 +1,17 @@
+#pragma once
+
+#include <string>
+
+namespace baywright::app {
+
+struct CheckOptions {
+  std::string job;
+  std::string out;  ///< "": print only
+  bool brief = false;
+  bool no_pictures = false;
+};
+
+/// Reads, measures, prints, and writes findings.json and report.html. Returns the exit code.
+int run_check(const CheckOptions& options);
+
+}  // namespace baywright::app

@@ -1,0 +1,69 @@
+#include "app/console.hpp"
+
+#include <unistd.h>
+
+#include <atomic>
+#include <csignal>
+#include <cstdio>
+#include <cstdlib>
+#include <mutex>
+#include <string_view>
+
+namespace baywright::app {
+namespace {
+
+std::mutex progress_mutex;
+std::string last_step;
+bool line_open = false;
+
+// A signal handler may touch only lock-free atomics, so the shared cancel flag is polled by way of this one.
+std::atomic<const Progress*> running{nullptr};
+
+extern "C" void on_interrupt(int) {
+  if (const Progress* progress = running.load()) progress->cancel();
+  std::signal(SIGINT, SIG_DFL);  // a second Ctrl+C ends the program at once
+}
+
+}  // namespace
+
+void print(const std::string& text) {
+  std::fwrite(text.data(), 1, text.size(), stdout);
+  std::fflush(stdout);
+}
+
+void print_errors(const std::vector<Error>& errors) {
+  for (const Error& error : errors) std::fprintf(stderr, "baywright: %s\n", to_line(error).c_str());
+}
+
+bool wants_color() {
+  const char* term = std::getenv("TERM");
+  return ::isatty(STDOUT_FILENO) && !std::getenv("NO_COLOR") && term && std::string_view(term) != "dumb";
+}
+
+Progress console_progress() {
+  static const bool terminal = ::isatty(STDERR_FILENO);
+  static const Progress progress([](std::string_view step, double fraction) {
+    const std::lock_guard lock(progress_mutex);
+    if (terminal) {
+      char percent[16] = "";
+      if (fraction >= 0) std::snprintf(percent, sizeof percent, " %3.0f %%", 100 * fraction);
+      std::fprintf(stderr, "\r\033[K%.*s%s", static_cast<int>(step.size()), step.data(), percent);
+      line_open = true;
+    } else if (step != last_step) {
+      std::fprintf(stderr, "%.*s\n", static_cast<int>(step.size()), step.data());
+    }
+    last_step = step;
+  });
+  running.store(&progress);
+  std::signal(SIGINT, on_interrupt);
+  return progress;
+}
+
+void end_progress() {
+  const std::lock_guard lock(progress_mutex);
+  if (line_open) std::fputs("\r\033[K", stderr);
+  line_open = false;
+  last_step.clear();
+}
+
+}  // namespace baywright::app

@@ -1,0 +1,177 @@
+#include "report/text.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+namespace baywright::report {
+namespace {
+
+using checks::Finding;
+using checks::Verdict;
+
+/// Columns a terminal needs for UTF-8 text: every code point used here is one column wide.
+std::size_t columns(const std::string& text) {
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0) != 0x80; }));
+}
+
+std::string padded(const std::string& text, std::size_t width) {
+  return text + std::string(width > columns(text) ? width - columns(text) : 0, ' ');
+}
+
+/// Text cut to `width` columns with an ellipsis.
+std::string clipped(const std::string& text, std::size_t width) {
+  if (columns(text) <= width) return text;
+  std::string out;
+  std::size_t used = 0;
+  for (std::size_t i = 0; i < text.size();) {
+    std::size_t next = i + 1;
+    while (next < text.size() && (static_cast<unsigned char>(text[next]) & 0xC0) == 0x80) ++next;
+    if (++used == width) break;
+    out.append(text, i, next - i);
+    i = next;
+  }
+  return out + "…";
+}
+
+const char* mark(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::met:
+      return "✓";
+    case Verdict::not_met:
+      return "✗";
+    case Verdict::undecided:
+      return "?";
+    case Verdict::not_checked:
+      return "–";
+    case Verdict::not_applicable:
+      return "·";
+  }
+  return " ";
+}
+
+/// Terminal colours from the 16-colour set: they follow the user's own scheme and differ in lightness.
+const char* color_code(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::met:
+      return "\033[34m";
+    case Verdict::not_met:
+      return "\033[1;31m";
+    case Verdict::undecided:
+      return "\033[1;33m";
+    case Verdict::not_checked:
+    case Verdict::not_applicable:
+      return "\033[2m";
+  }
+  return "";
+}
+
+struct Row {
+  const Finding* finding = nullptr;
+  std::string what, where, measured, limit;
+};
+
+Row row_of(const Finding& finding, const DisplayUnits& units, bool several_ducts) {
+  Row row;
+  row.finding = &finding;
+  row.what = finding.title;
+  row.where = several_ducts ? finding.duct.value + ": " + finding.subject : finding.subject;
+  row.measured = outcome_text(finding.outcome, units);
+  row.limit = limit_text(finding.limit, units);
+  return row;
+}
+
+constexpr std::size_t kWhatWidth = 34;
+constexpr std::size_t kWhereWidth = 44;
+constexpr std::size_t kMeasuredWidth = 30;
+
+std::string pose_and_hint(const Finding& finding) {
+  std::string lines;
+  const auto* measured = std::get_if<measure::Measured>(&finding.outcome);
+  const std::string indent = "      ";
+  if (measured && !measured->pose_name.empty() && measured->pose_name != "at rest") {
+    lines += indent + "at " + measured->pose_name + (measured->assumed_motion ? " (assumed motion)" : "") + "\n";
+  }
+  if (measured && !measured->note.empty()) lines += indent + measured->note + "\n";
+  if (!finding.hint.empty()) lines += indent + "→ " + finding.hint + "\n";
+  return lines;
+}
+
+std::string render(const Row& row, const TextOptions& options) {
+  const Verdict verdict = row.finding->verdict;
+  std::string line = options.color ? color_code(verdict) : "";
+  line += std::string(mark(verdict)) + " " + padded(std::string(checks::name(verdict)), 14);
+  if (options.color) line += "\033[0m";
+  line += padded(row.finding->check, 15) + padded(clipped(row.what, kWhatWidth), kWhatWidth + 1);
+  const bool number = std::holds_alternative<measure::Measured>(row.finding->outcome);
+  if (number) {
+    line += padded(clipped(row.where, kWhereWidth), kWhereWidth + 1) + padded(row.measured, kMeasuredWidth) + row.limit;
+  } else {
+    line += (row.where.empty() ? "" : row.where + ": ") + row.measured;
+  }
+  while (!line.empty() && line.back() == ' ') line.pop_back();
+  line += "\n";
+  const bool open = verdict == Verdict::not_met || verdict == Verdict::undecided;
+  if (open) line += pose_and_hint(*row.finding);
+  return line;
+}
+
+}  // namespace
+
+std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& units) {
+  if (const auto* open = std::get_if<measure::NotAssessed>(&outcome)) return open->reason;
+  const auto& m = std::get<measure::Measured>(outcome);
+  // Nothing nearer than the range of interest: only the lower end is known.
+  if (!std::isfinite(m.hi)) return "over " + format(m.lo, m.unit, units);
+  const double low = m.hi - m.lowest();
+  const double high = m.highest() - m.hi;
+  // A clearance is stated by its attained end; the bracket and the inputs' uncertainty stand behind it.
+  if (std::max(low, high) < 1e-9) return format(m.hi, m.unit, units);
+  const std::string mark = std::string(symbol(m.unit, units));
+  const std::string number = format_number(m.hi, m.unit, units);
+  const Unit step = m.unit == Unit::kelvin ? Unit::kelvin_difference : m.unit;
+  const std::string minus = format_number(low, step, units);
+  const std::string plus = format_number(high, step, units);
+  const std::string unit_text = mark.empty() ? "" : (m.unit == Unit::degree ? mark : " " + mark);
+  if (minus == plus) return number + " ± " + minus + unit_text;
+  return number + " −" + minus + "/+" + plus + unit_text;
+}
+
+std::string limit_text(const std::optional<checks::Limit>& limit, const DisplayUnits& units) {
+  if (!limit) return "";
+  const char* sense = limit->comparison == checks::Comparison::at_least ? "at least " : "at most ";
+  return sense + format(limit->value, limit->unit, units);
+}
+
+std::string findings_text(const job::Installation& installation, const checks::Evaluation& evaluation,
+                          const TextOptions& options) {
+  const DisplayUnits& units = installation.job.units;
+  std::string text;
+  std::vector<std::string> not_applicable;
+  for (const Finding& finding : evaluation.findings) {
+    if (finding.verdict == Verdict::not_applicable) {
+      not_applicable.push_back(finding.check);
+      continue;
+    }
+    if (options.brief && finding.verdict == Verdict::met) continue;
+    text += render(row_of(finding, units, installation.ducts.size() > 1), options);
+  }
+  if (!not_applicable.empty() && !options.brief) {
+    std::sort(not_applicable.begin(), not_applicable.end());
+    not_applicable.erase(std::unique(not_applicable.begin(), not_applicable.end()), not_applicable.end());
+    text += "· not applicable:";
+    for (const std::string& id : not_applicable) text += " " + id;
+    text += "\n";
+  }
+  return text;
+}
+
+std::string summary_line(const job::Installation& installation, const checks::Evaluation& evaluation) {
+  const checks::Summary& s = evaluation.summary;
+  return (installation.job.name.empty() ? "job" : installation.job.name) + ": " + std::to_string(s.not_met) +
+         " not met, " + std::to_string(s.undecided) + " undecided, " + std::to_string(s.not_checked) +
+         " not checked, " + std::to_string(s.met) + " met";
+}
+
+}  // namespace baywright::report
