@@ -1,8 +1,9 @@
 #pragma once
 
 #include <functional>
-#include <span>
+#include <optional>
 #include <string>
+#include <variant>
 #include <vector>
 
 #include "bay/bay.hpp"
@@ -37,8 +38,15 @@ struct Subject {
   std::string subject;
   std::optional<bay::PartId> part;
   measure::Outcome outcome;
-  std::optional<Limit> limit;  ///< overrides the sheet's limit of the check (clearance rows)
-  std::string hint;            ///< overrides the check's general hint
+  std::optional<Limit> limit;        ///< overrides the sheet's limit of the check (clearance rows)
+  std::string hint;                  ///< overrides the check's general hint
+  std::optional<Severity> severity;  ///< overrides the check's severity
+};
+
+/// Where a check finds its limits in a sheet.
+enum class LimitPlace {
+  by_id,     ///< Sheet::limits under the check's id (and `further_limits`)
+  by_class,  ///< Sheet::clearance, by the class of the part
 };
 
 /// One check. Adding one touches its definition, its function and its test; schema, docs, report and window follow.
@@ -50,9 +58,12 @@ struct CheckDef {
   Unit unit = Unit::none;
   Comparison comparison = Comparison::at_least;  ///< the sense a limit on this check must have
   Severity severity = Severity::major;
-  std::vector<duct::Service> services;   ///< it applies to; others: not applicable
-  std::vector<std::string> inputs;       ///< job inputs it needs, as the job names them
+  LimitPlace limits = LimitPlace::by_id;
+  std::vector<std::string> further_limits;  ///< sheet ids beside `id` with the same unit and sense
+  std::vector<duct::Service> services;      ///< it applies to; others: not applicable
+  std::vector<std::string> inputs;          ///< job inputs it needs, as the job names them
   std::string hint;
+  /// Subjects of one duct; none: the check has no subject here and is not applicable.
   std::function<std::vector<Subject>(const Context&)> measure;
 };
 

@@ -20,7 +20,8 @@ struct Evaluation {
   Summary summary;
 };
 
-/// 0 all met; 1 something not met; 3 nothing failed but something undecided or not checked.
+/// 0 all met; 1 something not met; 3 nothing failed but something undecided or not checked, or nothing was checked at
+/// all: an empty job is no pass.
 int exit_code(const Summary& summary);
 
 }  // namespace baywright::checks

@@ -2,6 +2,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "checks/sheet.hpp"
@@ -17,25 +18,27 @@ std::string_view name(Severity s);
 
 /// One requirement applied to one place.
 struct Finding {
-  std::string check;       ///< id: "sn.up"
-  std::string title;       ///< "Straight ahead of the sensor"
+  std::string check;  ///< id: "sn.up"
+  std::string title;  ///< "Straight ahead of the sensor"
   Severity severity = Severity::major;
   duct::DuctId duct;
-  std::string subject;     ///< where in words: "tube 1 - rocker cover", "cone R1", "bend at P2"
+  std::string subject;  ///< where in words: "tube 1 - rocker cover", "cone R1", "bend at P2"
   std::optional<bay::PartId> part;
   Verdict verdict = Verdict::not_checked;
   measure::Outcome outcome;
   std::optional<Limit> limit;
-  std::string hint;        ///< what would help, one line; "" when met
+  std::string hint;  ///< what would help, one line; "" when met
 };
 
 /// ISO 14253-1 decision rule on the guarded interval: at least c: lowest >= c met, highest < c not met, else
-/// undecided. At most: mirrored. Never rounds before comparing.
+/// undecided. At most: mirrored. Never rounds before comparing. A value, band or limit that is not a number, or a
+/// bracket upside down, is undecided, never met. EXPECTS equal units.
 Verdict decide(const measure::Measured& m, const Limit& limit);
 Verdict decide(const measure::Outcome& outcome, const std::optional<Limit>& limit);
 
 /// How far inside the limit the guarded value lies, positive is good; used to order findings. In the value's unit.
-double margin(const Finding& finding);
+/// Nothing when there is no measured value or no limit.
+std::optional<double> margin(const Finding& finding);
 /// Worst first: not met, undecided, not checked, met, not applicable; then severity; then relative margin; then id.
 void sort_worst_first(std::vector<Finding>& findings);
 

@@ -3,6 +3,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "bay/bay.hpp"
@@ -24,7 +25,7 @@ enum class Comparison { at_most, at_least };
 
 struct Limit {
   Comparison comparison = Comparison::at_least;
-  double value = 0;   ///< in `unit`
+  double value = 0;  ///< in `unit`
   Unit unit = Unit::none;
   Origin origin;
   bool operator==(const Limit&) const = default;

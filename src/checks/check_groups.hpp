@@ -1,0 +1,17 @@
+#pragma once
+
+#include <vector>
+
+#include "checks/check.hpp"
+
+namespace baywright::checks {
+
+// The checks by what they look at; registry() strings them together.
+
+std::vector<CheckDef> path_checks();         ///< bends, radius, cones of an intake
+std::vector<CheckDef> restriction_checks();  ///< losses against the sheet's restriction limits
+std::vector<CheckDef> sensor_checks();       ///< straights and clocking of the air-mass sensor, breather distances
+std::vector<CheckDef> clearance_checks();    ///< distances at rest and over the motion
+std::vector<CheckDef> making_checks();       ///< soft joints between bodies, the bender's grip
+
+}  // namespace baywright::checks

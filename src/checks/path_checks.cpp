@@ -1,0 +1,77 @@
+#include "checks/check_groups.hpp"
+
+namespace baywright::checks {
+namespace {
+
+CheckDef bends() {
+  CheckDef c;
+  c.id = "in.bends";
+  c.title = "Number of bends";
+  c.question = "Are there few enough bends between filter and compressor?";
+  c.definition =
+      "Arcs of 10 degrees or more from the filter outlet to the compressor face. Two arcs count as one bend when the "
+      "straight between them is shorter than a quarter of the outer diameter, their planes agree within 10 degrees and "
+      "they turn the same way.";
+  c.unit = Unit::count;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::minor;
+  c.services = {duct::Service::intake};
+  c.inputs = {"ducts/route", "ducts/tube"};
+  c.hint = "replace two bends by one of larger angle, or move the filter outlet";
+  return c;
+}
+
+CheckDef turning() {
+  CheckDef c;
+  c.id = "in.turn";
+  c.title = "Total turning";
+  c.question = "Does the intake turn little enough in all?";
+  c.definition = "Sum of the angles of all arcs of the duct, small ones included, in degrees of direction change.";
+  c.unit = Unit::degree;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::minor;
+  c.services = {duct::Service::intake};
+  c.inputs = {"ducts/route"};
+  c.hint = "straighten the first leg, or turn the filter so that its outlet points the way the duct goes";
+  return c;
+}
+
+CheckDef radius() {
+  CheckDef c;
+  c.id = "in.radius";
+  c.title = "Smallest bend radius";
+  c.question = "Are the bends wide enough?";
+  c.definition = "Smallest centerline radius of the duct's bends divided by the outer diameter of the tube there.";
+  c.unit = Unit::ratio;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::major;
+  c.services = {duct::Service::intake};
+  c.inputs = {"ducts/route", "ducts/tube"};
+  c.hint = "give the tightest bend a larger radius, or buy a cast elbow whose loss was tested";
+  return c;
+}
+
+CheckDef taper() {
+  CheckDef c;
+  c.id = "in.taper";
+  c.title = "Half-angle of a cone";
+  c.question = "Are the cones gentle enough?";
+  c.definition =
+      "Half-angle of each cone, atan((D1 - D2) / (2 L)) with the bores D1, D2 at its ends and its length L. A cone "
+      "that "
+      "narrows along the flow is held against in.taper, one that widens against in.taper.expansion.";
+  c.unit = Unit::degree;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::major;
+  c.further_limits = {"in.taper.expansion"};
+  c.services = {duct::Service::intake};
+  c.inputs = {"ducts/fittings: reducer", "ducts/tube"};
+  c.hint = "make the cone longer";
+  return c;
+}
+
+}  // namespace
+
+std::vector<CheckDef> path_checks() { return {bends(), turning(), radius(), taper()}; }
+
+}  // namespace baywright::checks

@@ -1,0 +1,105 @@
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "checks/check.hpp"
+
+namespace baywright::checks {
+namespace {
+
+/// Number of single-character changes from a to b (Levenshtein 1966).
+std::size_t edit_distance(const std::string& a, const std::string& b) {
+  std::vector<std::size_t> row(b.size() + 1);
+  std::iota(row.begin(), row.end(), std::size_t{0});
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    std::size_t diagonal = row[0];
+    row[0] = i + 1;
+    for (std::size_t j = 0; j < b.size(); ++j) {
+      const std::size_t replaced = diagonal + (a[i] == b[j] ? 0 : 1);
+      diagonal = row[j + 1];
+      row[j + 1] = std::min({row[j] + 1, row[j + 1] + 1, replaced});
+    }
+  }
+  return row.back();
+}
+
+struct LimitId {
+  std::string id;
+  const CheckDef* check;
+};
+
+std::vector<LimitId> known_limits() {
+  std::vector<LimitId> known;
+  for (const CheckDef& check : registry()) {
+    known.push_back({check.id, &check});
+    for (const std::string& id : check.further_limits) known.push_back({id, &check});
+  }
+  return known;
+}
+
+std::string quoted(const std::string& text) { return '"' + text + '"'; }
+std::string words(Comparison c) { return c == Comparison::at_least ? "at least" : "at most"; }
+
+std::vector<std::string> problems_of_limit(const std::string& id, const Limit& limit,
+                                           const std::vector<LimitId>& known) {
+  const auto found = std::find_if(known.begin(), known.end(), [&](const LimitId& k) { return k.id == id; });
+  const std::string where = "limit " + quoted(id) + ": ";
+  if (found == known.end()) {
+    const auto nearest = std::min_element(known.begin(), known.end(), [&](const LimitId& a, const LimitId& b) {
+      return edit_distance(id, a.id) < edit_distance(id, b.id);
+    });
+    return {where + "there is no such check; the nearest known one is " + quoted(nearest->id)};
+  }
+  const CheckDef& check = *found->check;
+  if (check.limits == LimitPlace::by_class) {
+    return {where + "this check takes its limits from the clearance rows, one for each class of part; remove it here"};
+  }
+  std::vector<std::string> problems;
+  if (limit.unit != check.unit) {
+    problems.push_back(where + "is in " + quoted(std::string(file_name(limit.unit))) + ", the check measures in " +
+                       quoted(std::string(file_name(check.unit))));
+  }
+  if (limit.comparison != check.comparison) {
+    problems.push_back(where + "says " + words(limit.comparison) + ", the check needs " + words(check.comparison));
+  }
+  if (!std::isfinite(limit.value)) problems.push_back(where + "the value is not a number");
+  if (limit.origin.text.empty()) {
+    problems.push_back(where + "has no origin; name the document and page, or write \"common practice, no source\"");
+  }
+  return problems;
+}
+
+std::vector<std::string> problems_of_rows(const std::vector<ClearanceRow>& rows) {
+  std::vector<std::string> problems;
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    const ClearanceRow& row = rows[i];
+    const std::string where = "clearance row " + std::to_string(i) + ": ";
+    for (const double value : {row.same_body_mm, row.at_rest_mm, row.over_motion_mm}) {
+      if (!std::isfinite(value) || value < 0) problems.push_back(where + "clearances must be 0 mm or more");
+    }
+    if (row.origin.text.empty()) {
+      problems.push_back(where + "has no origin; name the document and page, or write \"common practice, no source\"");
+    }
+    const bool twice = std::any_of(rows.begin(), rows.begin() + static_cast<std::ptrdiff_t>(i),
+                                   [&](const ClearanceRow& other) { return other.part_class == row.part_class; });
+    if (twice) problems.push_back(where + "its class of part has a row already");
+  }
+  return problems;
+}
+
+}  // namespace
+
+std::vector<std::string> problems_of(const Sheet& sheet) {
+  std::vector<std::string> problems;
+  const std::vector<LimitId> known = known_limits();
+  for (const auto& [id, limit] : sheet.limits) {
+    for (std::string& problem : problems_of_limit(id, limit, known)) problems.push_back(std::move(problem));
+  }
+  for (std::string& problem : problems_of_rows(sheet.clearance)) problems.push_back(std::move(problem));
+  if (sheet.restriction && sheet.restriction->station.empty()) {
+    problems.push_back("restriction: names no station; give \"compressor face\" or the id of a restriction tap");
+  }
+  return problems;
+}
+
+}  // namespace baywright::checks
