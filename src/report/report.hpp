@@ -6,9 +6,9 @@
 #include <string>
 #include <vector>
 
+#include "checks/evaluation.hpp"
 #include "geometry/base/result.hpp"
 #include "job/assemble.hpp"
-#include "checks/evaluation.hpp"
 
 namespace baywright::report {
 
@@ -21,8 +21,8 @@ struct PictureRequest {
   int height_px = 800;
 };
 /// PNG bytes, or why there is none. Supplied by the application (viewer) so that reports need no 3-D library.
-using PictureSource = std::function<Result<std::string>(const job::Installation&, const checks::Evaluation&,
-                                                        const PictureRequest&)>;
+using PictureSource =
+    std::function<Result<std::string>(const job::Installation&, const checks::Evaluation&, const PictureRequest&)>;
 
 /// findings.json: every value with unit, uncertainty, limit, origin, verdict, station, witness points, pose.
 std::string findings_json(const job::Installation& installation, const checks::Evaluation& evaluation);

@@ -1,0 +1,377 @@
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "duct/bend_table.hpp"
+#include "report/report.hpp"
+#include "report/wording.hpp"
+
+namespace baywright::report {
+namespace {
+
+// Keys keep the order they are written in; numbers are the shortest text that reads back to the same double.
+using Json = nlohmann::ordered_json;
+
+/// An object under construction. A number that is not finite has no JSON form: it is written as null, and the list
+/// `missing_numbers` of the same object says why.
+class Object {
+ public:
+  void set(const std::string& key, Json value) { json_[key] = std::move(value); }
+  void text(const std::string& key, std::string_view value) { json_[key] = std::string(value); }
+  void number(const std::string& key, double value) { json_[key] = checked(key, value); }
+  void number(const std::string& key, const std::optional<double>& value) {
+    json_[key] = value ? checked(key, *value) : Json();
+  }
+  void point(const std::string& key, const Vec3& p) {
+    json_[key] = Json::array({checked(key, p.x()), checked(key, p.y()), checked(key, p.z())});
+  }
+  void point(const std::string& key, const std::optional<Vec3>& p) {
+    if (p) {
+      point(key, *p);
+    } else {
+      json_[key] = nullptr;
+    }
+  }
+  Json done() {
+    if (!gaps_.empty()) json_["missing_numbers"] = std::move(gaps_);
+    return std::move(json_);
+  }
+
+ private:
+  Json checked(const std::string& key, double value) {
+    if (std::isfinite(value)) return value == 0 ? 0.0 : value;  // no "-0.0"
+    const char* reason = std::isnan(value) ? "not a number: it could not be computed"
+                         : value > 0       ? "no upper end: nothing was found within the range that was looked at"
+                                           : "no lower end: the measurement was stopped before a bound was proven";
+    gaps_.push_back({{"key", key}, {"reason", reason}});
+    return nullptr;
+  }
+
+  Json json_ = Json::object();
+  Json gaps_ = Json::array();
+};
+
+template <class List, class Write>
+Json array_of(const List& list, Write write) {
+  Json out = Json::array();
+  for (const auto& item : list) out.push_back(write(item));
+  return out;
+}
+
+Json contribution_json(const Contribution& c) {
+  Object o;
+  o.text("source", c.source);
+  o.text("kind", c.kind == Contribution::Kind::standard   ? "standard"
+                 : c.kind == Contribution::Kind::expanded ? "expanded"
+                                                          : "bound");
+  o.number("low", c.low);
+  o.number("high", c.high);
+  o.text("group", c.group);
+  return o.done();
+}
+
+Json contributions_json(const Band& band) { return array_of(band.contributions(), contribution_json); }
+
+std::string_view word(checks::Comparison c) { return c == checks::Comparison::at_least ? "at least" : "at most"; }
+
+Json limit_json(const checks::Limit& limit) {
+  Object o;
+  o.text("comparison", word(limit.comparison));
+  o.number("value", limit.value);
+  o.text("unit", file_name(limit.unit));
+  o.set("origin", {{"kind", std::string(checks::name(limit.origin.kind))}, {"text", limit.origin.text}});
+  return o.done();
+}
+
+/// Where a body stands within its motion: the load case and each joint's parameter, degree or mm.
+Json body_state_json(const bay::Body& body, const BodyState& state) {
+  Object o;
+  o.text("body", body.id.value);
+  const auto& members = body.motion.members();
+  const bool rest = state.member < 0 || state.member >= static_cast<int>(members.size());
+  o.set("load_case", rest ? Json() : Json(members[static_cast<std::size_t>(state.member)].name));
+  Json parameters = Json::array();
+  if (!rest) {
+    const MotionMember& member = members[static_cast<std::size_t>(state.member)];
+    for (std::size_t i = 0; i < state.q.size() && i < member.joints.size(); ++i) {
+      const bool turn = member.joints[i].kind == Joint::Kind::rotation;
+      Object p;
+      p.text("joint", turn ? "rotation" : "translation");
+      p.point("axis", member.joints[i].axis);
+      p.number(turn ? "value_deg" : "value_mm", turn ? to_degrees(radians(state.q[i])) : state.q[i]);
+      parameters.push_back(p.done());
+    }
+  }
+  o.set("parameters", std::move(parameters));
+  return o.done();
+}
+
+Json pose_json(const bay::Bay& bay, const measure::Measured& m) {
+  if (!m.pose && m.pose_name.empty()) return nullptr;
+  Object o;
+  o.text("text", m.pose_name);
+  Json bodies = Json::array();
+  if (m.pose) {
+    for (std::size_t i = 0; i < m.pose->bodies.size() && i < bay.bodies.size(); ++i) {
+      bodies.push_back(body_state_json(bay.bodies[i], m.pose->bodies[i]));
+    }
+  }
+  o.set("bodies", std::move(bodies));
+  o.number("axial_share", m.pose ? std::optional(m.pose->axial_share) : std::nullopt);
+  o.number("spin_share", m.pose ? std::optional(m.pose->spin_share) : std::nullopt);
+  o.number("mix", m.pose ? std::optional(m.pose->mix) : std::nullopt);
+  return o.done();
+}
+
+Json measured_json(const bay::Bay& bay, const measure::Measured& m) {
+  Object o;
+  o.text("unit", file_name(m.unit));
+  o.number("lo", m.lo);
+  o.number("hi", m.hi);
+  o.number("uncertainty_low", m.band.low());
+  o.number("uncertainty_high", m.band.high());
+  o.number("lowest", m.lowest());
+  o.number("highest", m.highest());
+  o.set("contributions", contributions_json(m.band));
+  o.number("station_mm", m.station_mm);
+  o.point("at_mm", m.at_mm);
+  if (m.witness) {
+    Object w;
+    w.point("on_duct_mm", m.witness->on_duct_mm);
+    w.point("on_other_mm", m.witness->on_other_mm);
+    o.set("witness", w.done());
+  } else {
+    o.set("witness", nullptr);
+  }
+  o.set("pose", pose_json(bay, m));
+  o.set("assumed_motion", m.assumed_motion);
+  o.text("note", m.note);
+  return o.done();
+}
+
+Json not_assessed_json(const measure::NotAssessed& n) { return {{"reason", n.reason}, {"missing", n.missing}}; }
+
+Json finding_json(const bay::Bay& bay, const checks::Finding& f, int number) {
+  Object o;
+  o.set("number", number);
+  o.text("check", f.check);
+  o.text("title", f.title);
+  o.text("verdict", checks::name(f.verdict));
+  o.text("severity", checks::name(f.severity));
+  o.text("duct", f.duct.value);
+  o.text("subject", f.subject);
+  o.set("part", f.part ? Json(f.part->value) : Json());
+  const auto* measured = std::get_if<measure::Measured>(&f.outcome);
+  o.set("measured", measured ? measured_json(bay, *measured) : Json());
+  o.set("not_assessed", measured ? Json() : not_assessed_json(std::get<measure::NotAssessed>(f.outcome)));
+  o.set("limit", f.limit ? limit_json(*f.limit) : Json());
+  std::optional<double> margin;
+  if (measured && f.limit) margin = checks::margin(f);
+  o.number("margin", margin);
+  o.text("hint", f.hint);
+  return o.done();
+}
+
+Json restriction_json(const std::variant<flow::Restriction, measure::NotAssessed>& outcome) {
+  if (const auto* n = std::get_if<measure::NotAssessed>(&outcome)) {
+    return {{"estimate", nullptr}, {"not_assessed", not_assessed_json(*n)}};
+  }
+  const auto& r = std::get<flow::Restriction>(outcome);
+  Object o;
+  o.number("total_loss_Pa", r.total.si());
+  o.number("uncertainty_low_Pa", r.band.low());
+  o.number("uncertainty_high_Pa", r.band.high());
+  o.set("contributions", contributions_json(r.band));
+  o.set("elements", array_of(r.elements, [](const flow::ElementLoss& e) {
+          Object element;
+          element.text("name", e.name);
+          element.number("station_from_mm", e.station_from_mm);
+          element.number("station_to_mm", e.station_to_mm);
+          element.number("loss_coefficient", e.loss_coefficient);
+          element.number("velocity_m_per_s", e.velocity_m_s);
+          element.number("loss_Pa", e.loss.si());
+          element.set("contributions", array_of(e.band, contribution_json));
+          return element.done();
+        }));
+  o.set("notes", r.notes);
+  return {{"estimate", o.done()}, {"not_assessed", nullptr}};
+}
+
+Json gauges_json(const std::vector<flow::GaugeReading>& readings) {
+  return array_of(readings, [](const flow::GaugeReading& g) {
+    Object o;
+    o.text("tap", g.tap);
+    o.number("station_mm", g.station_mm);
+    o.number("below_ambient_Pa", g.reading.si());
+    return o.done();
+  });
+}
+
+std::string piece_name(const duct::Duct& duct, int piece) {
+  const auto& pieces = duct.layout.pieces;
+  return piece >= 0 && piece < static_cast<int>(pieces.size()) ? pieces[static_cast<std::size_t>(piece)].name : "";
+}
+
+Json exceptions_json(const bay::Bay& bay, const duct::Duct& duct, const measure::ClearanceReport& report) {
+  return array_of(report.exceptions, [&](const measure::ContactException& e) {
+    const bool known = e.part >= 0 && e.part < static_cast<int>(bay.parts.size());
+    return Json{{"piece", piece_name(duct, e.piece)},
+                {"part", known ? bay.parts[static_cast<std::size_t>(e.part)].id.value : ""},
+                {"reason", e.reason}};
+  });
+}
+
+Json bend_table_json(const duct::BendTable& table) {
+  Object o;
+  o.set("rows", array_of(table.rows, [](const duct::BendRow& row) {
+          Object r;
+          r.number("length_before_mm", row.length_before_mm);
+          r.number("rotation_deg", to_degrees(row.rotation));
+          r.number("angle_deg", to_degrees(row.angle));
+          r.number("radius_mm", row.radius_mm);
+          r.number("arc_mm", row.arc_mm);
+          return r.done();
+        }));
+  o.number("last_length_mm", table.last_length_mm);
+  o.number("developed_mm", table.developed_mm);
+  return o.done();
+}
+
+Json duct_json(const bay::Bay& bay, const duct::Duct& duct, const checks::Evaluation::DuctResult* result) {
+  Object o;
+  o.text("id", duct.spec.id.value);
+  o.text("name", duct.spec.name);
+  o.text("service", duct::name(duct.spec.service));
+  o.text("material", duct.spec.material);
+  o.number("length_mm", duct.layout.length_mm);
+  o.set("bend_table", bend_table_json(duct::bend_table(duct.layout)));
+  o.set("pieces", array_of(duct.layout.pieces, [&](const duct::Piece& piece) {
+          Object p;
+          p.text("name", piece.name);
+          p.text("kind", piece.kind == duct::Piece::Kind::tube ? "tube" : "coupler");
+          p.number("station_from_mm", piece.station_from_mm);
+          p.number("station_to_mm", piece.station_to_mm);
+          p.text("carrier", carrier_text(bay, piece));
+          return p.done();
+        }));
+  o.set("fittings", array_of(duct.layout.fittings, [](const duct::PlacedFitting& fitting) {
+          Object p;
+          p.text("id", fitting.id.value);
+          p.text("kind", duct::kind_name(fitting.kind));
+          p.number("station_from_mm", fitting.station_from_mm);
+          p.number("station_to_mm", fitting.station_to_mm);
+          return p.done();
+        }));
+  if (result == nullptr) return o.done();
+  const checks::DuctMeasures& m = result->measures;
+  o.set("restriction", {{"clean", restriction_json(m.clean)}, {"dirty", restriction_json(m.dirty)}});
+  o.set("gauge_readings", {{"clean", gauges_json(m.gauge_clean)}, {"dirty", gauges_json(m.gauge_dirty)}});
+  o.set("contact_exceptions", exceptions_json(bay, duct, m.over_motion));
+  o.set("parts_not_measured", m.over_motion.not_measured);
+  return o.done();
+}
+
+Json part_json(const bay::Bay& bay, const bay::Part& part) {
+  Object o;
+  o.text("id", part.id.value);
+  o.text("name", part.name);
+  o.text("class", bay::name(part.part_class));
+  o.text("body", body_name(bay, part.body));
+  o.number("uncertainty_mm", part.uncertainty_mm);
+  o.text("uncertainty_source", part.uncertainty_source);
+  o.number("chord_error_mm", part.chord_error_mm());
+  o.text("file", part.file);
+  o.text("sha256", part.content_hash);
+  return o.done();
+}
+
+Json motion_json(const bay::Body& body) {
+  Object o;
+  o.text("body", body.id.value);
+  o.text("name", body.name);
+  o.set("assumed", body.motion_assumed);
+  o.number("fit_residual_mm", body.motion_fit_residual_mm);
+  o.set("load_cases", array_of(body.motion.members(), [](const MotionMember& m) { return Json(m.name); }));
+  return o.done();
+}
+
+Json attitude_json(const bay::Attitude& a) {
+  Object o;
+  o.text("name", a.name);
+  o.number("pitch_deg", to_degrees(a.pitch));
+  o.number("roll_deg", to_degrees(a.roll));
+  return o.done();
+}
+
+Json sheet_json(const checks::Sheet& sheet) {
+  Json restriction = nullptr;
+  if (sheet.restriction) {
+    const bool total = sheet.restriction->kind == flow::PressureKind::total;
+    restriction = {{"pressure", total ? "total" : "static"}, {"station", sheet.restriction->station}};
+  }
+  return {{"name", sheet.name}, {"note", sheet.note}, {"restriction_means", std::move(restriction)}};
+}
+
+Json conventions_json() {
+  return {{"frame", std::string(frame_text())},
+          {"decision_rule", std::string(decision_rule())},
+          {"coordinates", "mm, vehicle frame, at the pose of the finding"},
+          {"stations", "mm along the centerline from the upstream port"},
+          {"margin",
+           "how far the whole interval lies inside the limit, in the unit of the value; negative when any of it lies "
+           "outside"}};
+}
+
+Json display_units_json(const DisplayUnits& units) {
+  return {{"length", units.length == LengthUnit::mm ? "mm" : "inch"},
+          {"pressure", units.pressure == PressureUnit::kPa ? "kPa" : "inH2O"},
+          {"temperature", units.temperature == TemperatureUnit::celsius ? "celsius" : "fahrenheit"}};
+}
+
+Json summary_json(const checks::Summary& s) {
+  return {{"verdict", std::string(checks::name(job_verdict(s)))},
+          {"met", s.met},
+          {"not_met", s.not_met},
+          {"undecided", s.undecided},
+          {"not_checked", s.not_checked},
+          {"not_applicable", s.not_applicable}};
+}
+
+const checks::Evaluation::DuctResult* result_of(const checks::Evaluation& evaluation, const duct::DuctId& id) {
+  for (const auto& result : evaluation.ducts) {
+    if (result.duct == id) return &result;
+  }
+  return nullptr;
+}
+
+}  // namespace
+
+std::string findings_json(const job::Installation& installation, const checks::Evaluation& evaluation) {
+  const bay::Bay& bay = installation.bay;
+  Json root;
+  root["format"] = "baywright findings";
+  root["format_version"] = 1;
+  root["program"] = {{"name", "baywright"}, {"version", BAYWRIGHT_VERSION}};
+  root["job"] = {{"name", installation.job.name},
+                 {"note", installation.job.note},
+                 {"display_units", display_units_json(installation.job.units)}};
+  root["conventions"] = conventions_json();
+  root["summary"] = summary_json(evaluation.summary);
+  int number = 0;
+  root["findings"] = array_of(evaluation.findings, [&](const auto& f) { return finding_json(bay, f, ++number); });
+  root["ducts"] = array_of(installation.ducts,
+                           [&](const duct::Duct& d) { return duct_json(bay, d, result_of(evaluation, d.spec.id)); });
+  root["sheet"] = sheet_json(installation.sheet);
+  root["motions"] = array_of(bay.bodies, motion_json);
+  root["attitudes"] = array_of(bay.attitudes, attitude_json);
+  root["parts"] = array_of(bay.parts, [&](const bay::Part& part) { return part_json(bay, part); });
+  root["inputs"] = array_of(installation.files, [](const job::InputFile& file) {
+    return Json{{"path", file.path}, {"sha256", file.sha256}, {"bytes", file.bytes}};
+  });
+  root["warnings"] = installation.warnings;
+  root["not_modelled"] = not_modelled();
+  root["cautions"] = cautions();
+  // Names from a job may hold broken UTF-8; it is replaced, never refused.
+  return root.dump(1, ' ', false, nlohmann::json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace baywright::report

@@ -1,0 +1,457 @@
+#include "report/report.hpp"
+
+namespace baywright::report {
+
+std::string findings_schema() {
+  return R"json({
+ "$schema": "https://json-schema.org/draft/2020-12/schema",
+ "$id": "https://baywright.invalid/schema/findings-1.json",
+ "title": "Findings of one job",
+ "description": "What was measured for every requirement, how surely, where, at which pose, and whether the requirement is met. Every number is in the unit its key or the neighbouring `unit` names. A number that has no finite value is null, and `missing_numbers` of the same object gives the reason.",
+ "type": "object",
+ "required": ["format", "format_version", "program", "job", "conventions", "summary", "findings", "ducts", "sheet", "motions", "attitudes", "parts", "inputs", "warnings", "not_modelled", "cautions"],
+ "additionalProperties": false,
+ "properties": {
+  "format": {"const": "baywright findings"},
+  "format_version": {"const": 1},
+  "program": {
+   "type": "object",
+   "required": ["name", "version"],
+   "additionalProperties": false,
+   "properties": {"name": {"const": "baywright"}, "version": {"type": "string"}}
+  },
+  "job": {
+   "type": "object",
+   "required": ["name", "note", "display_units"],
+   "additionalProperties": false,
+   "properties": {
+    "name": {"type": "string"},
+    "note": {"type": "string"},
+    "display_units": {
+     "description": "What the job shows on screen and on paper; this file is not affected by it.",
+     "type": "object",
+     "required": ["length", "pressure", "temperature"],
+     "additionalProperties": false,
+     "properties": {
+      "length": {"enum": ["mm", "inch"]},
+      "pressure": {"enum": ["kPa", "inH2O"]},
+      "temperature": {"enum": ["celsius", "fahrenheit"]}
+     }
+    }
+   }
+  },
+  "conventions": {
+   "description": "Meaning of coordinates, stations and verdicts, in words.",
+   "type": "object",
+   "additionalProperties": {"type": "string"}
+  },
+  "summary": {
+   "type": "object",
+   "required": ["verdict", "met", "not_met", "undecided", "not_checked", "not_applicable"],
+   "additionalProperties": false,
+   "properties": {
+    "verdict": {"description": "The worst verdict of all findings.", "enum": ["met", "not met", "undecided", "not checked"]},
+    "met": {"$ref": "#/$defs/count"},
+    "not_met": {"$ref": "#/$defs/count"},
+    "undecided": {"$ref": "#/$defs/count"},
+    "not_checked": {"$ref": "#/$defs/count"},
+    "not_applicable": {"$ref": "#/$defs/count"}
+   }
+  },
+  "findings": {"description": "Worst first.", "type": "array", "items": {"$ref": "#/$defs/finding"}},
+  "ducts": {"type": "array", "items": {"$ref": "#/$defs/duct"}},
+  "sheet": {
+   "type": "object",
+   "required": ["name", "note", "restriction_means"],
+   "additionalProperties": false,
+   "properties": {
+    "name": {"type": "string"},
+    "note": {"type": "string"},
+    "restriction_means": {
+     "description": "Which pressure at which place the restriction limits speak of; null when the sheet does not say.",
+     "oneOf": [
+      {"type": "null"},
+      {
+       "type": "object",
+       "required": ["pressure", "station"],
+       "additionalProperties": false,
+       "properties": {"pressure": {"enum": ["total", "static"]}, "station": {"type": "string"}}
+      }
+     ]
+    }
+   }
+  },
+  "motions": {
+   "type": "array",
+   "items": {
+    "type": "object",
+    "required": ["body", "name", "assumed", "fit_residual_mm", "load_cases"],
+    "additionalProperties": false,
+    "properties": {
+     "body": {"type": "string"},
+     "name": {"type": "string"},
+     "assumed": {"description": "Nobody measured this motion.", "type": "boolean"},
+     "fit_residual_mm": {"$ref": "#/$defs/number"},
+     "load_cases": {"$ref": "#/$defs/lines"},
+     "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+    }
+   }
+  },
+  "attitudes": {
+   "type": "array",
+   "items": {
+    "type": "object",
+    "required": ["name", "pitch_deg", "roll_deg"],
+    "additionalProperties": false,
+    "properties": {
+     "name": {"type": "string"},
+     "pitch_deg": {"$ref": "#/$defs/number"},
+     "roll_deg": {"$ref": "#/$defs/number"},
+     "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+    }
+   }
+  },
+  "parts": {
+   "type": "array",
+   "items": {
+    "type": "object",
+    "required": ["id", "name", "class", "body", "uncertainty_mm", "uncertainty_source", "chord_error_mm", "file", "sha256"],
+    "additionalProperties": false,
+    "properties": {
+     "id": {"type": "string"},
+     "name": {"type": "string"},
+     "class": {"type": "string"},
+     "body": {"type": "string"},
+     "uncertainty_mm": {"description": "Standard uncertainty of the surface.", "$ref": "#/$defs/number"},
+     "uncertainty_source": {"type": "string"},
+     "chord_error_mm": {"description": "Greatest distance of the true surface outside its triangles.", "$ref": "#/$defs/number"},
+     "file": {"type": "string"},
+     "sha256": {"type": "string"},
+     "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+    }
+   }
+  },
+  "inputs": {
+   "type": "array",
+   "items": {
+    "type": "object",
+    "required": ["path", "sha256", "bytes"],
+    "additionalProperties": false,
+    "properties": {"path": {"type": "string"}, "sha256": {"type": "string"}, "bytes": {"$ref": "#/$defs/count"}}
+   }
+  },
+  "warnings": {"$ref": "#/$defs/lines"},
+  "not_modelled": {"$ref": "#/$defs/lines"},
+  "cautions": {"$ref": "#/$defs/lines"}
+ },
+ "$defs": {
+  "count": {"type": "integer", "minimum": 0},
+  "number": {"type": ["number", "null"]},
+  "lines": {"type": "array", "items": {"type": "string"}},
+  "point": {"type": "array", "items": {"$ref": "#/$defs/number"}, "minItems": 3, "maxItems": 3},
+  "optional_point": {"oneOf": [{"type": "null"}, {"$ref": "#/$defs/point"}]},
+  "unit": {"enum": ["none", "count", "mm", "deg", "ratio", "Pa", "K", "K_difference", "kg_per_s", "m_per_s"]},
+  "missing_numbers": {
+   "type": "array",
+   "minItems": 1,
+   "items": {
+    "type": "object",
+    "required": ["key", "reason"],
+    "additionalProperties": false,
+    "properties": {"key": {"type": "string"}, "reason": {"type": "string"}}
+   }
+  },
+  "contribution": {
+   "description": "One cause of uncertainty. standard: one sigma, enters with coverage factor 2; expanded: about 95 %, enters as it is; bound: a proven one-sided error, added in full. Contributions of one group share a cause and add linearly.",
+   "type": "object",
+   "required": ["source", "kind", "low", "high", "group"],
+   "additionalProperties": false,
+   "properties": {
+    "source": {"type": "string"},
+    "kind": {"enum": ["standard", "expanded", "bound"]},
+    "low": {"description": "How far the true value may lie below the stated one.", "$ref": "#/$defs/number"},
+    "high": {"description": "How far it may lie above.", "$ref": "#/$defs/number"},
+    "group": {"type": "string"},
+    "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+   }
+  },
+  "pose": {
+   "oneOf": [
+    {"type": "null"},
+    {
+     "type": "object",
+     "required": ["text", "bodies", "axial_share", "spin_share", "mix"],
+     "additionalProperties": false,
+     "properties": {
+      "text": {"type": "string"},
+      "bodies": {
+       "type": "array",
+       "items": {
+        "type": "object",
+        "required": ["body", "load_case", "parameters"],
+        "additionalProperties": false,
+        "properties": {
+         "body": {"type": "string"},
+         "load_case": {"description": "null: at rest.", "type": ["string", "null"]},
+         "parameters": {
+          "description": "One per joint of the load case, in the order in which they are applied.",
+          "type": "array",
+          "items": {
+           "type": "object",
+           "required": ["joint", "axis"],
+           "oneOf": [{"required": ["value_deg"]}, {"required": ["value_mm"]}],
+           "additionalProperties": false,
+           "properties": {
+            "joint": {"enum": ["rotation", "translation"]},
+            "axis": {"$ref": "#/$defs/point"},
+            "value_deg": {"$ref": "#/$defs/number"},
+            "value_mm": {"$ref": "#/$defs/number"},
+            "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+           }
+          }
+         }
+        }
+       }
+      },
+      "axial_share": {"description": "Floating piece: where it lies within the play of its two joints, 0 follows the upstream end, 1 the downstream end.", "$ref": "#/$defs/number"},
+      "spin_share": {"description": "The same for turning about its own axis.", "$ref": "#/$defs/number"},
+      "mix": {"description": "Soft piece: mixture of the motions of its two ends at the place measured, 0 the upstream one.", "$ref": "#/$defs/number"},
+      "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+     }
+    }
+   ]
+  },
+  "measured": {
+   "type": "object",
+   "required": ["unit", "lo", "hi", "uncertainty_low", "uncertainty_high", "lowest", "highest", "contributions", "station_mm", "at_mm", "witness", "pose", "assumed_motion", "note"],
+   "additionalProperties": false,
+   "properties": {
+    "unit": {"$ref": "#/$defs/unit"},
+    "lo": {"description": "Lower end of the certified bracket; equal to hi for exact geometry.", "$ref": "#/$defs/number"},
+    "hi": {"description": "Upper end; for a clearance it is attained at the pose given.", "$ref": "#/$defs/number"},
+    "uncertainty_low": {"description": "Expanded uncertainty of the inputs, downwards.", "$ref": "#/$defs/number"},
+    "uncertainty_high": {"description": "The same, upwards.", "$ref": "#/$defs/number"},
+    "lowest": {"description": "lo - uncertainty_low: compared with a lower limit.", "$ref": "#/$defs/number"},
+    "highest": {"description": "hi + uncertainty_high: compared with an upper limit.", "$ref": "#/$defs/number"},
+    "contributions": {"type": "array", "items": {"$ref": "#/$defs/contribution"}},
+    "station_mm": {"$ref": "#/$defs/number"},
+    "at_mm": {"$ref": "#/$defs/optional_point"},
+    "witness": {
+     "description": "The two points whose distance is the value.",
+     "oneOf": [
+      {"type": "null"},
+      {
+       "type": "object",
+       "required": ["on_duct_mm", "on_other_mm"],
+       "additionalProperties": false,
+       "properties": {
+        "on_duct_mm": {"$ref": "#/$defs/point"},
+        "on_other_mm": {"$ref": "#/$defs/point"},
+        "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+       }
+      }
+     ]
+    },
+    "pose": {"$ref": "#/$defs/pose"},
+    "assumed_motion": {"description": "The value rests on a motion nobody measured.", "type": "boolean"},
+    "note": {"type": "string"},
+    "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+   }
+  },
+  "not_assessed": {
+   "type": "object",
+   "required": ["reason", "missing"],
+   "additionalProperties": false,
+   "properties": {
+    "reason": {"type": "string"},
+    "missing": {"description": "Inputs the job would have to give.", "$ref": "#/$defs/lines"}
+   }
+  },
+  "limit": {
+   "type": "object",
+   "required": ["comparison", "value", "unit", "origin"],
+   "additionalProperties": false,
+   "properties": {
+    "comparison": {"enum": ["at least", "at most"]},
+    "value": {"$ref": "#/$defs/number"},
+    "unit": {"$ref": "#/$defs/unit"},
+    "origin": {
+     "type": "object",
+     "required": ["kind", "text"],
+     "additionalProperties": false,
+     "properties": {"kind": {"type": "string"}, "text": {"type": "string"}}
+    },
+    "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+   }
+  },
+  "finding": {
+   "description": "One requirement applied to one place. Exactly one of `measured` and `not_assessed` is not null.",
+   "type": "object",
+   "required": ["number", "check", "title", "verdict", "severity", "duct", "subject", "part", "measured", "not_assessed", "limit", "margin", "hint"],
+   "additionalProperties": false,
+   "properties": {
+    "number": {"description": "Place in this list, as printed in the report.", "type": "integer", "minimum": 1},
+    "check": {"type": "string", "pattern": "^[a-z]+\\.[a-z_]+$"},
+    "title": {"type": "string"},
+    "verdict": {"enum": ["met", "not met", "undecided", "not checked", "not applicable"]},
+    "severity": {"enum": ["blocker", "major", "minor", "info"]},
+    "duct": {"type": "string"},
+    "subject": {"description": "The place in words.", "type": "string"},
+    "part": {"type": ["string", "null"]},
+    "measured": {"oneOf": [{"type": "null"}, {"$ref": "#/$defs/measured"}]},
+    "not_assessed": {"oneOf": [{"type": "null"}, {"$ref": "#/$defs/not_assessed"}]},
+    "limit": {"oneOf": [{"type": "null"}, {"$ref": "#/$defs/limit"}]},
+    "margin": {"description": "How far the whole interval lies inside the limit, in the unit of the value; negative when any of it lies outside.", "$ref": "#/$defs/number"},
+    "hint": {"type": "string"},
+    "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+   },
+   "oneOf": [
+    {"properties": {"measured": {"type": "null"}, "not_assessed": {"type": "object"}}},
+    {"properties": {"measured": {"type": "object"}, "not_assessed": {"type": "null"}}}
+   ]
+  },
+  "restriction": {
+   "type": "object",
+   "required": ["estimate", "not_assessed"],
+   "additionalProperties": false,
+   "properties": {
+    "not_assessed": {"oneOf": [{"type": "null"}, {"$ref": "#/$defs/not_assessed"}]},
+    "estimate": {
+     "oneOf": [
+      {"type": "null"},
+      {
+       "type": "object",
+       "required": ["total_loss_Pa", "uncertainty_low_Pa", "uncertainty_high_Pa", "contributions", "elements", "notes"],
+       "additionalProperties": false,
+       "properties": {
+        "total_loss_Pa": {"description": "Loss of total pressure, outside air to compressor face.", "$ref": "#/$defs/number"},
+        "uncertainty_low_Pa": {"$ref": "#/$defs/number"},
+        "uncertainty_high_Pa": {"$ref": "#/$defs/number"},
+        "contributions": {"description": "In Pa.", "type": "array", "items": {"$ref": "#/$defs/contribution"}},
+        "elements": {
+         "description": "In order of flow.",
+         "type": "array",
+         "items": {
+          "type": "object",
+          "required": ["name", "station_from_mm", "station_to_mm", "loss_coefficient", "velocity_m_per_s", "loss_Pa", "contributions"],
+          "additionalProperties": false,
+          "properties": {
+           "name": {"type": "string"},
+           "station_from_mm": {"$ref": "#/$defs/number"},
+           "station_to_mm": {"$ref": "#/$defs/number"},
+           "loss_coefficient": {"description": "0 where the loss comes from a curve.", "$ref": "#/$defs/number"},
+           "velocity_m_per_s": {"$ref": "#/$defs/number"},
+           "loss_Pa": {"$ref": "#/$defs/number"},
+           "contributions": {"description": "In Pa.", "type": "array", "items": {"$ref": "#/$defs/contribution"}},
+           "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+          }
+         }
+        },
+        "notes": {"$ref": "#/$defs/lines"},
+        "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+       }
+      }
+     ]
+    }
+   }
+  },
+  "gauge_readings": {
+   "type": "array",
+   "items": {
+    "type": "object",
+    "required": ["tap", "station_mm", "below_ambient_Pa"],
+    "additionalProperties": false,
+    "properties": {
+     "tap": {"type": "string"},
+     "station_mm": {"$ref": "#/$defs/number"},
+     "below_ambient_Pa": {"description": "What a gauge on a static wall tap shows.", "$ref": "#/$defs/number"},
+     "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+    }
+   }
+  },
+  "bend_table": {
+   "description": "Feed, rotation, bend. Positive rotation turns the bend plane right-handed about the feed direction. Nominal: no springback, no stretch.",
+   "type": "object",
+   "required": ["rows", "last_length_mm", "developed_mm"],
+   "additionalProperties": false,
+   "properties": {
+    "rows": {
+     "type": "array",
+     "items": {
+      "type": "object",
+      "required": ["length_before_mm", "rotation_deg", "angle_deg", "radius_mm", "arc_mm"],
+      "additionalProperties": false,
+      "properties": {
+       "length_before_mm": {"$ref": "#/$defs/number"},
+       "rotation_deg": {"$ref": "#/$defs/number"},
+       "angle_deg": {"$ref": "#/$defs/number"},
+       "radius_mm": {"$ref": "#/$defs/number"},
+       "arc_mm": {"$ref": "#/$defs/number"},
+       "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+      }
+     }
+    },
+    "last_length_mm": {"$ref": "#/$defs/number"},
+    "developed_mm": {"$ref": "#/$defs/number"},
+    "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+   }
+  },
+  "placed": {
+   "type": "object",
+   "required": ["kind", "station_from_mm", "station_to_mm"],
+   "additionalProperties": false,
+   "properties": {
+    "id": {"type": "string"},
+    "name": {"type": "string"},
+    "kind": {"type": "string"},
+    "station_from_mm": {"$ref": "#/$defs/number"},
+    "station_to_mm": {"$ref": "#/$defs/number"},
+    "carrier": {"description": "The body or bodies it moves with, in words.", "type": "string"},
+    "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+   }
+  },
+  "duct": {
+   "type": "object",
+   "required": ["id", "name", "service", "material", "length_mm", "bend_table", "pieces", "fittings"],
+   "additionalProperties": false,
+   "properties": {
+    "id": {"type": "string"},
+    "name": {"type": "string"},
+    "service": {"enum": ["raw air", "intake", "charge hot", "charge cold", "breather"]},
+    "material": {"type": "string"},
+    "length_mm": {"$ref": "#/$defs/number"},
+    "bend_table": {"$ref": "#/$defs/bend_table"},
+    "pieces": {"type": "array", "items": {"$ref": "#/$defs/placed"}},
+    "fittings": {"type": "array", "items": {"$ref": "#/$defs/placed"}},
+    "restriction": {
+     "type": "object",
+     "required": ["clean", "dirty"],
+     "additionalProperties": false,
+     "properties": {"clean": {"$ref": "#/$defs/restriction"}, "dirty": {"$ref": "#/$defs/restriction"}}
+    },
+    "gauge_readings": {
+     "type": "object",
+     "required": ["clean", "dirty"],
+     "additionalProperties": false,
+     "properties": {"clean": {"$ref": "#/$defs/gauge_readings"}, "dirty": {"$ref": "#/$defs/gauge_readings"}}
+    },
+    "contact_exceptions": {
+     "description": "Pairs that touch by design and were left out.",
+     "type": "array",
+     "items": {
+      "type": "object",
+      "required": ["piece", "part", "reason"],
+      "additionalProperties": false,
+      "properties": {"piece": {"type": "string"}, "part": {"type": "string"}, "reason": {"type": "string"}}
+     }
+    },
+    "parts_not_measured": {"$ref": "#/$defs/lines"},
+    "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+   }
+  }
+ }
+}
+)json";
+}
+
+}  // namespace baywright::report

@@ -1,0 +1,146 @@
+#include "report/wording.hpp"
+
+#include <algorithm>
+
+namespace baywright::report {
+
+checks::Verdict job_verdict(const checks::Summary& summary) {
+  if (summary.not_met > 0) return checks::Verdict::not_met;
+  if (summary.undecided > 0) return checks::Verdict::undecided;
+  if (summary.not_checked > 0 || summary.met == 0) return checks::Verdict::not_checked;
+  return checks::Verdict::met;
+}
+
+namespace {
+
+std::string counted(int n, std::string_view one, std::string_view many) {
+  return std::to_string(n) + " " + std::string(n == 1 ? one : many);
+}
+
+}  // namespace
+
+std::string job_sentence(const checks::Evaluation& evaluation) {
+  const checks::Summary& s = evaluation.summary;
+  const int counted_findings = s.met + s.not_met + s.undecided + s.not_checked;
+  if (counted_findings == 0) return "Nothing was checked: no requirement applies to this job.";
+  const std::string of_all = " of " + counted(counted_findings, "finding", "findings");
+  std::vector<std::string> open;
+  if (s.undecided > 0) open.push_back(std::to_string(s.undecided) + (s.undecided == 1 ? " is" : " are") + " undecided");
+  if (s.not_checked > 0) open.push_back(std::to_string(s.not_checked) + " could not be checked");
+  std::string also;
+  for (std::size_t i = 0; i < open.size(); ++i) also += (i == 0 ? "" : " and ") + open[i];
+  if (s.not_met > 0) {
+    return "The job does not meet its requirements: " + std::to_string(s.not_met) + of_all +
+           (s.not_met == 1 ? " is not met" : " are not met") + (also.empty() ? "." : "; " + also + ".");
+  }
+  if (!also.empty()) return "No requirement fails, but the job is still open: " + also + of_all + ".";
+  const int assumed = count_on_assumed_motion(evaluation);
+  return "Every requirement that was checked is met: " + counted(counted_findings, "finding", "findings") +
+         ", none open" +
+         (assumed > 0 ? "; " + std::to_string(assumed) + (assumed == 1 ? " of them rests" : " of them rest") +
+                            " on an assumed movement, which is not proof."
+                      : ".");
+}
+
+std::string_view decision_rule() {
+  return "A requirement is met only when the whole interval in which the true value can lie, that is the measured "
+         "bracket widened by the uncertainty of everything that entered it, is on the right side of the limit, and not "
+         "met only when that whole interval is on the wrong side. When the limit lies inside the interval the finding "
+         "is undecided, and a better measurement of that place settles it (decision rule after ISO 14253-1; nothing is "
+         "rounded before it is compared).";
+}
+
+std::string_view frame_text() {
+  return "Vehicle frame at rest, right-handed: x forward, y left, z up (axes as in ISO 8855).";
+}
+
+const std::vector<std::string>& not_modelled() {
+  static const std::vector<std::string> kLines = {
+      "Anything that is not in the list of parts: wiring, hoses, brackets and panels that were neither scanned nor "
+      "modelled take no space here.",
+      "Regions the scan did not see count as empty.",
+      "Clearance between one duct and another, and between parts of the bay themselves.",
+      "Shape changes: hoses swelling or collapsing, tubes sagging, parts growing with heat, structure flexing.",
+      "Movement other than the motions listed, for example worn or broken mounts.",
+      "Whether clamps can be reached with a tool and parts can be put in and taken out.",
+      "Strength, vibration, noise and the life of materials.",
+      "Flow is a steady one-dimensional estimate at rated flow: no pulsation, no swirl into the compressor, no filter "
+      "loading beyond the two curves given.",
+      "Air temperature along the duct and heat from hot surroundings.",
+  };
+  return kLines;
+}
+
+std::string body_name(const bay::Bay& bay, BodyIndex body) {
+  if (body < 0 || body >= static_cast<BodyIndex>(bay.bodies.size())) return "vehicle";
+  const bay::Body& b = bay.bodies[static_cast<std::size_t>(body)];
+  return b.name.empty() ? b.id.value : b.name;
+}
+
+std::string body_name(const bay::Bay& bay, const bay::BodyId& body) {
+  for (const bay::Body& b : bay.bodies) {
+    if (b.id == body) return b.name.empty() ? b.id.value : b.name;
+  }
+  return body.value;
+}
+
+std::string carrier_text(const bay::Bay& bay, const duct::Piece& piece) {
+  std::vector<std::string> bodies;
+  const auto add = [&](const RigidCarriage& c) {
+    for (BodyIndex body : {c.a, c.b}) {
+      std::string name = body_name(bay, body);
+      if (std::find(bodies.begin(), bodies.end(), name) == bodies.end()) bodies.push_back(std::move(name));
+    }
+  };
+  add(piece.carriage.first);
+  if (piece.carriage.second) add(*piece.carriage.second);
+  std::string list = bodies.front();
+  for (std::size_t i = 1; i < bodies.size(); ++i) list += " and " + bodies[i];
+  if (bodies.size() == 1) return "moves with " + list;
+  if (!piece.carriage.second) return "floats between " + list;
+  return (piece.kind == duct::Piece::Kind::coupler ? "flexes between " : "held by both ") + list;
+}
+
+bool is_clearance(const checks::Finding& finding) { return finding.check.starts_with("cr."); }
+
+std::vector<std::string> assumed_motions(const bay::Bay& bay) {
+  std::vector<std::string> names;
+  for (const bay::Body& body : bay.bodies) {
+    if (body.motion_assumed) names.push_back(body.name.empty() ? body.id.value : body.name);
+  }
+  return names;
+}
+
+int count_on_assumed_motion(const checks::Evaluation& evaluation) {
+  return static_cast<int>(std::count_if(evaluation.findings.begin(), evaluation.findings.end(), [](const auto& f) {
+    const auto* m = std::get_if<measure::Measured>(&f.outcome);
+    return m != nullptr && m->assumed_motion;
+  }));
+}
+
+std::vector<const checks::Finding*> tightest_places(const checks::Evaluation& evaluation, std::size_t count) {
+  constexpr double kSamePartMm = 100;  // one part: nearer than this is the same place seen twice
+  constexpr double kAnyPartMm = 25;    // neighbouring parts that one close-up shows anyway
+  std::vector<const checks::Finding*> candidates;
+  for (const checks::Finding& f : evaluation.findings) {
+    const auto* m = std::get_if<measure::Measured>(&f.outcome);
+    if (is_clearance(f) && f.limit && m != nullptr && m->witness) candidates.push_back(&f);
+  }
+  std::stable_sort(candidates.begin(), candidates.end(), [](const auto* a, const auto* b) {
+    const std::optional<double> margin_a = checks::margin(*a), margin_b = checks::margin(*b);
+    return margin_a < margin_b;
+  });
+  std::vector<const checks::Finding*> chosen;
+  for (const checks::Finding* f : candidates) {
+    if (chosen.size() == count) break;
+    const Vec3& p = std::get<measure::Measured>(f->outcome).witness->on_duct_mm;
+    const bool seen = std::any_of(chosen.begin(), chosen.end(), [&](const checks::Finding* c) {
+      const double distance_mm = (std::get<measure::Measured>(c->outcome).witness->on_duct_mm - p).norm();
+      return distance_mm < (c->part == f->part ? kSamePartMm : kAnyPartMm);
+    });
+    if (!seen) chosen.push_back(f);
+  }
+  return chosen;
+}
+
+}  // namespace baywright::report
