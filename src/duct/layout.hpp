@@ -1,6 +1,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -21,16 +22,24 @@ struct Leg {
   double length_mm() const { return station_to_mm - station_from_mm; }
 };
 
+/// Direction changes below this are no bend: no set-back, no arc, `Bend::angle` is exactly 0 (trade.md section 4.3: such
+/// points are dropped from the bend table).
+inline constexpr Angle kStraightAngle = degrees(0.05);
+/// Direction changes above this are refused as a reversal.
+inline constexpr Angle kReversalAngle = degrees(175);
+
 /// Arc at an inner route point. Bend i lies between leg i and leg i + 1.
 struct Bend {
   PointId at;
   Vec3 center, e0, e1;      ///< as TorusSegment
   double radius_mm = 0;
-  Angle angle;              ///< direction change, 0..180
+  Angle angle;              ///< direction change, 0..180; exactly 0 where the route goes straight on
   Angle rotation;           ///< of its plane against the previous bend's, right-handed about the feed direction; first: 0
   Vec3 normal;              ///< unit, of its plane
   double set_back_mm = 0;
   double station_from_mm = 0, station_to_mm = 0;
+  bool bends() const { return angle.si() > 0; }
+  double arc_mm() const { return station_to_mm - station_from_mm; }
 };
 
 /// Point and frame at a station.
@@ -43,9 +52,10 @@ struct StationFrame {
 struct PlacedFitting {
   FittingId id;
   FittingKind kind;
-  int leg = 0;
-  double station_from_mm = 0;  ///< couplers: the gap; points (ports, taps): from = to
+  int leg = 0;                 ///< the leg it is anchored to
+  double station_from_mm = 0;  ///< couplers: the gap; points (ports, taps, brackets): from = to
   double station_to_mm = 0;
+  bool separates = false;      ///< couplers: parts two carriers (hump, elbow, reducer shape; straight when it has to)
 };
 
 /// What the shop makes or buys: a rigid tube between two couplers, or a coupler.
@@ -54,10 +64,26 @@ struct Piece {
   Kind kind = Kind::tube;
   std::string name;            ///< "tube 1", "coupler hump-1"
   std::optional<FittingId> fitting;  ///< couplers
-  double station_from_mm = 0, station_to_mm = 0;  ///< couplers: of the hose, overlapping the tubes
+  /// Couplers: of the hose, overlapping the tubes; a hose on a port's own spigot reaches below 0 or above the length.
+  double station_from_mm = 0, station_to_mm = 0;
   Carriage carriage;           ///< how it moves
   std::vector<bay::BodyId> held_by;  ///< bodies that hold it rigidly; none: floats between two soft joints
+  std::string note;            ///< what was assumed about its motion, one line; "" when nothing
   std::vector<Primitive> shapes;     ///< analytic outer surface; Primitive::owner = index of the piece
+};
+
+/// A place where a body (or, for a branch, another duct's tube) holds the duct rigidly, in order of station.
+struct Hold {
+  double station_mm = 0;
+  Carriage carriage;
+  std::vector<bay::BodyId> bodies;  ///< one for ports and brackets; for an end on another duct what holds that tube
+  std::string by;                   ///< "port compressor-in", "bracket B1", "duct intake"
+};
+
+/// A straight between two real bends or ends; legs on both sides of a point without a bend are one straight.
+struct Straight {
+  double station_from_mm = 0, station_to_mm = 0;
+  double length_mm() const { return station_to_mm - station_from_mm; }
 };
 
 /// Everything that follows from route and fittings.
@@ -65,14 +91,19 @@ struct Layout {
   std::vector<Leg> legs;
   std::vector<Bend> bends;
   std::vector<PlacedFitting> fittings;  ///< in order of station
+  std::vector<Hold> holds;              ///< in order of station
   std::vector<Piece> pieces;            ///< in order of station
   double length_mm = 0;
 
+  /// Outside [0, length] the end's leg goes straight on.
   StationFrame at(double station_mm) const;
-  /// Tube size at a station (reducers change it downstream).
+  /// Tube size at a station. Reducers and reducer-shaped hoses change it downstream (linear along a cone; the gap of a
+  /// hose counts as upstream tube); a sensor tube has its own size over its length, ends included at its start.
   TubeSize tube_at(double station_mm) const;
   TubeSize upstream_tube;
   const PlacedFitting* find(const FittingId& id) const;
+  /// Straights in order of station, those of no length included.
+  std::vector<Straight> straights() const;
 };
 
 /// A duct ready to be measured.
@@ -81,19 +112,27 @@ struct Duct {
   Layout layout;
 };
 
-/// Centerline, fittings, pieces and carriers of a duct in a bay.
-/// Fails (all errors): fewer than two points, zero-length leg, reversal (angle above 175 deg), radius too large for
-/// its legs (says by how much), fitting off its leg or on a bend, fittings overlapping, unknown port or body, end not
-/// at its port (farther than 0.5 mm) or not along its axis (more than 1 deg). `where` names job ids:
-/// "duct intake: point P2".
-ResultAll<Layout> lay_out(const DuctSpec& spec, const bay::Bay& bay);
+/// Centerline, fittings, pieces and carriers of a duct in a bay. `others`: ducts already laid out, for ends that sit on
+/// another duct's branch port.
+/// Fails (all errors): fewer than two points, zero-length leg, reversal, radius too large for its legs (says by how
+/// much), fitting off its leg or on a bend, fittings overlapping, unknown port, duct or body, end not at its port
+/// (farther than 0.5 mm) or not along its axis (more than 1 deg), values that are not finite or impossible.
+/// `where` names job ids: "duct intake: point P2".
+/// Fittings with a length (sensor tubes, gaps of couplers, reducers, flow straighteners) must not overlap, nor hoses one
+/// another. Point fittings (branch ports, brackets, taps) and sensors may sit anywhere on rigid tube, a sensor tube or a
+/// cone included, but not under a hose. Gaps of elbow couplers lie over the bend they replace.
+ResultAll<Layout> lay_out(const DuctSpec& spec, const bay::Bay& bay, std::span<const Duct> others = {});
 
 /// The route's geometry alone (no fittings, no bay).
 ResultAll<Layout> lay_out_route(const Route& route);
 
-/// Clock angle -> unit vector normal to the tangent, and back. Clock 0 is `up` projected on the section plane, positive
-/// clockwise seen along the flow. nullopt when the tangent is within 15 degrees of `up` (trade.md section 1).
+/// Clock angle -> unit vector normal to the tangent, and back (-180..180 degrees). Clock 0 is `up` projected on the
+/// section plane, positive clockwise seen along the flow. nullopt when the tangent is within 15 degrees of vertical, and
+/// back also when `outward` lies along the tangent.
 std::optional<Vec3> clock_direction(const Vec3& tangent, const Vec3& up, Angle clock);
 std::optional<Angle> clock_of(const Vec3& tangent, const Vec3& up, const Vec3& outward);
+/// Direction in which a boss or nipple of this clock stands on the duct: clock_direction in the level vehicle; on a
+/// tube within 15 degrees of vertical the clock counts from the vehicle's forward direction instead of up.
+Vec3 outward_direction(const Vec3& tangent, Angle clock);
 
 }  // namespace baywright::duct

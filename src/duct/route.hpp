@@ -64,7 +64,8 @@ struct SensorTube {
 };
 
 enum class CouplerShape { straight, hump, reducer, elbow };
-/// Soft joint over a gap between two tube ends. The anchor marks the upstream tube's end (start of the gap).
+/// Soft joint over a gap between two tube ends. The anchor marks the upstream tube's end (start of the gap). An elbow's
+/// gap lies over one bend of the route: it starts on the anchor's leg and ends on the next one.
 struct Coupler {
   CouplerShape shape = CouplerShape::straight;
   double gap_mm = 0;
@@ -76,6 +77,7 @@ struct Coupler {
   double lateral_mm = 0;
   Angle angle;
   std::optional<double> loss_coefficient;
+  std::optional<TubeSize> to;    ///< reducer shape: tube size downstream of the gap
   bool operator==(const Coupler&) const = default;
 };
 
