@@ -1,0 +1,84 @@
+#include "duct/ends.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace baywright::duct {
+namespace {
+
+constexpr double kAtPort_mm = 0.5;
+constexpr Angle kAlongAxis = degrees(1);
+
+std::optional<DuctEnd> port_of_bay(const PortRef& ref, const std::string& which, const bay::Bay& bay,
+                                   Trouble& trouble) {
+  const bay::Port* port = bay.find_port(ref.port);
+  if (!port) {
+    trouble.add(which, "the bay has no port '" + ref.port.value + "'");
+    return std::nullopt;
+  }
+  const std::string name = "port " + ref.port.value;
+  const bay::BodyId body = bay.bodies[static_cast<std::size_t>(port->body)].id;
+  return DuctEnd{
+      port->center_mm, port->axis, port->outer_diameter_mm, {0, Carriage::on(port->body), {body}, name}, name};
+}
+
+std::optional<DuctEnd> branch_of_duct(const PortRef& ref, const std::string& which, std::span<const Duct> others,
+                                      Trouble& trouble) {
+  const auto duct = std::find_if(others.begin(), others.end(), [&](const Duct& d) { return d.spec.id == ref.duct; });
+  if (duct == others.end()) {
+    trouble.add(which, "leads to duct '" + ref.duct.value + "', which is missing or could not be laid out itself");
+    return std::nullopt;
+  }
+  const Layout& layout = duct->layout;
+  const PlacedFitting* fitting = layout.find(ref.fitting);
+  const auto* branch = fitting ? std::get_if<BranchPort>(&fitting->kind) : nullptr;
+  if (!branch) {
+    trouble.add(which, "duct '" + ref.duct.value + "' has no branch port '" + ref.fitting.value + "'");
+    return std::nullopt;
+  }
+  const double station = fitting->station_from_mm;
+  const StationFrame frame = layout.at(station);
+  const Vec3 axis = outward_direction(frame.tangent, branch->clock);
+  const double reach = 0.5 * layout.tube_at(station).outer_diameter_mm + branch->height_mm;
+  const std::string name = "branch port " + ref.fitting.value + " of duct " + ref.duct.value;
+  DuctEnd end{frame.p_mm + reach * axis, axis, branch->outer_diameter_mm, {}, name};
+  end.hold.by = "duct " + ref.duct.value;
+  for (const Piece& piece : layout.pieces) {
+    if (piece.kind != Piece::Kind::tube || piece.station_from_mm > station || piece.station_to_mm < station) continue;
+    end.hold.carriage = piece.carriage;
+    end.hold.bodies = piece.held_by;
+  }
+  return end;
+}
+
+std::string point_text(const Vec3& p) {
+  std::string text = "(";
+  text += mm_text(p.x()) + ", " + mm_text(p.y()) + ", " + mm_text(p.z());
+  return text += ")";
+}
+
+}  // namespace
+
+std::optional<DuctEnd> find_end(const PortRef& ref, const std::string& which, const bay::Bay& bay,
+                                std::span<const Duct> others, Trouble& trouble) {
+  if (!ref.port.empty()) return port_of_bay(ref, which, bay, trouble);
+  if (!ref.duct.empty()) return branch_of_duct(ref, which, others, trouble);
+  trouble.add(which, "names neither a port of the bay nor a branch port of another duct");
+  return std::nullopt;
+}
+
+void check_end(const DuctEnd& end, const RoutePoint& point, const Vec3& outward_direction, Trouble& trouble) {
+  const std::string where = "point " + point.id.value;
+  const double apart = (point.p_mm - end.center_mm).norm();
+  if (!(apart <= kAtPort_mm)) {
+    trouble.add(where,
+                "lies " + mm_text(apart) + " away from " + end.name + "; move it to " + point_text(end.center_mm));
+  }
+  const double angle = std::atan2(outward_direction.cross(end.axis).norm(), outward_direction.dot(end.axis));
+  if (!(angle <= kAlongAxis.si())) {
+    trouble.add(where, "the route leaves " + end.name + " at " + degree_text(to_degrees(radians(angle))) +
+                           " to its axis; at most 1 degree is allowed, move the next point onto the port's axis");
+  }
+}
+
+}  // namespace baywright::duct

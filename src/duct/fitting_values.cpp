@@ -1,0 +1,123 @@
+#include <cmath>
+#include <set>
+
+#include "duct/fitting_layout.hpp"
+
+namespace baywright::duct {
+namespace {
+
+struct ValueCheck {
+  const bay::Bay& bay;
+  Trouble& trouble;
+  std::string where;
+
+  void positive(double value, const char* what) {
+    if (!(std::isfinite(value) && value > 0)) trouble.add(where, std::string(what) + " must be a number above 0");
+  }
+  void not_negative(double value, const char* what) {
+    if (!(std::isfinite(value) && value >= 0)) trouble.add(where, std::string(what) + " must be 0 or more");
+  }
+  void finite(double value, const char* what) {
+    if (!std::isfinite(value)) trouble.add(where, std::string(what) + " must be a finite number");
+  }
+  void loss(const std::optional<double>& coefficient) {
+    if (coefficient) not_negative(*coefficient, "the loss coefficient");
+  }
+  void size(const TubeSize& tube, const char* what) {
+    const bool sound =
+        std::isfinite(tube.outer_diameter_mm) && std::isfinite(tube.wall_mm) && tube.wall_mm >= 0 && tube.bore_mm() > 0;
+    if (!sound) {
+      trouble.add(where, std::string(what) + " has no bore: outer diameter " + mm_text(tube.outer_diameter_mm) +
+                             ", wall " + mm_text(tube.wall_mm));
+    }
+  }
+
+  void operator()(const SensorTube& sensor) {
+    positive(sensor.length_mm, "the length");
+    if (!(sensor.sensor_offset_mm >= 0 && sensor.sensor_offset_mm <= sensor.length_mm)) {
+      trouble.add(where, "the sensor must lie between the ends of its tube (0 to " + mm_text(sensor.length_mm) + ")");
+    }
+    finite(sensor.clock.si(), "the clock angle");
+    size(sensor.tube, "the tube");
+    loss(sensor.loss_coefficient);
+    not_negative(sensor.boss_radius_mm, "the radius of the boss");
+    not_negative(sensor.boss_height_mm, "the height of the boss");
+  }
+  void operator()(const Coupler& coupler) {
+    not_negative(coupler.gap_mm, "the gap");
+    positive(coupler.length_mm, "the length of the hose");
+    if (coupler.length_mm <= coupler.gap_mm) {
+      trouble.add(where, "the hose (" + mm_text(coupler.length_mm) + ") must be longer than its gap (" +
+                             mm_text(coupler.gap_mm) + ")");
+    }
+    positive(coupler.wall_mm, "the wall of the hose");
+    not_negative(coupler.hump_height_mm, "the height of the hump");
+    not_negative(coupler.clamp_height_mm, "the height of the clamps");
+    not_negative(coupler.axial_mm, "the axial capability");
+    not_negative(coupler.lateral_mm, "the lateral capability");
+    not_negative(coupler.angle.si(), "the angular capability");
+    loss(coupler.loss_coefficient);
+    if (coupler.to) size(*coupler.to, "the tube behind it");
+    if (coupler.to && coupler.shape != CouplerShape::reducer) {
+      trouble.add(where, "only a reducer-shaped coupler changes the tube's size");
+    }
+  }
+  void operator()(const Reducer& reducer) {
+    positive(reducer.length_mm, "the length");
+    size(reducer.to, "the tube behind it");
+  }
+  void operator()(const BranchPort& branch) {
+    positive(branch.bore_mm, "the bore");
+    positive(branch.outer_diameter_mm, "the outer diameter");
+    if (branch.outer_diameter_mm < branch.bore_mm) trouble.add(where, "the bore is wider than the outer diameter");
+    finite(branch.clock.si(), "the clock angle");
+    not_negative(branch.height_mm, "the height");
+  }
+  void operator()(const Bracket& bracket) {
+    if (!bay.find_body(bracket.body)) {
+      trouble.add(where, "holds the duct to body '" + bracket.body.value + "', which the bay does not have");
+    }
+  }
+  void operator()(const RestrictionTap&) {}
+  void operator()(const FlowStraightener& straightener) {
+    not_negative(straightener.length_mm, "the length");
+    not_negative(straightener.loss_coefficient, "the loss coefficient");
+  }
+};
+
+bool starts_a_leg(const Route& route, const PointId& id) {
+  for (std::size_t i = 0; i + 1 < route.points.size(); ++i) {
+    if (route.points[i].id == id) return true;
+  }
+  return false;
+}
+
+}  // namespace
+
+std::string fitting_name(const FittingId& id, const FittingKind& kind) {
+  return std::string(kind_name(kind)) + " " + id.value;
+}
+
+void check_values(const DuctSpec& spec, const bay::Bay& bay, Trouble& trouble) {
+  ValueCheck check{bay, trouble, "tube"};
+  check.size(spec.tube, "the tube");
+  check.where = "bend tolerance";
+  check.not_negative(spec.bend_tolerance_mm, "the bend tolerance");
+  std::set<FittingId> seen;
+  for (std::size_t i = 0; i < spec.fittings.size(); ++i) {
+    const Fitting& fitting = spec.fittings[i];
+    check.where = "fitting " + (fitting.id.empty() ? std::to_string(i + 1) : fitting.id.value);
+    if (fitting.id.empty()) trouble.add(check.where, "has no id");
+    if (!fitting.id.empty() && !seen.insert(fitting.id).second) {
+      trouble.add(check.where, "this id is used twice; every fitting needs its own");
+    }
+    check.finite(fitting.anchor.offset_mm, "the offset");
+    if (!starts_a_leg(spec.route, fitting.anchor.leg)) {
+      trouble.add(check.where, "is anchored to the leg that starts at point '" + fitting.anchor.leg.value +
+                                   "'; no leg of this route starts there");
+    }
+    std::visit(check, fitting.kind);
+  }
+}
+
+}  // namespace baywright::duct

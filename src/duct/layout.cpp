@@ -1,0 +1,53 @@
+#include "duct/layout.hpp"
+
+#include <algorithm>
+
+#include "duct/ends.hpp"
+#include "duct/fitting_layout.hpp"
+#include "duct/pieces.hpp"
+#include "duct/route_layout.hpp"
+
+namespace baywright::duct {
+namespace {
+
+/// Ports at the ends and brackets between, in order of station.
+std::vector<Hold> holds_of(const Layout& layout, const DuctEnd& from, const DuctEnd& to, const bay::Bay& bay) {
+  std::vector<Hold> holds = {from.hold};
+  for (const PlacedFitting& fitting : layout.fittings) {
+    const auto* bracket = std::get_if<Bracket>(&fitting.kind);
+    if (!bracket) continue;
+    holds.push_back({fitting.station_from_mm,
+                     Carriage::on(*bay.find_body(bracket->body)),
+                     {bracket->body},
+                     fitting_name(fitting.id, fitting.kind)});
+  }
+  holds.push_back(to.hold);
+  holds.back().station_mm = layout.length_mm;
+  return holds;
+}
+
+}  // namespace
+
+ResultAll<Layout> lay_out(const DuctSpec& spec, const bay::Bay& bay, std::span<const Duct> others) {
+  Trouble trouble;
+  trouble.owner = "duct " + spec.id.value + ": ";
+  check_values(spec, bay, trouble);
+  const auto from = find_end(spec.from, "from", bay, others, trouble);
+  const auto to = find_end(spec.to, "to", bay, others, trouble);
+  const bool values_sound = trouble.none();
+  Layout layout = lay_out_legs(spec.route, trouble);
+  if (!layout.legs.empty()) {
+    const auto& points = spec.route.points;
+    if (from) check_end(*from, points.front(), layout.legs.front().direction, trouble);
+    if (to) check_end(*to, points.back(), -layout.legs.back().direction, trouble);
+    if (values_sound) place_fittings(spec, layout, trouble);
+  }
+  if (trouble.none()) {
+    layout.holds = holds_of(layout, *from, *to, bay);
+    make_pieces(layout, {from->outer_diameter_mm, to->outer_diameter_mm}, trouble);
+  }
+  if (!trouble.none()) return tl::unexpected(std::move(trouble.errors));
+  return layout;
+}
+
+}  // namespace baywright::duct

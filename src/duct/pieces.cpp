@@ -1,0 +1,87 @@
+#include "duct/pieces.hpp"
+
+#include <algorithm>
+
+#include "duct/carriers.hpp"
+#include "duct/fitting_layout.hpp"
+#include "duct/piece_shapes.hpp"
+
+namespace baywright::duct {
+namespace {
+
+/// A tube shorter than this between two gaps or at an end is none.
+constexpr double kNoTube_mm = 1e-3;
+
+struct Run {
+  std::vector<PlacedFitting*> couplers;
+  std::vector<Stretch> stretches;
+  std::vector<SoftJoint> joints;
+};
+
+Run run_of(Layout& layout) {
+  Run run;
+  double from = 0;
+  for (PlacedFitting& fitting : layout.fittings) {
+    const auto* coupler = std::get_if<Coupler>(&fitting.kind);
+    if (!coupler) continue;
+    run.couplers.push_back(&fitting);
+    run.stretches.push_back({from, fitting.station_from_mm});
+    const double middle = 0.5 * (fitting.station_from_mm + fitting.station_to_mm);
+    run.joints.push_back(
+        {fitting_name(fitting.id, fitting.kind), layout.at(middle).p_mm, coupler->shape != CouplerShape::straight});
+    from = fitting.station_to_mm;
+  }
+  run.stretches.push_back({from, layout.length_mm});
+  return run;
+}
+
+std::string tube_name(int number) {
+  std::string name = "tube ";
+  return name += std::to_string(number);
+}
+
+Piece piece_of(const Carried& carried, double from_mm, double to_mm) {
+  Piece piece;
+  piece.station_from_mm = from_mm;
+  piece.station_to_mm = to_mm;
+  piece.carriage = carried.carriage;
+  piece.held_by = carried.held_by;
+  piece.note = carried.note;
+  return piece;
+}
+
+}  // namespace
+
+void make_pieces(Layout& layout, std::pair<double, double> end_diameter_mm, Trouble& trouble) {
+  Run run = run_of(layout);
+  const Carriers carriers = carry(run.stretches, run.joints, layout.holds, trouble);
+  int tubes = 0;
+  for (std::size_t i = 0; i < run.stretches.size(); ++i) {
+    const Stretch& stretch = run.stretches[i];
+    if (stretch.to_mm - stretch.from_mm > kNoTube_mm) {
+      Piece piece = piece_of(carriers.stretches[i], stretch.from_mm, stretch.to_mm);
+      piece.name = tube_name(++tubes);
+      piece.shapes = tube_shapes(layout, stretch.from_mm, stretch.to_mm);
+      layout.pieces.push_back(std::move(piece));
+    }
+    if (i == run.joints.size()) break;
+    PlacedFitting& fitting = *run.couplers[i];
+    fitting.separates = run.joints[i].separates;
+    const auto& coupler = std::get<Coupler>(fitting.kind);
+    const auto [from, to] = hose_stations(fitting, coupler);
+    Piece piece = piece_of(carriers.joints[i], from, to);
+    piece.kind = Piece::Kind::coupler;
+    piece.name = run.joints[i].name;
+    piece.fitting = fitting.id;
+    const bool first = fitting.station_from_mm <= kNoTube_mm;
+    const bool last = layout.length_mm - fitting.station_to_mm <= kNoTube_mm;
+    piece.shapes =
+        coupler_shapes(layout, fitting, first ? end_diameter_mm.first : 0, last ? end_diameter_mm.second : 0);
+    layout.pieces.push_back(std::move(piece));
+  }
+  for (std::size_t i = 0; i < layout.pieces.size(); ++i) {
+    for (Primitive& primitive : layout.pieces[i].shapes) primitive.owner = static_cast<int>(i);
+  }
+}
+
+}  // namespace baywright::duct
