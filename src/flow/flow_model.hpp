@@ -2,50 +2,18 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
+#include <variant>
 #include <vector>
 
 #include "duct/layout.hpp"
+#include "flow/air.hpp"
+#include "flow/filter.hpp"
 #include "geometry/base/band.hpp"
 #include "geometry/base/quantity.hpp"
 #include "measure/measured.hpp"
 
 namespace baywright::flow {
-
-/// Outside air at the place of work.
-struct Ambient {
-  Pressure pressure;
-  Temperature temperature;
-  double relative_humidity = 0;  ///< 0..1
-  bool operator==(const Ambient&) const = default;
-};
-/// Density of moist air, kg/m3 (two-gas formula), and dynamic viscosity, Pa s (Sutherland, US Std Atm 1976).
-double density_kg_m3(const Ambient& ambient);
-double viscosity_Pa_s(Temperature t);
-/// ISO 2533 atmosphere at geopotential height (0..11 km).
-Ambient standard_atmosphere(double geopotential_m);
-
-enum class PressureKind { total, static_ };
-
-/// Loss of the air cleaner against volume flow, as its supplier gives it.
-struct FilterCurve {
-  struct Point {
-    VolumeFlow flow;
-    Pressure loss;
-    bool operator==(const Point&) const = default;
-  };
-  std::vector<Point> points;       ///< at least 3, increasing flow
-  PressureKind kind = PressureKind::total;
-  double reference_density_kg_m3 = 1.2;
-  double outlet_bore_mm = 0;       ///< needed when kind is static_
-  bool operator==(const FilterCurve&) const = default;
-};
-/// Fit dp = a Q + b Q^2 with a, b >= 0 (Forchheimer form, common practice, no source for this product class).
-struct FilterFit {
-  double a = 0;  ///< Pa s/m3
-  double b = 0;  ///< Pa s2/m6
-  double worst_relative_error = 0;
-};
-Result<FilterFit> fit(const FilterCurve& curve);
 
 /// What a job says about its air; every field that is absent makes the checks that need it `not checked`.
 struct FlowInputs {
@@ -59,9 +27,9 @@ struct FlowInputs {
 
 /// Total-pressure loss of one element along the duct.
 struct ElementLoss {
-  std::string name;            ///< "filter (clean)", "bend at P1", "straight 148 mm"...
+  std::string name;  ///< "filter (clean)", "bend at P1", "straight 148 mm"...
   double station_from_mm = 0, station_to_mm = 0;
-  double loss_coefficient = 0; ///< on the dynamic pressure below; 0 for curves
+  double loss_coefficient = 0;  ///< on the dynamic pressure below; 0 for curves
   double velocity_m_s = 0;
   Pressure loss;
   std::vector<Contribution> band;  ///< in pascal
@@ -74,23 +42,26 @@ struct Restriction {
   std::vector<std::string> notes;     ///< warnings: bend interaction, Mach number above 0.1, transition regime
 };
 
-/// What a gauge on a static wall tap would read, below ambient.
-struct GaugeReading {
-  std::string tap;         ///< fitting id
-  double station_mm = 0;
-  Pressure reading;        ///< losses up to the tap + dynamic pressure there
-};
+/// Station of a gauge or a restriction limit at the downstream end of the duct; elsewhere the id of a restriction tap.
+inline constexpr std::string_view kCompressorFace = "compressor face";
 
-struct RestrictionEstimate {
-  Restriction clean, dirty;
-  std::vector<GaugeReading> gauge_clean, gauge_dirty;
+/// What can be told about one station: the loss up to it and what a gauge on a static wall tap there would read.
+struct GaugeReading {
+  std::string tap;  ///< fitting id, or kCompressorFace
+  double station_mm = 0;
+  Pressure total_loss;  ///< of total pressure, from outside air to the station
+  Pressure reading;     ///< below outside pressure: total_loss + (total - static pressure) there
+  Band band;            ///< of both, in pascal
 };
 
 enum class FilterState { clean, dirty };
-/// Loss along an intake duct. NotAssessed names every missing input.
+/// Loss along an intake duct, outside air to compressor face, marched element by element at constant total temperature
+/// (docs/flow.md). No loss for an exit: the compressor takes the air as it comes.
+/// NotAssessed names every missing input, and says when a duct chokes or is no intake.
 std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& duct, const FlowInputs& inputs,
                                                             FilterState state);
-/// Readings at all restriction taps of the duct, and at `station_mm` when given.
+/// Readings at all restriction taps of the duct in order of station, and at the compressor face (last).
+/// EXPECTS a `restriction` of the same duct and inputs. A tap within an element takes the share of its length.
 std::vector<GaugeReading> gauge_readings(const duct::Duct& duct, const Restriction& restriction,
                                          const FlowInputs& inputs);
 

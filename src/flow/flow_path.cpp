@@ -1,0 +1,258 @@
+#include "flow/flow_path.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <set>
+#include <utility>
+
+#include "flow/loss_coefficients.hpp"
+
+namespace baywright::flow {
+namespace {
+
+// Bands as shares of the loss; their bases stand in docs/flow.md.
+const RelativeBand kPipeBand{"pipe friction, charts of commercial pipe", 0.10, 0.10, "pipe friction"};
+const RelativeBand kTransitionBand{"pipe friction in transition, common practice, no source", 0.50, 0.50,
+                                   "pipe friction"};
+const RelativeBand kBendBand{"bend formula against 18 measured bends", 0.10, 0.25, "bend formula"};
+const RelativeBand kConeBand{"cone, Hydraulic Institute reducers", 0.50, 0.50, "cone"};
+const RelativeBand kStepBand{"step in bore, common practice, no source", 0.50, 0.50, "step"};
+const RelativeBand kInsertBand{"sensor insert as stated, common practice, no source", 0.20, 0.20, "sensor insert"};
+const RelativeBand kCouplerBand{"coupler as stated, common practice, no source", 0.25, 0.25, "coupler stated"};
+const RelativeBand kAssumedCouplerBand{"coupler assumed, common practice, no source", 0.50, 1.00, "coupler assumed"};
+const RelativeBand kBranchBand{"branch flow assumed between 0 and 3 %", 1.00, 2.00, "branch"};
+const RelativeBand kStraightenerBand{"flow straightener as stated, common practice, no source", 0.20, 0.20,
+                                     "flow straightener"};
+
+// Loss of a coupler nobody stated, on its bore (common practice, no source).
+constexpr double kHumpLoss = 0.05;
+constexpr double kPlainCouplerLoss = 0.02;
+/// Crankcase gas as a share of the intake air (common practice, no source).
+constexpr double kBranchShare = 0.01;
+/// Bores that differ by less are one size (rounding of wall thicknesses).
+constexpr double kSameBore_mm = 1e-6;
+
+std::string whole_mm(double length_mm) { return std::to_string(std::lround(length_mm)) + " mm"; }
+
+class Builder {
+ public:
+  Builder(const duct::Duct& duct, const FrictionInputs& inputs) : duct_(duct), layout_(duct.layout), inputs_(inputs) {}
+
+  FlowPath build() {
+    for (std::size_t i = 0; i < layout_.legs.size(); ++i) {
+      add_leg(i);
+      if (i < layout_.bends.size() && layout_.bends[i].angle > radians(0)) add_bend(i);
+    }
+    return std::move(path_);
+  }
+
+ private:
+  double friction(double bore_mm) {
+    const double re = reynolds(inputs_, bore_mm);
+    if (re >= 2000 && re < 4000) note("flow is in transition between laminar and turbulent, friction is uncertain");
+    return friction_factor(re, inputs_.roughness_mm / bore_mm);
+  }
+
+  const RelativeBand& pipe_band(double bore_mm) const {
+    const double re = reynolds(inputs_, bore_mm);
+    return re >= 2000 && re < 4000 ? kTransitionBand : kPipeBand;
+  }
+
+  void note(const std::string& text) {
+    if (said_.insert(text).second) path_.notes.push_back(text);
+  }
+
+  double bore_between(double from, double to) const { return layout_.tube_at(0.5 * (from + to)).bore_mm(); }
+
+  void add(LossElement element) { path_.elements.push_back(std::move(element)); }
+
+  /// A bore that differs from the last one without a cone between is a step.
+  void change_bore(double station, double bore_mm) {
+    const double before = std::exchange(bore_, bore_mm);
+    if (before == 0 || std::abs(before - bore_mm) < kSameBore_mm) return;
+    const bool narrows = bore_mm < before;
+    const double small = std::min(before, bore_mm);
+    const double ratio = small / std::max(before, bore_mm);
+    add({narrows ? "step to a smaller bore" : "step to a larger bore",
+         station,
+         station,
+         small,
+         narrows ? sudden_contraction_loss(ratio) : sudden_expansion_loss(ratio),
+         {kStepBand}});
+  }
+
+  void add_straight(double from, double to) {
+    if (to <= from) return;
+    const double bore = bore_between(from, to);
+    change_bore(from, bore);
+    add({"straight " + whole_mm(to - from), from, to, bore, friction(bore) * (to - from) / bore, {pipe_band(bore)}});
+  }
+
+  void add_leg(std::size_t index) {
+    const duct::Leg& leg = layout_.legs[index];
+    double at = leg.station_from_mm;
+    for (const duct::PlacedFitting& fitting : layout_.fittings) {
+      if (fitting.leg != static_cast<int>(index)) continue;
+      std::visit([&](const auto& kind) { at = add_fitting(fitting, kind, at); }, fitting.kind);
+    }
+    add_straight(at, leg.station_to_mm);
+  }
+
+  double add_fitting(const duct::PlacedFitting& fitting, const duct::Reducer& reducer, double at) {
+    add_straight(at, fitting.station_from_mm);
+    const double before = bore_ > 0 ? bore_ : layout_.tube_at(fitting.station_from_mm - kSameBore_mm).bore_mm();
+    const double after = reducer.to.bore_mm();
+    add_cone(fitting, before, after);
+    bore_ = after;
+    return fitting.station_to_mm;
+  }
+
+  void add_cone(const duct::PlacedFitting& fitting, double before, double after) {
+    const double length = fitting.station_to_mm - fitting.station_from_mm;
+    const double small = std::min(before, after);
+    LossElement cone{"cone " + fitting.id.value, fitting.station_from_mm, fitting.station_to_mm, small, 0, {}};
+    if (std::abs(before - after) < kSameBore_mm) {
+      cone.k = friction(small) * length / small;
+      cone.band = {pipe_band(small)};
+      return add(std::move(cone));
+    }
+    const double ratio = small / std::max(before, after);
+    const Angle full_angle = radians(2 * std::atan(std::abs(before - after) / (2 * length)));
+    cone.band = {kConeBand};
+    if (after > before) {
+      cone.k = diffuser_loss(ratio, full_angle, friction(small));
+    } else {
+      const double area_ratio = 1 / (ratio * ratio);
+      cone.k = contraction_loss(area_ratio, full_angle, friction(small));
+      // Below the table's first area ratio K is our own interpolation: the true one may be as large as in its first
+      // row.
+      if (area_ratio < 2) {
+        const double row = contraction_loss(2, full_angle, friction(small));
+        cone.band[0].high = std::max(kConeBand.high, row / cone.k - 1);
+      }
+    }
+    add(std::move(cone));
+  }
+
+  double add_fitting(const duct::PlacedFitting& fitting, const duct::SensorTube& sensor, double at) {
+    const double plane = fitting.station_from_mm + sensor.sensor_offset_mm;
+    add_straight(at, plane);
+    if (sensor.loss_coefficient) {
+      add({"sensor insert " + fitting.id.value,
+           plane,
+           plane,
+           sensor.tube.bore_mm(),
+           *sensor.loss_coefficient,
+           {kInsertBand}});
+    } else {
+      miss(fitting, "loss_coefficient");
+    }
+    return std::max(at, plane);
+  }
+
+  double add_fitting(const duct::PlacedFitting& fitting, const duct::Coupler& coupler, double at) {
+    const double middle = 0.5 * (fitting.station_from_mm + fitting.station_to_mm);
+    add_straight(at, middle);
+    const double bore = layout_.tube_at(middle).bore_mm();
+    const std::string name = "coupler " + fitting.id.value;
+    if (coupler.loss_coefficient) {
+      add({name, middle, middle, bore, *coupler.loss_coefficient, {kCouplerBand}});
+    } else {
+      const bool plain = coupler.shape == duct::CouplerShape::straight;
+      add({name, middle, middle, bore, plain ? kPlainCouplerLoss : kHumpLoss, {kAssumedCouplerBand}});
+      note(
+          "couplers without a stated loss are taken as K 0.05 (hump, reducer, elbow) or 0.02 (straight): common "
+          "practice, no source");
+    }
+    return std::max(at, middle);
+  }
+
+  double add_fitting(const duct::PlacedFitting& fitting, const duct::BranchPort&, double at) {
+    const double station = fitting.station_from_mm;
+    add_straight(at, station);
+    add({"branch port " + fitting.id.value,
+         station,
+         station,
+         layout_.tube_at(station).bore_mm(),
+         joining_run_loss(kBranchShare),
+         {kBranchBand}});
+    return std::max(at, station);
+  }
+
+  double add_fitting(const duct::PlacedFitting& fitting, const duct::FlowStraightener& straightener, double at) {
+    add_straight(at, fitting.station_from_mm);
+    const double bore = bore_between(fitting.station_from_mm, fitting.station_to_mm);
+    if (straightener.loss_coefficient > 0) {
+      add({"flow straightener " + fitting.id.value,
+           fitting.station_from_mm,
+           fitting.station_to_mm,
+           bore,
+           straightener.loss_coefficient,
+           {kStraightenerBand}});
+    } else {
+      miss(fitting, "loss_coefficient");
+    }
+    return std::max(at, fitting.station_to_mm);
+  }
+
+  double add_fitting(const duct::PlacedFitting&, const duct::Bracket&, double at) { return at; }
+  double add_fitting(const duct::PlacedFitting&, const duct::RestrictionTap&, double at) { return at; }
+
+  void miss(const duct::PlacedFitting& fitting, const std::string& key) {
+    path_.missing.push_back("ducts/" + duct_.spec.id.value + "/fittings/" + fitting.id.value + "/" + key);
+  }
+
+  /// Straight behind bend i up to the next bend, cone or the end.
+  double straight_behind(std::size_t i) const {
+    const duct::Leg& leg = layout_.legs[i + 1];
+    double end = leg.station_to_mm;
+    for (const duct::PlacedFitting& fitting : layout_.fittings) {
+      if (fitting.leg == static_cast<int>(i) + 1 && std::holds_alternative<duct::Reducer>(fitting.kind)) {
+        end = std::min(end, fitting.station_from_mm);
+      }
+    }
+    return end - leg.station_from_mm;
+  }
+
+  void add_bend(std::size_t i) {
+    const duct::Bend& bend = layout_.bends[i];
+    const double bore = bore_between(bend.station_from_mm, bend.station_to_mm);
+    change_bore(bend.station_from_mm, bore);
+    const double radius_ratio = bend.radius_mm / bore;
+    LossElement element{"bend at " + bend.at.value,
+                        bend.station_from_mm,
+                        bend.station_to_mm,
+                        bore,
+                        bend_loss(radius_ratio, bend.angle, friction(bore)),
+                        {kBendBand}};
+    if (radius_ratio < 0.5)
+      note(element.name + " is tighter than the bend formula covers (radius below half the bore)");
+    const double behind = straight_behind(i) / bore;
+    const double factor = outlet_factor(element.k, behind);
+    if (factor < 1)
+      element.band.push_back({"straight behind the bend (outlet factor)", 1 - factor, 0, "outlet factor"});
+    if (element.k >= 0.25 && behind < 1) {
+      note(element.name +
+           " has less than one bore of straight behind it: its loss may be up to 2.7 times the stated one");
+    }
+    add(std::move(element));
+  }
+
+  const duct::Duct& duct_;
+  const duct::Layout& layout_;
+  FrictionInputs inputs_;
+  FlowPath path_;
+  std::set<std::string> said_;
+  double bore_ = 0;  ///< of the last element; 0 before the first
+};
+
+}  // namespace
+
+double reynolds(const FrictionInputs& inputs, double bore_mm) {
+  return 4 * inputs.mass_flow.si() / (std::numbers::pi * bore_mm / 1000 * inputs.viscosity_Pa_s);
+}
+
+FlowPath flow_path(const duct::Duct& duct, const FrictionInputs& inputs) { return Builder(duct, inputs).build(); }
+
+}  // namespace baywright::flow

@@ -1,0 +1,229 @@
+#include <algorithm>
+#include <cmath>
+
+#include "flow/compressible.hpp"
+#include "flow/flow_model.hpp"
+#include "flow/flow_path.hpp"
+#include "geometry/base/expects.hpp"
+
+namespace baywright::flow {
+namespace {
+
+constexpr double kDefaultRoughness_mm = 0.01;  // rubber, drawn tube: common practice, no source
+constexpr double kNoteMach = 0.1;
+
+// Bands of what the job states, as shares of the loss (docs/flow.md).
+constexpr double kRawAirBand = 0.20;       // common practice, no source
+constexpr double kCleanFilterBand = 0.05;  // flow within 2 % (ISO 5011) doubles in a quadratic curve
+constexpr double kDirtyFilterBand = 0.10;  // loading differs from element to element: common practice, no source
+
+const std::optional<FilterCurve>& curve_of(const FlowInputs& inputs, FilterState state) {
+  return state == FilterState::clean ? inputs.filter_clean : inputs.filter_dirty;
+}
+
+const char* word(FilterState state) { return state == FilterState::clean ? "clean" : "dirty"; }
+
+std::vector<std::string> missing_inputs(const FlowInputs& inputs, FilterState state) {
+  std::vector<std::string> missing;
+  if (!inputs.rated) missing.push_back("flow/rated_kg_per_s");
+  if (!inputs.ambient) missing.push_back("flow/ambient");
+  if (!curve_of(inputs, state)) missing.push_back(std::string("flow/filter/") + word(state));
+  if (!inputs.raw_air_loss) missing.push_back("flow/raw_air_loss_kPa");
+  return missing;
+}
+
+measure::NotAssessed not_assessed(std::string reason, std::vector<std::string> missing = {}) {
+  return {std::move(reason), std::move(missing)};
+}
+
+/// Values that a reader should have refused; a program may hand them over all the same.
+std::optional<std::string> unusable(const FlowInputs& inputs) {
+  if (!(std::isfinite(inputs.rated->si()) && inputs.rated->si() > 0)) return "the rated flow must be above 0 kg/s";
+  const Ambient& air = *inputs.ambient;
+  if (!(air.temperature.si() > 200 && air.temperature.si() < 340)) return "the outside temperature is out of range";
+  if (!(air.relative_humidity >= 0 && air.relative_humidity <= 1)) return "the humidity must lie between 0 and 1";
+  if (!(air.pressure.si() > 20000 && air.pressure.si() < 120000)) return "the outside pressure is out of range";
+  if (!(inputs.raw_air_loss->si() >= 0 && *inputs.raw_air_loss < air.pressure)) {
+    return "the raw air loss must be 0 or more and below the outside pressure";
+  }
+  if (inputs.wall_roughness_mm && !(*inputs.wall_roughness_mm >= 0)) return "the wall roughness must be 0 mm or more";
+  return std::nullopt;
+}
+
+Stream stream_of(const FlowInputs& inputs) {
+  Stream stream;
+  stream.mass_flow = *inputs.rated;
+  stream.total_temperature = inputs.ambient->temperature;
+  stream.gas_constant_J_kgK =
+      inputs.ambient->pressure.si() / (density_kg_m3(*inputs.ambient) * inputs.ambient->temperature.si());
+  return stream;
+}
+
+Contribution share(const std::string& source, double low, double high, const std::string& group) {
+  return {source, Contribution::Kind::expanded, low, high, group};
+}
+
+/// Losses ahead of the duct: what the job declares for the raw air side, and the filter.
+struct Ahead {
+  std::vector<ElementLoss> elements;
+  std::vector<std::string> notes;
+};
+
+ElementLoss raw_air(Pressure loss) {
+  ElementLoss e;
+  e.name = "raw air side (declared)";
+  e.loss = loss;
+  const double amount = kRawAirBand * loss.si();
+  e.band = {share("raw air loss as declared, common practice, no source", amount, amount, "raw air")};
+  return e;
+}
+
+Ahead ahead_of_duct(const FlowInputs& inputs, FilterState state, const FilterFit& fitted, const Stream& stream) {
+  Ahead ahead;
+  ahead.elements.push_back(raw_air(*inputs.raw_air_loss));
+  const Pressure total = inputs.ambient->pressure - *inputs.raw_air_loss;
+  const double density = total.si() / (stream.gas_constant_J_kgK * stream.total_temperature.si());
+  const VolumeFlow flow = cubic_metres_per_second(stream.mass_flow.si() / density);
+  const FilterCurve& curve = *curve_of(inputs, state);
+  ElementLoss e;
+  e.name = std::string("filter (") + word(state) + ")";
+  e.loss = pascals(
+      filter_loss_Pa(fitted, curve.reference_density_kg_m3, flow, density, viscosity_Pa_s(stream.total_temperature)));
+  const double stated = (state == FilterState::clean ? kCleanFilterBand : kDirtyFilterBand) * e.loss.si();
+  const double misfit = fitted.worst_relative_error * e.loss.si();
+  e.band = {share("filter curve", stated, stated, "filter"),
+            share("fit of the filter curve", misfit, misfit, "filter")};
+  ahead.elements.push_back(e);
+  if (flow < fitted.lowest || flow > fitted.highest) {
+    ahead.notes.push_back("rated flow lies outside the filter curve (" + std::string(word(state)) +
+                          "): the curve is extended");
+  }
+  return ahead;
+}
+
+struct Marched {
+  Restriction restriction;
+  bool choked = false;
+  std::string choked_at;
+};
+
+Marched march(const Ahead& ahead, const FlowPath& path, const Stream& stream, Pressure ambient) {
+  Marched m;
+  m.restriction.elements = ahead.elements;
+  m.restriction.notes = ahead.notes;
+  m.restriction.notes.insert(m.restriction.notes.end(), path.notes.begin(), path.notes.end());
+  Pressure total = ambient;
+  for (const ElementLoss& e : ahead.elements) total = total - e.loss;
+  double highest_mach = 0;
+  for (const LossElement& element : path.elements) {
+    const auto state = section_state(stream, total, element.bore_mm);
+    const auto behind = total_behind(stream, total, element.bore_mm, element.k);
+    if (!state || !behind) {
+      m.choked = true;
+      m.choked_at = element.name;
+      return m;
+    }
+    highest_mach = std::max(highest_mach, state->mach);
+    ElementLoss e;
+    e.name = element.name;
+    e.station_from_mm = element.station_from_mm;
+    e.station_to_mm = element.station_to_mm;
+    e.loss_coefficient = element.k;
+    e.velocity_m_s = state->velocity_m_s;
+    e.loss = total - *behind;
+    for (const RelativeBand& b : element.band) {
+      e.band.push_back(share(b.source, b.low * e.loss.si(), b.high * e.loss.si(), b.group));
+    }
+    m.restriction.elements.push_back(std::move(e));
+    total = *behind;
+  }
+  m.restriction.total = ambient - total;
+  for (const ElementLoss& e : m.restriction.elements) {
+    for (const Contribution& c : e.band) m.restriction.band.add(c);
+  }
+  if (highest_mach > kNoteMach) {
+    m.restriction.notes.push_back("Mach number reaches " + std::to_string(highest_mach).substr(0, 4) +
+                                  ": losses follow the density along the duct");
+  }
+  return m;
+}
+
+}  // namespace
+
+std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& duct, const FlowInputs& inputs,
+                                                            FilterState state) {
+  if (duct.spec.service != duct::Service::intake) return not_assessed("restriction is estimated for intake ducts only");
+  std::vector<std::string> missing = missing_inputs(inputs, state);
+  if (missing.empty()) {
+    if (const auto trouble = unusable(inputs)) return not_assessed(*trouble, {"flow"});
+  }
+  // What the fittings lack does not depend on the flow: with any flow it is found along with the rest.
+  FrictionInputs friction{kilograms_per_second(0.1), viscosity_Pa_s(celsius(20)), kDefaultRoughness_mm};
+  if (missing.empty()) {
+    friction = {*inputs.rated, viscosity_Pa_s(inputs.ambient->temperature),
+                inputs.wall_roughness_mm.value_or(kDefaultRoughness_mm)};
+  }
+  const FlowPath path = flow_path(duct, friction);
+  missing.insert(missing.end(), path.missing.begin(), path.missing.end());
+  if (!missing.empty()) return not_assessed("inputs of the restriction estimate are missing", missing);
+
+  const auto fitted = fit(*curve_of(inputs, state));
+  if (!fitted) return not_assessed(to_line(fitted.error()), {std::string("flow/filter/") + word(state)});
+  const Stream stream = stream_of(inputs);
+  Marched marched = march(ahead_of_duct(inputs, state, *fitted, stream), path, stream, inputs.ambient->pressure);
+  if (marched.choked) return not_assessed("the rated flow does not pass: the duct chokes at " + marched.choked_at);
+  if (!inputs.wall_roughness_mm) {
+    marched.restriction.notes.push_back("wall roughness taken as 0.01 mm: common practice, no source");
+  }
+  return std::move(marched.restriction);
+}
+
+namespace {
+
+/// Share of an element that lies ahead of a station.
+double share_ahead(const ElementLoss& e, double station_mm) {
+  const double length = e.station_to_mm - e.station_from_mm;
+  if (length <= 0) return e.station_to_mm <= station_mm ? 1 : 0;
+  return std::clamp((station_mm - e.station_from_mm) / length, 0.0, 1.0);
+}
+
+GaugeReading reading_at(const std::string& tap, double station_mm, double bore_mm, const Restriction& restriction,
+                        const FlowInputs& inputs) {
+  GaugeReading g;
+  g.tap = tap;
+  g.station_mm = station_mm;
+  for (const ElementLoss& e : restriction.elements) {
+    const double part = share_ahead(e, station_mm);
+    g.total_loss = g.total_loss + part * e.loss;
+    for (Contribution c : e.band) {
+      c.low *= part;
+      c.high *= part;
+      g.band.add(std::move(c));
+    }
+  }
+  const Pressure total = inputs.ambient->pressure - g.total_loss;
+  const auto state = section_state(stream_of(inputs), total, bore_mm);
+  EXPECTS(state.has_value());  // the march passed here with less total pressure
+  g.reading = g.total_loss + (total - state->static_pressure);
+  return g;
+}
+
+}  // namespace
+
+std::vector<GaugeReading> gauge_readings(const duct::Duct& duct, const Restriction& restriction,
+                                         const FlowInputs& inputs) {
+  EXPECTS(inputs.rated && inputs.ambient);
+  std::vector<GaugeReading> readings;
+  for (const duct::PlacedFitting& fitting : duct.layout.fittings) {
+    if (!std::holds_alternative<duct::RestrictionTap>(fitting.kind)) continue;
+    const double station = fitting.station_from_mm;
+    readings.push_back(
+        reading_at(fitting.id.value, station, duct.layout.tube_at(station).bore_mm(), restriction, inputs));
+  }
+  const double end = duct.layout.length_mm;
+  readings.push_back(
+      reading_at(std::string(kCompressorFace), end, duct.layout.tube_at(end).bore_mm(), restriction, inputs));
+  return readings;
+}
+
+}  // namespace baywright::flow
