@@ -25,13 +25,14 @@ const RelativeBand kBranchBand{"branch flow assumed between 0 and 3 %", 1.00, 2.
 const RelativeBand kStraightenerBand{"flow straightener as stated, common practice, no source", 0.20, 0.20,
                                      "flow straightener"};
 
-// Loss of a coupler nobody stated, on its bore (common practice, no source).
+// Loss of a coupler nobody stated, on its bore (common practice, no source). An elbow's bend comes on top.
 constexpr double kHumpLoss = 0.05;
 constexpr double kPlainCouplerLoss = 0.02;
 /// Crankcase gas as a share of the intake air (common practice, no source).
 constexpr double kBranchShare = 0.01;
 /// Bores that differ by less are one size (rounding of wall thicknesses).
 constexpr double kSameBore_mm = 1e-6;
+bool same_bore(double a, double b) { return std::abs(a - b) < kSameBore_mm; }
 
 std::string whole_mm(double length_mm) { return std::to_string(std::lround(length_mm)) + " mm"; }
 
@@ -42,7 +43,7 @@ class Builder {
   FlowPath build() {
     for (std::size_t i = 0; i < layout_.legs.size(); ++i) {
       add_leg(i);
-      if (i < layout_.bends.size() && layout_.bends[i].angle > radians(0)) add_bend(i);
+      if (i < layout_.bends.size() && layout_.bends[i].bends() && !covered_by_elbow(layout_.bends[i])) add_bend(i);
     }
     return std::move(path_);
   }
@@ -70,7 +71,7 @@ class Builder {
   /// A bore that differs from the last one without a cone between is a step.
   void change_bore(double station, double bore_mm) {
     const double before = std::exchange(bore_, bore_mm);
-    if (before == 0 || std::abs(before - bore_mm) < kSameBore_mm) return;
+    if (before == 0 || same_bore(before, bore_mm)) return;
     const bool narrows = bore_mm < before;
     const double small = std::min(before, bore_mm);
     const double ratio = small / std::max(before, bore_mm);
@@ -82,8 +83,17 @@ class Builder {
          {kStepBand}});
   }
 
+  /// Straight from the last element on; cut where the bore changes on the way (ends of a sensor tube).
   void add_straight(double from, double to) {
     if (to <= from) return;
+    for (const duct::PlacedFitting& fitting : layout_.fittings) {
+      if (!std::holds_alternative<duct::SensorTube>(fitting.kind)) continue;
+      for (const double cut : {fitting.station_from_mm, fitting.station_to_mm}) {
+        if (cut <= from || cut >= to || same_bore(bore_between(from, cut), bore_between(cut, to))) continue;
+        add_straight(from, cut);
+        return add_straight(cut, to);
+      }
+    }
     const double bore = bore_between(from, to);
     change_bore(from, bore);
     add({"straight " + whole_mm(to - from), from, to, bore, friction(bore) * (to - from) / bore, {pipe_band(bore)}});
@@ -101,18 +111,19 @@ class Builder {
 
   double add_fitting(const duct::PlacedFitting& fitting, const duct::Reducer& reducer, double at) {
     add_straight(at, fitting.station_from_mm);
-    const double before = bore_ > 0 ? bore_ : layout_.tube_at(fitting.station_from_mm - kSameBore_mm).bore_mm();
-    const double after = reducer.to.bore_mm();
-    add_cone(fitting, before, after);
-    bore_ = after;
+    add_cone("cone " + fitting.id.value, fitting, reducer.to.bore_mm());
     return fitting.station_to_mm;
   }
 
-  void add_cone(const duct::PlacedFitting& fitting, double before, double after) {
+  double bore_ahead(double station) const { return layout_.tube_at(station - kSameBore_mm).bore_mm(); }
+
+  void add_cone(const std::string& name, const duct::PlacedFitting& fitting, double after) {
     const double length = fitting.station_to_mm - fitting.station_from_mm;
+    const double before = bore_ > 0 ? bore_ : bore_ahead(fitting.station_from_mm);
     const double small = std::min(before, after);
-    LossElement cone{"cone " + fitting.id.value, fitting.station_from_mm, fitting.station_to_mm, small, 0, {}};
-    if (std::abs(before - after) < kSameBore_mm) {
+    bore_ = after;
+    LossElement cone{name, fitting.station_from_mm, fitting.station_to_mm, small, 0, {}};
+    if (same_bore(before, after)) {
       cone.k = friction(small) * length / small;
       cone.band = {pipe_band(small)};
       return add(std::move(cone));
@@ -152,20 +163,44 @@ class Builder {
   }
 
   double add_fitting(const duct::PlacedFitting& fitting, const duct::Coupler& coupler, double at) {
-    const double middle = 0.5 * (fitting.station_from_mm + fitting.station_to_mm);
-    add_straight(at, middle);
-    const double bore = layout_.tube_at(middle).bore_mm();
     const std::string name = "coupler " + fitting.id.value;
-    if (coupler.loss_coefficient) {
-      add({name, middle, middle, bore, *coupler.loss_coefficient, {kCouplerBand}});
-    } else {
-      const bool plain = coupler.shape == duct::CouplerShape::straight;
-      add({name, middle, middle, bore, plain ? kPlainCouplerLoss : kHumpLoss, {kAssumedCouplerBand}});
-      note(
-          "couplers without a stated loss are taken as K 0.05 (hump, reducer, elbow) or 0.02 (straight): common "
-          "practice, no source");
+    const double from = fitting.station_from_mm;
+    if (coupler.shape == duct::CouplerShape::reducer && coupler.to) {
+      add_straight(at, from);
+      if (!coupler.loss_coefficient) {
+        add_cone(name, fitting, coupler.to->bore_mm());
+        return fitting.station_to_mm;
+      }
+      const double small = std::min(bore_ahead(from), coupler.to->bore_mm());
+      add({name, from, fitting.station_to_mm, small, *coupler.loss_coefficient, {kCouplerBand}});
+      bore_ = coupler.to->bore_mm();
+      return fitting.station_to_mm;
     }
-    return std::max(at, middle);
+    const bool elbow = coupler.shape == duct::CouplerShape::elbow;
+    const double station = elbow ? from : 0.5 * (from + fitting.station_to_mm);
+    add_straight(at, station);
+    const double bore = layout_.tube_at(from).bore_mm();
+    if (coupler.loss_coefficient) {
+      add({name, station, station, bore, *coupler.loss_coefficient, {kCouplerBand}});
+    } else {
+      const bool hump = coupler.shape == duct::CouplerShape::hump;
+      add({name, station, station, bore, hump ? kHumpLoss : kPlainCouplerLoss, {kAssumedCouplerBand}});
+      note(
+          "couplers without a stated loss are taken as K 0.05 (hump) or 0.02 (others) on their bore: common practice, "
+          "no "
+          "source");
+    }
+    return std::max(at, station);
+  }
+
+  /// A stated loss of an elbow hose covers the bend inside it.
+  bool covered_by_elbow(const duct::Bend& bend) const {
+    const double middle = 0.5 * (bend.station_from_mm + bend.station_to_mm);
+    return std::any_of(layout_.fittings.begin(), layout_.fittings.end(), [&](const duct::PlacedFitting& f) {
+      const auto* coupler = std::get_if<duct::Coupler>(&f.kind);
+      return coupler && coupler->shape == duct::CouplerShape::elbow && coupler->loss_coefficient &&
+             f.station_from_mm <= middle && middle <= f.station_to_mm;
+    });
   }
 
   double add_fitting(const duct::PlacedFitting& fitting, const duct::BranchPort&, double at) {
@@ -203,16 +238,17 @@ class Builder {
     path_.missing.push_back("ducts/" + duct_.spec.id.value + "/fittings/" + fitting.id.value + "/" + key);
   }
 
-  /// Straight behind bend i up to the next bend, cone or the end.
-  double straight_behind(std::size_t i) const {
-    const duct::Leg& leg = layout_.legs[i + 1];
-    double end = leg.station_to_mm;
-    for (const duct::PlacedFitting& fitting : layout_.fittings) {
-      if (fitting.leg == static_cast<int>(i) + 1 && std::holds_alternative<duct::Reducer>(fitting.kind)) {
-        end = std::min(end, fitting.station_from_mm);
-      }
+  /// Straight behind a bend up to the next bend, cone or the end.
+  double straight_behind(const duct::Bend& bend) const {
+    double end = layout_.length_mm;
+    for (const duct::Bend& next : layout_.bends) {
+      if (next.bends() && next.station_from_mm > bend.station_from_mm) end = std::min(end, next.station_from_mm);
     }
-    return end - leg.station_from_mm;
+    for (const duct::PlacedFitting& fitting : layout_.fittings) {
+      const bool cone = std::holds_alternative<duct::Reducer>(fitting.kind);
+      if (cone && fitting.station_from_mm >= bend.station_to_mm) end = std::min(end, fitting.station_from_mm);
+    }
+    return end - bend.station_to_mm;
   }
 
   void add_bend(std::size_t i) {
@@ -228,7 +264,7 @@ class Builder {
                         {kBendBand}};
     if (radius_ratio < 0.5)
       note(element.name + " is tighter than the bend formula covers (radius below half the bore)");
-    const double behind = straight_behind(i) / bore;
+    const double behind = straight_behind(bend) / bore;
     const double factor = outlet_factor(element.k, behind);
     if (factor < 1)
       element.band.push_back({"straight behind the bend (outlet factor)", 1 - factor, 0, "outlet factor"});
