@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <numbers>
 #include <set>
 #include <utility>
@@ -41,9 +42,13 @@ class Builder {
   Builder(const duct::Duct& duct, const FrictionInputs& inputs) : duct_(duct), layout_(duct.layout), inputs_(inputs) {}
 
   FlowPath build() {
-    for (std::size_t i = 0; i < layout_.legs.size(); ++i) {
-      add_leg(i);
-      if (i < layout_.bends.size() && layout_.bends[i].bends() && !covered_by_elbow(layout_.bends[i])) add_bend(i);
+    std::vector<duct::Bend> bends;
+    std::copy_if(layout_.bends.begin(), layout_.bends.end(), std::back_inserter(bends),
+                 [](const duct::Bend& bend) { return bend.bends(); });
+    const std::vector<duct::Straight> straights = layout_.straights();
+    for (std::size_t i = 0; i < straights.size(); ++i) {
+      add_straight_with_fittings(straights[i]);
+      if (i < bends.size() && !covered_by_elbow(bends[i])) add_bend(bends[i]);
     }
     return std::move(path_);
   }
@@ -99,14 +104,14 @@ class Builder {
     add({"straight " + whole_mm(to - from), from, to, bore, friction(bore) * (to - from) / bore, {pipe_band(bore)}});
   }
 
-  void add_leg(std::size_t index) {
-    const duct::Leg& leg = layout_.legs[index];
-    double at = leg.station_from_mm;
-    for (const duct::PlacedFitting& fitting : layout_.fittings) {
-      if (fitting.leg != static_cast<int>(index)) continue;
+  void add_straight_with_fittings(const duct::Straight& straight) {
+    double at = straight.station_from_mm;
+    for (; next_ < layout_.fittings.size(); ++next_) {
+      const duct::PlacedFitting& fitting = layout_.fittings[next_];
+      if (fitting.station_from_mm > straight.station_to_mm) break;
       std::visit([&](const auto& kind) { at = add_fitting(fitting, kind, at); }, fitting.kind);
     }
-    add_straight(at, leg.station_to_mm);
+    add_straight(at, straight.station_to_mm);
   }
 
   double add_fitting(const duct::PlacedFitting& fitting, const duct::Reducer& reducer, double at) {
@@ -251,8 +256,7 @@ class Builder {
     return end - bend.station_to_mm;
   }
 
-  void add_bend(std::size_t i) {
-    const duct::Bend& bend = layout_.bends[i];
+  void add_bend(const duct::Bend& bend) {
     const double bore = bore_between(bend.station_from_mm, bend.station_to_mm);
     change_bore(bend.station_from_mm, bore);
     const double radius_ratio = bend.radius_mm / bore;
@@ -280,7 +284,8 @@ class Builder {
   FrictionInputs inputs_;
   FlowPath path_;
   std::set<std::string> said_;
-  double bore_ = 0;  ///< of the last element; 0 before the first
+  std::size_t next_ = 0;  ///< first fitting not passed yet
+  double bore_ = 0;       ///< of the last element; 0 before the first
 };
 
 }  // namespace
