@@ -24,6 +24,7 @@ function(baywright_module name)
     list(APPEND headers ${more_headers})
   endforeach()
   list(FILTER sources EXCLUDE REGEX "/main\\.cpp$")
+  list(FILTER headers EXCLUDE REGEX "/occt/")  # name the kernel's types: private to the module, not part of its interface
   if(NOT sources)
     file(WRITE ${CMAKE_CURRENT_BINARY_DIR}/empty.cpp "")
     set(sources ${CMAKE_CURRENT_BINARY_DIR}/empty.cpp)

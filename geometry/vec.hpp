@@ -1,6 +1,6 @@
 #pragma once
 
-#include <Eigen/Core>
+#include <Eigen/Geometry>  // not Core alone: cross() would compile and fail to link
 
 namespace baywright {
 
