@@ -1,8 +1,10 @@
 #pragma once
 
+#include <array>
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "bay/ids.hpp"
@@ -17,6 +19,9 @@ namespace baywright::bay {
 
 /// What a part is to a duct: decides the clearance it needs.
 enum class PartClass { plain, edge, hot, rotating, fluid_line, electrical, steering, bonnet, structure, reserved };
+inline constexpr std::array kPartClasses{
+    PartClass::plain,      PartClass::edge,     PartClass::hot,    PartClass::rotating,  PartClass::fluid_line,
+    PartClass::electrical, PartClass::steering, PartClass::bonnet, PartClass::structure, PartClass::reserved};
 std::string_view name(PartClass c);  ///< the word in files: "plain", "fluid line"...
 
 /// Part space is occupied by something, known to be free, or was never seen.
@@ -42,13 +47,13 @@ struct Part {
   double uncertainty_mm = 0;  ///< standard uncertainty of its surface (measuring + alignment), mm
   std::string uncertainty_source;
   std::optional<Rgb> color;
-  std::shared_ptr<const TriMesh> mesh;   ///< null for clouds
+  std::shared_ptr<const TriMesh> mesh;      ///< null for clouds
   std::shared_ptr<const PointCloud> cloud;  ///< null for meshes
   TriTree tree;
-  std::optional<Solid> solid;            ///< exact shape when from STEP
-  bool encloses = false;                 ///< closed solid: inside is occupied
-  std::string file;                      ///< relative path it came from
-  std::string content_hash;              ///< sha256 of that file
+  std::optional<Solid> solid;  ///< exact shape when from STEP
+  bool encloses = false;       ///< closed solid: inside is occupied
+  std::string file;            ///< relative path it came from
+  std::string content_hash;    ///< sha256 of that file
   double chord_error_mm() const { return mesh ? mesh->chord_error_mm : 0.0; }
 };
 
@@ -61,8 +66,8 @@ struct Port {
   double bore_mm = 0;
   double outer_diameter_mm = 0;
   BodyIndex body = 0;
-  std::optional<PartId> part;      ///< the part it belongs to; touching it near the port is by design
-  double contact_length_mm = 0;    ///< a duct may touch `part` within this distance along the duct from the port
+  std::optional<PartId> part;    ///< the part it belongs to; touching it near the port is by design
+  double contact_length_mm = 0;  ///< a duct may touch `part` within this distance along the duct from the port
 };
 
 /// Opening a hand or tool comes through: a closed polygon in the vehicle frame.
@@ -77,7 +82,8 @@ struct Attitude {
   std::string name;
   Angle pitch, roll;
   bool operator==(const Attitude&) const = default;
-  /// Unit vector against gravity in the vehicle frame; level: (0, 0, 1).
+  /// Unit vector against gravity in the vehicle frame; level: (0, 0, 1). Pitch is taken between the vehicle's x axis
+  /// and the horizon, roll about that x axis: (sin p, cos p sin r, cos p cos r).
   Vec3 up() const;
 };
 

@@ -64,6 +64,7 @@ struct MeasuredMotion {
 /// finding that rests on it says so.
 struct AssumedMotion {
   Axis roll_axis;
+  bool worn_mounts = false;  ///< every displacement times 1.5
   bool operator==(const AssumedMotion&) const = default;
 };
 /// Turns about a line from the closed (rest) to the open position.
@@ -79,8 +80,8 @@ struct SlideMotion {
   bool operator==(const SlideMotion&) const = default;
 };
 
-using MotionSpec = std::variant<std::monostate, LoadCaseMotion, RangeMotion, MeasuredMotion, AssumedMotion, HingeMotion,
-                                SlideMotion>;
+using MotionSpec =
+    std::variant<std::monostate, LoadCaseMotion, RangeMotion, MeasuredMotion, AssumedMotion, HingeMotion, SlideMotion>;
 
 struct BuiltMotion {
   MotionSet set;
@@ -90,8 +91,14 @@ struct BuiltMotion {
   std::vector<std::string> warnings;
 };
 
-/// Motion set of a spec. Measured marks are fitted by a rigid pose (least squares; Kabsch 1976).
-/// Fails: bad_value for collinear or coincident marks, rest outside a range, rotations beyond 90 degrees.
+/// Load cases taken when nothing was measured: common practice for engines on rubber mounts, no source.
+std::vector<LoadCase> assumed_load_cases(bool worn_mounts);
+
+/// Motion set of a spec. Load cases and measured cases become one path each, ranges, hinges and slides one box.
+/// Measured marks are fitted by a rigid pose (least squares; Kabsch 1976), taken apart into one turn about an axis
+/// through the marks' centroid and a shift of the centroid.
+/// Fails: bad_value for collinear or coincident marks, rest outside a range, rotations beyond 90 degrees. Directions
+/// need not have unit length; one of zero length fails.
 Result<BuiltMotion> build_motion(const MotionSpec& spec);
 
 }  // namespace baywright::bay

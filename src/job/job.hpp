@@ -35,10 +35,10 @@ struct PartSpec {
   std::string file;                   ///< relative to the job folder
   std::vector<std::string> select;    ///< names or paths of STEP parts; empty: all of the file
   std::optional<double> mm_per_unit;  ///< formats without a unit
-  bay::BodyId body;
+  bay::BodyId body = bay::kVehicle;
   bay::PartClass part_class = bay::PartClass::plain;
   std::optional<Temperature> surface_temperature;
-  double uncertainty_mm = 0;          ///< standard uncertainty of its surface
+  double uncertainty_mm = 0;  ///< standard uncertainty of its surface
   std::string uncertainty_source;
   std::optional<double> chord_error_mm;  ///< target when tessellated; default 0.1
   Placement placement;
@@ -52,7 +52,7 @@ struct PortSpec {
   Vec3 axis = Vec3::UnitX();
   double bore_mm = 0;
   double outer_diameter_mm = 0;
-  bay::BodyId body;
+  bay::BodyId body = bay::kVehicle;
   std::optional<bay::PartId> part;
   double contact_length_mm = 0;
   bool operator==(const PortSpec&) const = default;
@@ -78,7 +78,7 @@ struct Job {
   std::vector<PortSpec> ports;
   std::vector<duct::DuctSpec> ducts;
   flow::FlowInputs flow;
-  std::string sheet;                     ///< file relative to the job folder, or "default"
+  std::string sheet;  ///< file relative to the job folder, or "default"; "": no limits
   double clearance_width_mm = 0.1;
   double clearance_range_mm = 60;
   std::vector<std::string> outside_files;  ///< paths outside the job folder the user allows by name

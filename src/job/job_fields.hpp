@@ -1,0 +1,405 @@
+#pragma once
+
+#include "job/job.hpp"
+#include "job/object_codec.hpp"
+
+namespace baywright::job {
+
+// What stands in job.json, described once: reader, writer and schema visit these functions.
+
+inline constexpr double kLongest_mm = kFarthest_mm;
+inline Range any_turn() { return {-360, 360}; }
+inline Range quarter_turn() { return {-90, 90}; }
+inline Range within_bay() { return {-kLongest_mm, kLongest_mm}; }
+inline Range size() { return above(0, kLongest_mm); }
+inline Range size_or_none() { return at_least(0, kLongest_mm); }
+
+inline WordCodec<LengthUnit> length_unit() { return {{{LengthUnit::mm, "mm"}, {LengthUnit::inch, "in"}}}; }
+inline WordCodec<PressureUnit> pressure_unit() {
+  return {{{PressureUnit::kPa, "kPa"}, {PressureUnit::inH2O, "inH2O"}}};
+}
+inline WordCodec<TemperatureUnit> temperature_unit() {
+  return {{{TemperatureUnit::celsius, "degC"}, {TemperatureUnit::fahrenheit, "degF"}}};
+}
+inline WordCodec<duct::Service> service_word() {
+  return {{{duct::Service::raw_air, "raw air"},
+           {duct::Service::intake, "intake"},
+           {duct::Service::charge_hot, "charge hot"},
+           {duct::Service::charge_cold, "charge cold"},
+           {duct::Service::breather, "breather"}}};
+}
+inline WordCodec<duct::CouplerShape> coupler_shape() {
+  return {{{duct::CouplerShape::straight, "straight"},
+           {duct::CouplerShape::hump, "hump"},
+           {duct::CouplerShape::reducer, "reducer"},
+           {duct::CouplerShape::elbow, "elbow"}}};
+}
+inline WordCodec<flow::PressureKind> pressure_meaning() {
+  return {{{flow::PressureKind::total, "total"}, {flow::PressureKind::static_, "static"}}};
+}
+inline WordCodec<bay::PartClass> part_class() {
+  WordCodec<bay::PartClass> codec;
+  for (const bay::PartClass c : bay::kPartClasses) codec.table.emplace_back(c, std::string(bay::name(c)));
+  return codec;
+}
+
+struct MotionNames {
+  static constexpr const char* kDoc = "How the motion is known.";
+  static const std::vector<std::string>& of();
+};
+const std::vector<std::string>& fitting_names();
+
+template <class V>
+void describe(V&, Of<std::monostate>) {}
+
+template <class V>
+void describe(V& v, Of<DisplayUnits>) {
+  v.optional("length", &DisplayUnits::length, length_unit(), "Unit in which lengths are shown.");
+  v.optional("pressure", &DisplayUnits::pressure, pressure_unit(), "Unit in which pressures are shown.");
+  v.optional("temperature", &DisplayUnits::temperature, temperature_unit(), "Unit in which temperatures are shown.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::Attitude>) {
+  using S = bay::Attitude;
+  v.required("name", &S::name, TextCodec{true}, "Name printed with findings: \"nose up on a slope\".");
+  v.optional("nose_up_deg", &S::pitch, angle(quarter_turn()), "Pitch, positive when the nose is up.");
+  v.optional("left_up_deg", &S::roll, angle(quarter_turn()), "Roll, positive when the left side is up.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::Axis>) {
+  using S = bay::Axis;
+  v.required("point_mm", &S::point_mm, PointCodec(), "A point of the line, vehicle frame at rest.");
+  v.required("direction", &S::direction, DirectionCodec(), "Along the line; any length but zero.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::LoadCase>) {
+  using S = bay::LoadCase;
+  v.required("name", &S::name, TextCodec{true}, "Name printed with findings: \"forward torque\".");
+  v.optional("roll_deg", &S::roll, angle(quarter_turn()), "Turn about the roll axis, right-handed.");
+  v.optional("pitch_deg", &S::pitch, angle(quarter_turn()),
+             "Turn about y through the axis' point; positive: nose down.");
+  v.optional("yaw_deg", &S::yaw, angle(quarter_turn()), "Turn about z through the axis' point; positive: nose left.");
+  v.optional("shift_mm", &S::shift_mm, PointCodec(), "Shift [x, y, z] after the turns.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::LoadCaseMotion>) {
+  using S = bay::LoadCaseMotion;
+  v.required("roll_axis", &S::roll_axis, object<bay::Axis>(), "Line about which the body rolls.");
+  v.required("cases", &S::cases, list_of(object<bay::LoadCase>(), 1), "Where the body goes in each load case.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::RangeMotion>) {
+  using S = bay::RangeMotion;
+  v.required("roll_axis", &S::roll_axis, object<bay::Axis>(), "Line about which the body rolls.");
+  v.optional("roll_deg", &S::roll, exactly<2>(angle(quarter_turn())), "[from, to], containing 0.");
+  v.optional("pitch_deg", &S::pitch, exactly<2>(angle(quarter_turn())), "[from, to], containing 0.");
+  v.optional("yaw_deg", &S::yaw, exactly<2>(angle(quarter_turn())), "[from, to], containing 0.");
+  v.optional("shift_from_mm", &S::shift_from_mm, PointCodec(), "Least shift [x, y, z], each 0 or below.");
+  v.optional("shift_to_mm", &S::shift_to_mm, PointCodec(), "Greatest shift [x, y, z], each 0 or above.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::MarkedPoint>) {
+  using S = bay::MarkedPoint;
+  v.required("id", &S::id, IdCodec<bay::MarkTag>(), "Name of the mark.");
+  v.required("at_mm", &S::point_mm, PointCodec(), "Where the mark is at rest, vehicle frame.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::MeasuredCase>) {
+  using S = bay::MeasuredCase;
+  v.required("name", &S::name, TextCodec{true}, "Name printed with findings: \"forward torque\".");
+  v.required("moved_mm", &S::moved_mm, exactly<3>(PointCodec()),
+             "How far each mark went [x, y, z], in the order of the marks.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::MeasuredMotion>) {
+  using S = bay::MeasuredMotion;
+  v.required("marks", &S::marks, exactly<3>(object<bay::MarkedPoint>()), "Three marked points, not on one line.");
+  v.required("cases", &S::cases, list_of(object<bay::MeasuredCase>(), 1), "What was measured in each load case.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::AssumedMotion>) {
+  using S = bay::AssumedMotion;
+  v.required("roll_axis", &S::roll_axis, object<bay::Axis>(), "Line about which the body rolls.");
+  v.optional("worn_mounts", &S::worn_mounts, FlagCodec(), "Every displacement times 1.5.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::HingeMotion>) {
+  using S = bay::HingeMotion;
+  v.required("axis", &S::axis, object<bay::Axis>(), "Hinge line.");
+  v.optional("from_deg", &S::from, angle(quarter_turn()), "Least angle, 0 or below (a bonnet pressed on its stops).");
+  v.required("to_deg", &S::to, angle(quarter_turn()), "Greatest angle, 0 or above; 0 is rest.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::SlideMotion>) {
+  using S = bay::SlideMotion;
+  v.required("direction", &S::direction, DirectionCodec(), "Direction of the slide.");
+  v.optional("from_mm", &S::from_mm, length(within_bay()), "Least travel, 0 or below.");
+  v.required("to_mm", &S::to_mm, length(within_bay()), "Greatest travel, 0 or above; 0 is rest.");
+}
+
+template <class V>
+void describe(V& v, Of<BodySpec>) {
+  v.required("id", &BodySpec::id, IdCodec<bay::BodyTag>(), "Id; \"vehicle\" is the reference and never moves.");
+  v.optional("name", &BodySpec::name, TextCodec(), "Name on screen and in reports.");
+  v.optional("motion", &BodySpec::motion, ChoiceCodec<bay::MotionSpec, MotionNames>(),
+             "Poses the body may take; without it the body rests.");
+}
+
+template <class V>
+void describe(V& v, Of<Placement>) {
+  using S = Placement;
+  v.optional("roll_deg", &S::roll, angle(any_turn()), "First turn: about x of the vehicle, right-handed.");
+  v.optional("pitch_deg", &S::pitch, angle(any_turn()), "Second turn: about y, right-handed (positive: nose down).");
+  v.optional("yaw_deg", &S::yaw, angle(any_turn()), "Third turn: about z, right-handed (positive: nose left).");
+  v.optional("shift_mm", &S::shift_mm, PointCodec(), "Last: shift [x, y, z].");
+}
+
+template <class V>
+void describe(V& v, Of<PartSpec>) {
+  using S = PartSpec;
+  v.required("id", &S::id, IdCodec<bay::PartTag>(), "Id of the part.");
+  v.optional("name", &S::name, TextCodec(), "Name on screen and in reports.");
+  v.required("file", &S::file, TextCodec{true}, "STEP file, mesh or point cloud; path relative to the job folder.");
+  v.optional("select", &S::select, list_of(TextCodec{true}),
+             "Names or paths of shapes in a STEP file; without it: all.");
+  v.optional("mm_per_unit", &S::mm_per_unit, length(above(0, 1e6)),
+             "Millimetres per unit of a mesh or cloud: 1, 25.4, 1000, or \"1 in\".");
+  v.optional("body", &S::body, IdCodec<bay::BodyTag>(), "Body the part rides on.");
+  v.optional("class", &S::part_class, part_class(), "What the part is; decides the clearance it needs.");
+  v.optional("surface_temperature_C", &S::surface_temperature, temperature(Range{-80, 1200}),
+             "Greatest temperature of its surface.");
+  v.optional("uncertainty_mm", &S::uncertainty_mm, length(at_least(0, 1000)),
+             "Standard uncertainty (one sigma) of its surface: measuring and alignment.");
+  v.optional("uncertainty_source", &S::uncertainty_source, TextCodec(), "Where that figure comes from.");
+  v.optional("chord_error_mm", &S::chord_error_mm, length(Range{0.001, 10}),
+             "How finely a STEP shape is turned into triangles; 0.1 when absent.");
+  v.optional("placement", &S::placement, object<Placement>(), "Where the file's own frame lies in the vehicle frame.");
+}
+
+template <class V>
+void describe(V& v, Of<OpeningSpec>) {
+  using S = OpeningSpec;
+  v.required("id", &S::id, IdCodec<bay::OpeningTag>(), "Id of the opening.");
+  v.optional("name", &S::name, TextCodec(), "Name on screen and in reports.");
+  v.required("outline_mm", &S::outline_mm, list_of(PointCodec(), 3, 1000), "Corners in order, vehicle frame.");
+}
+
+template <class V>
+void describe(V& v, Of<PortSpec>) {
+  using S = PortSpec;
+  v.required("id", &S::id, IdCodec<bay::PortTag>(), "Id of the port.");
+  v.optional("name", &S::name, TextCodec(), "Name on screen and in reports.");
+  v.required("center_mm", &S::center_mm, PointCodec(), "Centre of the open end, vehicle frame at rest.");
+  v.required("axis", &S::axis, DirectionCodec(), "Outward: away from what the port belongs to.");
+  v.required("bore_mm", &S::bore_mm, length(size()), "Inner diameter.");
+  v.required("outer_diameter_mm", &S::outer_diameter_mm, length(size()), "Outer diameter of the spigot.");
+  v.optional("body", &S::body, IdCodec<bay::BodyTag>(), "Body the port rides on.");
+  v.optional("part", &S::part, IdCodec<bay::PartTag>(), "Part it belongs to.");
+  v.optional("contact_length_mm", &S::contact_length_mm, length(size_or_none()),
+             "Within this distance along the duct, touching that part is by design.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::TubeSize>) {
+  using S = duct::TubeSize;
+  v.required("outer_diameter_mm", &S::outer_diameter_mm, length(size()), "Outer diameter.");
+  v.required("wall_mm", &S::wall_mm, length(size()), "Wall thickness.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::RoutePoint>) {
+  using S = duct::RoutePoint;
+  v.required("id", &S::id, IdCodec<duct::PointTag>(), "Id of the point.");
+  v.required("at_mm", &S::p_mm, PointCodec(), "Where the straight legs meet, vehicle frame.");
+  v.optional("bend_radius_mm", &S::bend_radius_mm, length(size_or_none()),
+             "Centerline radius of the bend; none at the two ends.");
+}
+
+/// A route is written as the list of its points.
+struct RouteCodec {
+  bool read(const Node& node, duct::Route& value, const At& at) const {
+    return list_of(object<duct::RoutePoint>(), 2, 1000).read(node, value.points, at);
+  }
+  Node write(const duct::Route& value) const { return list_of(object<duct::RoutePoint>()).write(value.points); }
+  Node schema() const { return list_of(object<duct::RoutePoint>(), 2, 1000).schema(); }
+  std::string expected() const { return "a list of points"; }
+};
+
+template <class V>
+void describe(V& v, Of<duct::PortRef>) {
+  using S = duct::PortRef;
+  v.optional("port", &S::port, IdCodec<bay::PortTag>(), "A port of the bay,");
+  v.optional("duct", &S::duct, IdCodec<duct::DuctTag>(), "or a branch port on another duct: that duct");
+  v.optional("fitting", &S::fitting, IdCodec<duct::FittingTag>(), "and its fitting.");
+  v.exactly_one_of({{"port"}, {"duct", "fitting"}});
+}
+
+template <class V>
+void describe(V& v, Of<duct::Anchor>) {
+  using S = duct::Anchor;
+  v.required("leg", &S::leg, IdCodec<duct::PointTag>(), "Route point at which the leg starts.");
+  v.required("offset_mm", &S::offset_mm, length(size_or_none()),
+             "Along the leg, from that intersection point to the upstream end of the fitting.");
+  v.optional("from_end", &S::from_end, FlagCodec(), "Count back from the leg's downstream intersection point instead.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::SensorTube>) {
+  using S = duct::SensorTube;
+  v.required("length_mm", &S::length_mm, length(size()), "Length of the tube.");
+  v.required("sensor_offset_mm", &S::sensor_offset_mm, length(size_or_none()),
+             "From its upstream end to the plane of the sensing element.");
+  v.required("clock_deg", &S::clock, angle(any_turn()),
+             "Outward axis of the sensor: from up, positive clockwise seen along the flow.");
+  v.required("tube", &S::tube, object<duct::TubeSize>(), "Size as calibrated.");
+  v.optional("loss_coefficient", &S::loss_coefficient, number(at_least(0, 1000)), "K of the insert on its own bore.");
+  v.optional("boss_radius_mm", &S::boss_radius_mm, length(size_or_none()), "Room of boss and connector: radius");
+  v.optional("boss_height_mm", &S::boss_height_mm, length(size_or_none()), "and height above the tube.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::Coupler>) {
+  using S = duct::Coupler;
+  v.required("shape", &S::shape, coupler_shape(), "Form of the hose.");
+  v.required("gap_mm", &S::gap_mm, length(size_or_none()), "Between the two tube ends.");
+  v.required("length_mm", &S::length_mm, length(size()), "Of the hose, centred on the gap.");
+  v.optional("wall_mm", &S::wall_mm, length(size()), "Of the hose.");
+  v.optional("hump_height_mm", &S::hump_height_mm, length(size_or_none()), "Height of the hump above the hose.");
+  v.optional("clamp_height_mm", &S::clamp_height_mm, length(size_or_none()),
+             "Height of bands and screws above the hose.");
+  v.optional("axial_mm", &S::axial_mm, length(size_or_none()), "Movement it takes along the axis, each way.");
+  v.optional("lateral_mm", &S::lateral_mm, length(size_or_none()), "Offset it takes, each way.");
+  v.optional("angle_deg", &S::angle, angle(at_least(0, 90)), "Angle it takes, each way.");
+  v.optional("loss_coefficient", &S::loss_coefficient, number(at_least(0, 1000)), "K on its own bore.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::Reducer>) {
+  using S = duct::Reducer;
+  v.required("length_mm", &S::length_mm, length(size()), "Length of the cone.");
+  v.required("to", &S::to, object<duct::TubeSize>(), "Tube downstream of it.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::BranchPort>) {
+  using S = duct::BranchPort;
+  v.required("bore_mm", &S::bore_mm, length(size()), "Inner diameter of the nipple.");
+  v.required("outer_diameter_mm", &S::outer_diameter_mm, length(size()), "Outer diameter of the nipple.");
+  v.required("clock_deg", &S::clock, angle(any_turn()), "Its axis: from up, positive clockwise seen along the flow.");
+  v.optional("height_mm", &S::height_mm, length(size_or_none()), "Above the tube's surface.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::Bracket>) {
+  v.required("body", &duct::Bracket::body, IdCodec<bay::BodyTag>(), "Body the tube is held to.");
+}
+
+template <class V>
+void describe(V&, Of<duct::RestrictionTap>) {}
+
+template <class V>
+void describe(V& v, Of<duct::FlowStraightener>) {
+  using S = duct::FlowStraightener;
+  v.required("length_mm", &S::length_mm, length(size()), "Length of the insert.");
+  v.required("loss_coefficient", &S::loss_coefficient, number(at_least(0, 1000)), "K on the tube's bore.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::Fitting>) {
+  using S = duct::Fitting;
+  v.required("id", &S::id, IdCodec<duct::FittingTag>(), "Id of the fitting.");
+  v.choice("kind", &S::kind, fitting_names(), "What it is.");
+  v.required("at", &S::anchor, object<duct::Anchor>(), "Where it sits.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::DuctSpec>) {
+  using S = duct::DuctSpec;
+  v.required("id", &S::id, IdCodec<duct::DuctTag>(), "Id of the duct.");
+  v.optional("name", &S::name, TextCodec(), "Name on screen and in reports.");
+  v.required("service", &S::service, service_word(), "What it carries.");
+  v.required("from", &S::from, object<duct::PortRef>(), "Upstream end.");
+  v.required("to", &S::to, object<duct::PortRef>(), "Downstream end.");
+  v.required("tube", &S::tube, object<duct::TubeSize>(), "Tube at the upstream end.");
+  v.optional("material", &S::material, TextCodec(), "Material of the tube.");
+  v.optional("bend_tolerance_mm", &S::bend_tolerance_mm, length(at_least(0, 1000)),
+             "Standard uncertainty (one sigma) of the surface as built.");
+  v.required("route", &S::route, RouteCodec(), "Centerline as intersection points, in the direction of flow.");
+  v.optional("fittings", &S::fittings, list_of(object<duct::Fitting>()), "What sits on it, in any order.");
+}
+
+template <class V>
+void describe(V& v, Of<flow::Ambient>) {
+  using S = flow::Ambient;
+  v.required("pressure_kPa", &S::pressure, pressure(Range{20, 120}), "Of the air outside, absolute.");
+  v.required("temperature_C", &S::temperature, temperature(Range{-80, 80}), "Of the air outside, in the shade.");
+  v.optional("relative_humidity", &S::relative_humidity, number(Range{0, 1}), "0 dry to 1 saturated.");
+}
+
+template <class V>
+void describe(V& v, Of<flow::FilterCurve::Point>) {
+  using S = flow::FilterCurve::Point;
+  v.required("flow_m3_per_s", &S::flow, volume_flow(above(0, 100)), "Volume flow at the reference density.");
+  v.required("loss_kPa", &S::loss, pressure(at_least(0, 100)), "Loss at that flow.");
+}
+
+template <class V>
+void describe(V& v, Of<flow::FilterCurve>) {
+  using S = flow::FilterCurve;
+  v.required("points", &S::points, list_of(object<flow::FilterCurve::Point>(), 3, 10000), "In order of flow.");
+  v.optional("meaning", &S::kind, pressure_meaning(), "Total pressure loss, or fall of static pressure.");
+  v.optional("reference_density_kg_m3", &S::reference_density_kg_m3, density(above(0, 10)),
+             "Density the curve holds for.");
+  v.optional("outlet_bore_mm", &S::outlet_bore_mm, length(size_or_none()), "Needed when the curve is static.");
+}
+
+template <class V>
+void describe(V& v, Of<flow::FlowInputs>) {
+  using S = flow::FlowInputs;
+  v.optional("rated_kg_per_s", &S::rated, mass_flow(above(0, 100)), "Air at the engine's rating.");
+  v.optional("ambient", &S::ambient, object<flow::Ambient>(), "Air outside at the place of work.");
+  v.optional("filter_clean", &S::filter_clean, object<flow::FilterCurve>(), "Curve of the clean filter.");
+  v.optional("filter_dirty", &S::filter_dirty, object<flow::FilterCurve>(), "Curve at change-out.");
+  v.optional("raw_air_loss_kPa", &S::raw_air_loss, pressure(at_least(0, 100)),
+             "Loss from outside to the filter at rated flow.");
+  v.optional("wall_roughness_mm", &S::wall_roughness_mm, length(at_least(0, 10)),
+             "Of the tube inside; 0.01 when absent.");
+}
+
+template <class V>
+void describe(V& v, Of<Job>) {
+  v.optional("name", &Job::name, TextCodec(), "Title of the job.");
+  v.optional("note", &Job::note, TextCodec{false, false}, "Free text, printed in the report.");
+  v.optional("units", &Job::units, object<DisplayUnits>(), "Units in which results are shown.");
+  v.optional("attitudes", &Job::attitudes, list_of(object<bay::Attitude>(), 0, 100),
+             "How the vehicle may stand, besides level.");
+  v.optional("bodies", &Job::bodies, list_of(object<BodySpec>(), 0, 1000), "Groups that move as one.");
+  v.optional("motions_combined", &Job::motions_combined, FlagCodec(),
+             "All bodies may move at the same time (full product) instead of one at a time.");
+  v.optional("parts", &Job::parts, list_of(object<PartSpec>(), 0, 100000), "What is in the bay.");
+  v.optional("openings", &Job::openings, list_of(object<OpeningSpec>(), 0, 1000),
+             "Openings hands and tools come through.");
+  v.optional("ports", &Job::ports, list_of(object<PortSpec>(), 0, 1000), "Open ends ducts connect.");
+  v.optional("ducts", &Job::ducts, list_of(object<duct::DuctSpec>(), 0, 1000), "The ducts.");
+  v.optional("flow", &Job::flow, object<flow::FlowInputs>(), "What is known about the air.");
+  v.optional("sheet", &Job::sheet, TextCodec(), "Requirement sheet: a path, or \"default\".");
+  v.optional("clearance_width_mm", &Job::clearance_width_mm, length(Range{0.001, 10}),
+             "How closely clearance is pinned down.");
+  v.optional("clearance_range_mm", &Job::clearance_range_mm, length(Range{1, 10000}),
+             "Beyond this distance \"farther\" is answer enough.");
+  v.optional("outside_files", &Job::outside_files, list_of(TextCodec{true}, 0, 10000),
+             "Paths outside the job folder that may be read.");
+}
+
+}  // namespace baywright::job

@@ -1,0 +1,244 @@
+#include "job/job_problems.hpp"
+
+#include <cmath>
+#include <map>
+
+#include "job/node.hpp"
+
+namespace baywright::job {
+namespace {
+
+/// The ids of one list, and complaints about references into it.
+class Ids {
+ public:
+  Ids(std::string noun, std::vector<JobProblem>& problems) : noun_(std::move(noun)), problems_(problems) {}
+
+  void add(const std::string& id, const std::string& pointer) {
+    if (id.empty()) {
+      incomplete_ = true;
+      return;
+    }
+    const auto [first, is_new] = where_.emplace(id, pointer);
+    if (!is_new) {
+      problems_.push_back({pointer + "/id", "\"" + id + "\" is already the id of the " + noun_ + " at " +
+                                                first->second + "; every " + noun_ + " needs an id of its own"});
+    }
+  }
+  bool has(const std::string& id) const { return where_.contains(id); }
+  void want(const std::string& id, const std::string& pointer) {
+    // With an id missing elsewhere in the list, this reference may well be right.
+    if (id.empty() || incomplete_ || has(id)) return;
+    std::vector<std::string> known;
+    std::string list;
+    for (const auto& [word, place] : where_) known.push_back(word);
+    for (const std::string& word : known) list += (list.empty() ? "" : ", ") + word;
+    const std::string near = nearest_word(id, known);
+    std::string message = "there is no " + noun_ + " \"" + id + "\"";
+    if (!near.empty()) {
+      message += "; did you mean \"" + near + "\"?";
+    } else {
+      message += list.empty() ? "; the job has none" : "; known: " + list;
+    }
+    problems_.push_back({pointer, std::move(message)});
+  }
+
+ private:
+  std::string noun_;
+  std::vector<JobProblem>& problems_;
+  std::map<std::string, std::string> where_;
+  bool incomplete_ = false;
+};
+
+std::string item(const std::string& list, std::size_t index) { return list + "/" + std::to_string(index); }
+
+class Examination {
+ public:
+  explicit Examination(const Job& job) : job_(job) {}
+
+  std::vector<JobProblem> run() {
+    collect_ids();
+    for (std::size_t i = 0; i < job_.bodies.size(); ++i) body(job_.bodies[i], item("/bodies", i));
+    for (std::size_t i = 0; i < job_.parts.size(); ++i)
+      bodies_.want(job_.parts[i].body.value, item("/parts", i) + "/body");
+    for (std::size_t i = 0; i < job_.ports.size(); ++i) port(job_.ports[i], item("/ports", i));
+    for (std::size_t i = 0; i < job_.ducts.size(); ++i) duct(job_.ducts[i], item("/ducts", i));
+    air();
+    return std::move(problems_);
+  }
+
+ private:
+  void complain(std::string pointer, std::string message) {
+    problems_.push_back({std::move(pointer), std::move(message)});
+  }
+
+  void collect_ids() {
+    bodies_.add(bay::kVehicle.value, "(always there)");
+    for (std::size_t i = 0; i < job_.bodies.size(); ++i) {
+      // The vehicle may be listed once, to give it a name.
+      if (job_.bodies[i].id == bay::kVehicle && !vehicle_listed_) {
+        vehicle_listed_ = true;
+        continue;
+      }
+      bodies_.add(job_.bodies[i].id.value, item("/bodies", i));
+    }
+    for (std::size_t i = 0; i < job_.parts.size(); ++i) parts_.add(job_.parts[i].id.value, item("/parts", i));
+    for (std::size_t i = 0; i < job_.ports.size(); ++i) ports_.add(job_.ports[i].id.value, item("/ports", i));
+    for (std::size_t i = 0; i < job_.ducts.size(); ++i) ducts_.add(job_.ducts[i].id.value, item("/ducts", i));
+    for (std::size_t i = 0; i < job_.openings.size(); ++i)
+      openings_.add(job_.openings[i].id.value, item("/openings", i));
+  }
+
+  void body(const BodySpec& spec, const std::string& at) {
+    const bool moves = !std::holds_alternative<std::monostate>(spec.motion);
+    if (spec.id == bay::kVehicle && moves) {
+      complain(at + "/motion", "the vehicle is the reference and never moves; give the motion to another body");
+    }
+    if (const auto* cases = std::get_if<bay::LoadCaseMotion>(&spec.motion)) names(cases->cases, at + "/motion/cases");
+    if (const auto* measured = std::get_if<bay::MeasuredMotion>(&spec.motion)) {
+      names(measured->cases, at + "/motion/cases");
+      Ids marks("mark", problems_);
+      for (std::size_t i = 0; i < measured->marks.size(); ++i) {
+        marks.add(measured->marks[i].id.value, item(at + "/motion/marks", i));
+      }
+    }
+  }
+
+  /// Findings name the load case, so two may not have one name.
+  template <class Case>
+  void names(const std::vector<Case>& cases, const std::string& at) {
+    std::map<std::string, std::size_t> seen;
+    for (std::size_t i = 0; i < cases.size(); ++i) {
+      if (cases[i].name.empty()) continue;
+      const auto [first, is_new] = seen.emplace(cases[i].name, i);
+      if (!is_new)
+        complain(item(at, i) + "/name", "\"" + cases[i].name + "\" is already the name of " + item(at, first->second));
+    }
+  }
+
+  void port(const PortSpec& spec, const std::string& at) {
+    bodies_.want(spec.body.value, at + "/body");
+    if (spec.part) parts_.want(spec.part->value, at + "/part");
+    if (spec.bore_mm > 0 && spec.outer_diameter_mm > 0 && spec.bore_mm >= spec.outer_diameter_mm) {
+      complain(at + "/bore_mm", "is not smaller than outer_diameter_mm");
+    }
+    constexpr double kUnitEnough = 1e-6;
+    if (std::abs(spec.axis.norm() - 1) > kUnitEnough) complain(at + "/axis", "does not have length 1");
+  }
+
+  void tube(const duct::TubeSize& tube, const std::string& at) {
+    if (tube.outer_diameter_mm > 0 && tube.wall_mm > 0 && tube.bore_mm() <= 0) {
+      complain(at + "/wall_mm", "leaves no bore in a tube of this outer diameter");
+    }
+  }
+
+  void end(const duct::DuctSpec& spec, const duct::PortRef& ref, const std::string& at) {
+    ports_.want(ref.port.value, at + "/port");
+    if (ref.duct.empty()) return;
+    if (ref.duct == spec.id) {
+      complain(at + "/duct", "a duct cannot end on itself");
+      return;
+    }
+    ducts_.want(ref.duct.value, at + "/duct");
+    for (const duct::DuctSpec& other : job_.ducts) {
+      if (other.id == ref.duct) branch(other, ref.fitting, at + "/fitting");
+    }
+  }
+
+  void branch(const duct::DuctSpec& other, const duct::FittingId& id, const std::string& at) {
+    Ids branches("branch port", problems_);
+    for (const duct::Fitting& fitting : other.fittings) {
+      if (std::holds_alternative<duct::BranchPort>(fitting.kind) && !branches.has(fitting.id.value)) {
+        branches.add(fitting.id.value, "");
+      }
+    }
+    branches.want(id.value, at);
+  }
+
+  void duct(const duct::DuctSpec& spec, const std::string& at) {
+    end(spec, spec.from, at + "/from");
+    end(spec, spec.to, at + "/to");
+    if (!(spec.from == duct::PortRef{}) && spec.from == spec.to) complain(at + "/to", "is the same end as \"from\"");
+    tube(spec.tube, at + "/tube");
+    Ids points("route point", problems_);
+    const auto& route = spec.route.points;
+    for (std::size_t i = 0; i < route.size(); ++i) {
+      points.add(route[i].id.value, item(at + "/route", i));
+      const bool is_end = i == 0 || i + 1 == route.size();
+      if (is_end && route[i].bend_radius_mm != 0) {
+        complain(item(at + "/route", i) + "/bend_radius_mm",
+                 "stands at an end of the route, where nothing bends; remove it");
+      }
+      if (!is_end && route[i].bend_radius_mm == 0) {
+        complain(item(at + "/route", i), "has no \"bend_radius_mm\"; every point between the ends needs one");
+      }
+    }
+    Ids fittings("fitting", problems_);
+    for (std::size_t i = 0; i < spec.fittings.size(); ++i) {
+      fittings.add(spec.fittings[i].id.value, item(at + "/fittings", i));
+      fitting(spec, spec.fittings[i], points, item(at + "/fittings", i));
+    }
+  }
+
+  void fitting(const duct::DuctSpec& spec, const duct::Fitting& fitting, Ids& points, const std::string& at) {
+    points.want(fitting.anchor.leg.value, at + "/at/leg");
+    const auto& route = spec.route.points;
+    if (!route.empty() && !fitting.anchor.leg.empty() && fitting.anchor.leg == route.back().id) {
+      complain(at + "/at/leg",
+               "\"" + fitting.anchor.leg.value +
+                   "\" is the last point of the route; no leg starts there (name the point at which the leg starts)");
+    }
+    if (const auto* sensor = std::get_if<duct::SensorTube>(&fitting.kind)) {
+      tube(sensor->tube, at + "/tube");
+      if (sensor->length_mm > 0 && sensor->sensor_offset_mm > sensor->length_mm) {
+        complain(at + "/sensor_offset_mm", "lies beyond the end of the sensor tube (length_mm)");
+      }
+    }
+    if (const auto* coupler = std::get_if<duct::Coupler>(&fitting.kind)) {
+      if (coupler->length_mm > 0 && coupler->length_mm <= coupler->gap_mm) {
+        complain(at + "/length_mm", "is not longer than the gap; the hose must overlap both tube ends");
+      }
+    }
+    if (const auto* reducer = std::get_if<duct::Reducer>(&fitting.kind)) tube(reducer->to, at + "/to");
+    if (const auto* branch = std::get_if<duct::BranchPort>(&fitting.kind)) {
+      if (branch->bore_mm > 0 && branch->outer_diameter_mm > 0 && branch->bore_mm >= branch->outer_diameter_mm) {
+        complain(at + "/bore_mm", "is not smaller than outer_diameter_mm");
+      }
+    }
+    if (const auto* bracket = std::get_if<duct::Bracket>(&fitting.kind)) {
+      bodies_.want(bracket->body.value, at + "/body");
+    }
+  }
+
+  void curve(const std::optional<flow::FilterCurve>& curve, const std::string& at) {
+    if (!curve) return;
+    for (std::size_t i = 1; i < curve->points.size(); ++i) {
+      if (curve->points[i].flow.si() > 0 && curve->points[i].flow <= curve->points[i - 1].flow) {
+        complain(item(at + "/points", i) + "/flow_m3_per_s",
+                 "is not above the flow of the point before it; list points in order of flow");
+      }
+    }
+    if (curve->kind == flow::PressureKind::static_ && curve->outlet_bore_mm <= 0) {
+      complain(at, "is a static curve without \"outlet_bore_mm\"; without the bore the total loss cannot be found");
+    }
+  }
+
+  void air() {
+    curve(job_.flow.filter_clean, "/flow/filter_clean");
+    curve(job_.flow.filter_dirty, "/flow/filter_dirty");
+  }
+
+  const Job& job_;
+  std::vector<JobProblem> problems_;
+  Ids bodies_{"body", problems_};
+  Ids parts_{"part", problems_};
+  Ids ports_{"port", problems_};
+  Ids ducts_{"duct", problems_};
+  Ids openings_{"opening", problems_};
+  bool vehicle_listed_ = false;
+};
+
+}  // namespace
+
+std::vector<JobProblem> problems_of(const Job& job) { return Examination(job).run(); }
+
+}  // namespace baywright::job

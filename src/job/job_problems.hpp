@@ -1,0 +1,20 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "job/job.hpp"
+
+namespace baywright::job {
+
+/// Something in a job that no single field shows.
+struct JobProblem {
+  std::string pointer;  ///< JSON pointer to the place
+  std::string message;
+};
+
+/// Double ids, references to things that are not there, values that contradict each other. Empty ids are skipped: a
+/// reader has already complained about them.
+std::vector<JobProblem> problems_of(const Job& job);
+
+}  // namespace baywright::job
