@@ -1,0 +1,25 @@
+#include "viewer/scene/lighting.hpp"
+
+#include <vtkLight.h>
+#include <vtkNew.h>
+#include <vtkRenderer.h>
+
+namespace baywright::viewer {
+
+void light(vtkRenderer* renderer) {
+  struct Lamp {
+    double x, y, z, intensity;  // camera frame: x right, y up, z toward the viewer
+  };
+  renderer->RemoveAllLights();
+  renderer->AutomaticLightCreationOff();
+  for (const auto& lamp : {Lamp{-0.45, 0.65, 1.0, 0.82}, Lamp{0.9, 0.1, 0.6, 0.28}, Lamp{0.0, -0.9, 0.4, 0.12}}) {
+    vtkNew<vtkLight> one;
+    one->SetLightTypeToCameraLight();
+    one->SetPosition(lamp.x, lamp.y, lamp.z);
+    one->SetFocalPoint(0, 0, 0);
+    one->SetIntensity(lamp.intensity);
+    renderer->AddLight(one);
+  }
+}
+
+}  // namespace baywright::viewer

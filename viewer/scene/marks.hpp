@@ -1,0 +1,37 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "checks/finding.hpp"
+#include "viewer/scene/overlay.hpp"
+#include "viewer/scene/posed.hpp"
+#include "viewer/scene/views.hpp"
+
+namespace baywright::viewer {
+
+/// "5.3 mm (limit 20)", "not assessed: ...": value and limit as shown in pictures, in the job's units.
+std::string value_text(const checks::Finding& finding, const DisplayUnits& units);
+/// The limit alone, "at least 20 mm"; "" without one.
+std::string limit_text(const checks::Finding& finding, const DisplayUnits& units);
+
+// Each draws onto an overlay that has been cleared; the caller commits.
+
+/// Arrows named front, left, up, as the camera sees them; axes along the line of sight are left out.
+void draw_axes(Overlay& overlay, const Vec3& right, const Vec3& up, const Pixel& center, double length_px);
+/// Bar of a round length with its label, bottom right. `half_height_mm` of the parallel projection.
+void draw_scale_bar(Overlay& overlay, double half_height_mm, const DisplayUnits& units, double bottom_px);
+/// One line of text along the bottom edge.
+void draw_caption(Overlay& overlay, const std::string& text);
+/// Stations along a duct every 100 mm (dot) and 200 mm (with its number).
+void draw_stations(Overlay& overlay, const job::Installation& installation, int duct, const PosedState& state);
+/// A single station, for pointing.
+void draw_station_mark(Overlay& overlay, const job::Installation& installation, int duct, double station_mm,
+                       const PosedState& state);
+/// Witness dimension (or a pointer to the place), its value, verdict and the names of the two things.
+void draw_finding(Overlay& overlay, const job::Installation& installation, const checks::Finding& finding,
+                  const Place& place);
+
+inline constexpr double kCaptionHeight_px = 34;
+
+}  // namespace baywright::viewer

@@ -1,0 +1,158 @@
+#include "viewer/scene/overlay.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <vtkActor2D.h>
+#include <vtkCamera.h>
+#include <vtkCellArray.h>
+#include <vtkCellData.h>
+#include <vtkMatrix4x4.h>
+#include <vtkNew.h>
+#include <vtkPoints.h>
+#include <vtkPolyData.h>
+#include <vtkPolyDataMapper2D.h>
+#include <vtkProperty2D.h>
+#include <vtkRenderer.h>
+#include <vtkSmartPointer.h>
+#include <vtkTextActor.h>
+#include <vtkTextProperty.h>
+#include <vtkTextRenderer.h>
+#include <vtkUnsignedCharArray.h>
+
+namespace baywright::viewer {
+
+namespace {
+
+/// Resolution text is measured and drawn at, so that a font size is a height in pixels.
+constexpr int kDpi = 72;
+
+}  // namespace
+
+struct Overlay::Impl {
+  vtkRenderer* renderer = nullptr;
+  double scale = 1;
+  vtkNew<vtkPoints> points;
+  vtkNew<vtkCellArray> triangles;
+  vtkNew<vtkUnsignedCharArray> colors;
+  vtkNew<vtkPolyData> flat;
+  vtkNew<vtkPolyDataMapper2D> mapper;
+  vtkNew<vtkActor2D> actor;
+  std::vector<vtkSmartPointer<vtkTextActor>> texts;
+  std::size_t used_texts = 0;
+
+  vtkIdType put(const Pixel& p) { return points->InsertNextPoint(p.x() * scale, p.y() * scale, 0); }
+  void put_triangle(vtkIdType a, vtkIdType b, vtkIdType c, const Rgb& color) {
+    const vtkIdType ids[3] = {a, b, c};
+    triangles->InsertNextCell(3, ids);
+    for (const float channel : color) colors->InsertNextValue(static_cast<unsigned char>(std::lround(255 * channel)));
+  }
+  void apply(const Font& font, vtkTextProperty* property) const {
+    property->SetFontFamilyToArial();
+    property->SetBold(font.bold);
+    property->SetFontSize(static_cast<int>(std::lround(font.size * scale)));
+    property->SetColor(font.color[0], font.color[1], font.color[2]);
+    property->SetJustificationToLeft();
+    property->SetVerticalJustificationToBottom();
+  }
+};
+
+Overlay::Overlay(vtkRenderer* renderer) : impl_(std::make_unique<Impl>()) {
+  impl_->renderer = renderer;
+  impl_->colors->SetNumberOfComponents(3);
+  impl_->flat->SetPoints(impl_->points);
+  impl_->flat->SetPolys(impl_->triangles);
+  impl_->flat->GetCellData()->SetScalars(impl_->colors);
+  impl_->mapper->SetInputData(impl_->flat);
+  impl_->actor->SetMapper(impl_->mapper);
+  impl_->actor->GetProperty()->SetDisplayLocationToForeground();
+  renderer->AddActor2D(impl_->actor);
+}
+
+Overlay::~Overlay() {
+  impl_->renderer->RemoveActor2D(impl_->actor);
+  for (const auto& text : impl_->texts) impl_->renderer->RemoveActor2D(text);
+}
+
+void Overlay::set_scale(double scale) { impl_->scale = scale; }
+
+Pixel Overlay::size() const {
+  const int* size = impl_->renderer->GetSize();
+  return Pixel(size[0], size[1]) / impl_->scale;
+}
+
+Pixel Overlay::project(const Vec3& p) const {
+  const Pixel extent = size();
+  auto* matrix =
+      impl_->renderer->GetActiveCamera()->GetCompositeProjectionTransformMatrix(extent.x() / extent.y(), -1, 1);
+  const double in[4] = {p.x(), p.y(), p.z(), 1};
+  double out[4] = {0, 0, 0, 1};
+  matrix->MultiplyPoint(in, out);
+  return {(out[0] / out[3] + 1) / 2 * extent.x(), (out[1] / out[3] + 1) / 2 * extent.y()};
+}
+
+void Overlay::clear() {
+  impl_->points->Reset();
+  impl_->triangles->Reset();
+  impl_->colors->Reset();
+  for (const auto& text : impl_->texts) text->VisibilityOff();
+  impl_->used_texts = 0;
+}
+
+void Overlay::triangle(const Pixel& a, const Pixel& b, const Pixel& c, const Rgb& color) {
+  impl_->put_triangle(impl_->put(a), impl_->put(b), impl_->put(c), color);
+}
+
+void Overlay::line(const Pixel& a, const Pixel& b, double width, const Rgb& color) {
+  const Pixel along = b - a;
+  if (along.norm() < 1e-9) return;
+  const Pixel side = Pixel(-along.y(), along.x()).normalized() * (width / 2);
+  const auto p = impl_->put(a + side), q = impl_->put(a - side), r = impl_->put(b - side), s = impl_->put(b + side);
+  impl_->put_triangle(p, q, r, color);
+  impl_->put_triangle(p, r, s, color);
+}
+
+void Overlay::box(const Box2& box, const Rgb& fill, const Rgb& border, double border_width) {
+  const Pixel lo = box.lo, hi = box.hi;
+  triangle(lo, {hi.x(), lo.y()}, hi, fill);
+  triangle(lo, hi, {lo.x(), hi.y()}, fill);
+  if (border_width <= 0) return;
+  const double w = border_width / 2;
+  line({lo.x() - w, lo.y()}, {hi.x() + w, lo.y()}, border_width, border);
+  line({lo.x() - w, hi.y()}, {hi.x() + w, hi.y()}, border_width, border);
+  line({lo.x(), lo.y()}, {lo.x(), hi.y()}, border_width, border);
+  line({hi.x(), lo.y()}, {hi.x(), hi.y()}, border_width, border);
+}
+
+Pixel Overlay::extent(const std::string& text, const Font& font) const {
+  vtkNew<vtkTextProperty> property;
+  impl_->apply(font, property);
+  int box[4] = {0, 0, 0, 0};
+  vtkTextRenderer::GetInstance()->GetBoundingBox(property, text, box, kDpi);
+  return Pixel(box[1] - box[0] + 1, font.size * impl_->scale) / impl_->scale;
+}
+
+void Overlay::text(const Pixel& at, const std::string& text, const Font& font) {
+  if (impl_->used_texts == impl_->texts.size()) {
+    auto made = vtkSmartPointer<vtkTextActor>::New();
+    made->GetProperty()->SetDisplayLocationToForeground();
+    made->SetTextScaleModeToNone();
+    impl_->renderer->AddActor2D(made);
+    impl_->texts.push_back(made);
+  }
+  auto* actor = impl_->texts[impl_->used_texts++].Get();
+  actor->VisibilityOn();
+  actor->SetInput(text.c_str());
+  impl_->apply(font, actor->GetTextProperty());
+  actor->SetDisplayPosition(static_cast<int>(std::lround(at.x() * impl_->scale)),
+                            static_cast<int>(std::lround(at.y() * impl_->scale)));
+}
+
+void Overlay::commit() {
+  impl_->points->Modified();
+  impl_->triangles->Modified();
+  impl_->colors->Modified();
+  impl_->flat->Modified();
+}
+
+}  // namespace baywright::viewer

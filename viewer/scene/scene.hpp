@@ -1,0 +1,58 @@
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "job/assemble.hpp"
+#include "viewer/scene/posed.hpp"
+#include "viewer/scene/views.hpp"
+
+class vtkRenderer;
+class vtkProp;
+
+namespace baywright::viewer {
+
+/// Parts and ducts of an installation as actors of one renderer. Geometry once converted is kept as long as the part
+/// it came from is shown, so that showing the next state of a job costs only what changed. One thread at a time.
+class Scene {
+ public:
+  /// The renderer must outlive the scene.
+  explicit Scene(vtkRenderer* renderer);
+  ~Scene();
+  Scene(const Scene&) = delete;
+  Scene& operator=(const Scene&) = delete;
+
+  /// Replaces what is shown; everything visible, at rest. The installation must outlive the next call.
+  void show(const job::Installation& installation);
+  void clear();
+
+  void set_pose(const PosedState& state);
+  const PosedState& pose() const;
+
+  enum class Look { solid, outline, hidden };
+  void set_look(int part, Look look);
+  void cut(const std::vector<Cut>& cuts);  ///< replaces all cuts
+  void set_duct_visible(int duct, bool visible);
+
+  /// Part and piece drawn in the highlight colour with a heavier outline; -1: none. `see_through`: the piece is drawn
+  /// half transparent (overlaps).
+  void highlight(int part, PieceRef piece, bool see_through);
+  /// Width of lines in pixels of the target relative to a plain screen (pictures are drawn larger and reduced).
+  void set_line_scale(double scale);
+
+  void aim(const Shot& shot);  ///< camera only
+
+  struct Owner {
+    int part = -1;
+    PieceRef piece{-1, -1};
+  };
+  const job::Installation* installation() const;
+
+ private:
+  struct Impl;
+  std::unique_ptr<Impl> impl_;
+};
+
+}  // namespace baywright::viewer

@@ -1,0 +1,167 @@
+#include "viewer/snapshot.hpp"
+
+#include <memory>
+
+#include <vtkCamera.h>
+#include <vtkImageData.h>
+#include <vtkLight.h>
+#include <vtkNew.h>
+#include <vtkPNGWriter.h>
+#include <vtkRenderWindow.h>
+#include <vtkRenderer.h>
+#include <vtkUnsignedCharArray.h>
+
+#include "viewer/scene/egl_window.hpp"
+#include "viewer/scene/lighting.hpp"
+#include "viewer/scene/marks.hpp"
+#include "viewer/scene/overlay.hpp"
+#include "viewer/scene/scene.hpp"
+
+namespace baywright::viewer {
+
+namespace {
+
+/// Pictures are drawn this much larger and reduced by averaging: smooth lines and text on every driver, and the same
+/// bytes each time.
+constexpr int kOversize = 2;
+
+/// One off-screen window with what was drawn last, so that the pictures of one report share their geometry.
+struct Studio {
+  std::unique_ptr<EglWindow> window;
+  vtkNew<vtkRenderer> renderer;
+  std::unique_ptr<Scene> scene;
+  std::unique_ptr<Overlay> overlay;
+
+  ~Studio() {
+    overlay.reset();
+    scene.reset();
+    if (window) window->ready(64, 64)->RemoveRenderer(renderer);
+  }
+};
+
+Result<Studio*> studio() {
+  // EGL contexts belong to a thread.
+  thread_local std::unique_ptr<Studio> shared;
+  if (shared) return shared.get();
+  auto window = EglWindow::open();
+  if (!window) return tl::unexpected<Error>(window.error());
+  auto made = std::make_unique<Studio>();
+  made->window = std::move(*window);
+  made->window->window()->AddRenderer(made->renderer);
+  made->renderer->SetBackground(1, 1, 1);
+  made->renderer->SetUseFXAA(false);
+  light(made->renderer);
+  made->scene = std::make_unique<Scene>(made->renderer);
+  made->scene->set_line_scale(kOversize);
+  made->overlay = std::make_unique<Overlay>(made->renderer);
+  made->overlay->set_scale(kOversize);
+  shared = std::move(made);
+  return shared.get();
+}
+
+/// Mean of each block of kOversize x kOversize pixels; rows from the bottom up in both.
+vtkSmartPointer<vtkImageData> reduced(const unsigned char* large, int width, int height) {
+  auto image = vtkSmartPointer<vtkImageData>::New();
+  image->SetDimensions(width, height, 1);
+  image->AllocateScalars(VTK_UNSIGNED_CHAR, 3);
+  auto* out = static_cast<unsigned char*>(image->GetScalarPointer());
+  const std::size_t row = static_cast<std::size_t>(width) * kOversize * 3;
+  for (int y = 0; y < height; ++y) {
+    for (int x = 0; x < width; ++x) {
+      for (int c = 0; c < 3; ++c) {
+        int sum = 0;
+        for (int dy = 0; dy < kOversize; ++dy)
+          for (int dx = 0; dx < kOversize; ++dx)
+            sum += large[static_cast<std::size_t>(y * kOversize + dy) * row +
+                         static_cast<std::size_t>((x * kOversize + dx) * 3 + c)];
+        *out++ = static_cast<unsigned char>((sum + kOversize * kOversize / 2) / (kOversize * kOversize));
+      }
+    }
+  }
+  return image;
+}
+
+std::string png(vtkImageData* image) {
+  vtkNew<vtkPNGWriter> writer;
+  writer->SetInputData(image);
+  writer->WriteToMemoryOn();
+  writer->Write();
+  auto* bytes = writer->GetResult();
+  return {reinterpret_cast<const char*>(bytes->GetPointer(0)), static_cast<std::size_t>(bytes->GetNumberOfValues())};
+}
+
+std::string named(const job::Installation& installation, const std::vector<int>& parts) {
+  constexpr std::size_t kMost = 4;
+  std::string text;
+  for (std::size_t i = 0; i < parts.size() && i < kMost; ++i) {
+    const auto& part = installation.bay.parts[static_cast<std::size_t>(parts[i])];
+    text += (i == 0 ? "" : ", ") + (part.name.empty() ? part.id.value : part.name);
+  }
+  if (parts.size() > kMost) text += " and " + std::to_string(parts.size() - kMost) + " more";
+  return text;
+}
+
+std::string caption(const job::Installation& installation, const Shot& shot, const std::string& pose) {
+  std::string text = "Seen " + shot.direction + ", " + pose;
+  if (!shot.outlined.empty()) text += ".  Drawn as outlines: " + named(installation, shot.outlined);
+  std::vector<int> cut;
+  for (const auto& one : shot.cuts) cut.push_back(one.part);
+  if (!cut.empty()) text += ".  Cut open: " + named(installation, cut);
+  return text;
+}
+
+void apply(Scene& scene, const Shot& shot) {
+  for (const int part : shot.outlined) scene.set_look(part, Scene::Look::outline);
+  scene.cut(shot.cuts);
+  scene.aim(shot);
+}
+
+void draw_page(Overlay& overlay, const job::Installation& installation, const Shot& shot, const std::string& pose) {
+  draw_axes(overlay, shot.up.cross(shot.toward), shot.up, {86, kCaptionHeight_px + 70}, 46);
+  draw_scale_bar(overlay, shot.half_height_mm, installation.job.units, kCaptionHeight_px + 22);
+  draw_caption(overlay, caption(installation, shot, pose));
+}
+
+}  // namespace
+
+Result<std::string> snapshot_png(const job::Installation& installation, const checks::Evaluation&,
+                                 const report::PictureRequest& request) {
+  if (request.width_px < 64 || request.height_px < 64 || request.width_px > 8192 || request.height_px > 8192)
+    return fail(ErrorCode::bad_value, "pictures", "a picture has 64 to 8192 pixels a side");
+  auto opened = studio();
+  if (!opened) return tl::unexpected<Error>(opened.error());
+  Studio& s = **opened;
+  auto* window = s.window->ready(request.width_px * kOversize, request.height_px * kOversize);
+  const double aspect = static_cast<double>(request.width_px) / request.height_px;
+  s.scene->show(installation);
+
+  std::optional<Place> place;
+  if (request.view == report::PictureRequest::View::close_up && request.finding != nullptr)
+    place = place_of(installation, *request.finding);
+  if (request.view == report::PictureRequest::View::close_up && !place)
+    return fail(ErrorCode::bad_value, "pictures", "this finding has no place in the bay that could be shown");
+
+  s.overlay->clear();
+  if (place) {
+    const Shot shot = close_up(installation, *place, aspect);
+    s.scene->set_pose(place->state);
+    s.scene->highlight(place->part, place->piece, place->interferes);
+    apply(*s.scene, shot);
+    const auto& measured = std::get<measure::Measured>(request.finding->outcome);
+    draw_page(*s.overlay, installation, shot, measured.pose_name.empty() ? "at rest" : measured.pose_name);
+    draw_finding(*s.overlay, installation, *request.finding, *place);
+  } else {
+    const Shot shot = standard_view(installation, request.view, aspect, s.scene->pose());
+    apply(*s.scene, shot);
+    draw_page(*s.overlay, installation, shot, "at rest");
+    for (int d = 0; d < static_cast<int>(installation.ducts.size()); ++d)
+      draw_stations(*s.overlay, installation, d, s.scene->pose());
+  }
+  s.overlay->commit();
+  window->Render();
+  vtkNew<vtkUnsignedCharArray> pixels;
+  window->GetPixelData(0, 0, request.width_px * kOversize - 1, request.height_px * kOversize - 1, 0, pixels);
+  return png(reduced(pixels->GetPointer(0), request.width_px, request.height_px));
+}
+
+}  // namespace baywright::viewer
