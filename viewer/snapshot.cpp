@@ -53,7 +53,7 @@ Result<Studio*> studio() {
   light(made->renderer);
   made->scene = std::make_unique<Scene>(made->renderer);
   made->scene->set_line_scale(kOversize);
-  made->overlay = std::make_unique<Overlay>(made->renderer);
+  made->overlay = std::make_unique<Overlay>(made->window->window(), made->renderer);
   made->overlay->set_scale(kOversize);
   shared = std::move(made);
   return shared.get();

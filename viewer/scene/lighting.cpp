@@ -12,7 +12,7 @@ void light(vtkRenderer* renderer) {
   };
   renderer->RemoveAllLights();
   renderer->AutomaticLightCreationOff();
-  for (const auto& lamp : {Lamp{-0.45, 0.65, 1.0, 0.82}, Lamp{0.9, 0.1, 0.6, 0.28}, Lamp{0.0, -0.9, 0.4, 0.12}}) {
+  for (const auto& lamp : {Lamp{-0.45, 0.65, 1.0, 0.95}, Lamp{0.9, 0.1, 0.6, 0.34}, Lamp{0.0, -0.9, 0.4, 0.16}}) {
     vtkNew<vtkLight> one;
     one->SetLightTypeToCameraLight();
     one->SetPosition(lamp.x, lamp.y, lamp.z);

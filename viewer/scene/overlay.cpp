@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include <vtkActor2D.h>
+#include <vtkActor.h>
 #include <vtkCamera.h>
 #include <vtkCellArray.h>
 #include <vtkCellData.h>
@@ -11,8 +11,10 @@
 #include <vtkNew.h>
 #include <vtkPoints.h>
 #include <vtkPolyData.h>
-#include <vtkPolyDataMapper2D.h>
+#include <vtkPolyDataMapper.h>
+#include <vtkProperty.h>
 #include <vtkProperty2D.h>
+#include <vtkRenderWindow.h>
 #include <vtkRenderer.h>
 #include <vtkSmartPointer.h>
 #include <vtkTextActor.h>
@@ -26,22 +28,29 @@ namespace {
 
 /// Resolution text is measured and drawn at, so that a font size is a height in pixels.
 constexpr int kDpi = 72;
+/// Height of one primitive above the last, and of the whole stack, in layer units: 24 bits of depth tell 1e5 steps
+/// apart with room to spare.
+constexpr double kStep = 1;
+constexpr double kStack = 1e5;
 
 }  // namespace
 
 struct Overlay::Impl {
-  vtkRenderer* renderer = nullptr;
+  vtkRenderWindow* window = nullptr;
+  vtkRenderer* scene = nullptr;
+  vtkNew<vtkRenderer> layer;
   double scale = 1;
+  double height = 0;  ///< of the next primitive above the ones before, in layer units
   vtkNew<vtkPoints> points;
   vtkNew<vtkCellArray> triangles;
   vtkNew<vtkUnsignedCharArray> colors;
   vtkNew<vtkPolyData> flat;
-  vtkNew<vtkPolyDataMapper2D> mapper;
-  vtkNew<vtkActor2D> actor;
+  vtkNew<vtkPolyDataMapper> mapper;
+  vtkNew<vtkActor> actor;
   std::vector<vtkSmartPointer<vtkTextActor>> texts;
   std::size_t used_texts = 0;
 
-  vtkIdType put(const Pixel& p) { return points->InsertNextPoint(p.x() * scale, p.y() * scale, 0); }
+  vtkIdType put(const Pixel& p) { return points->InsertNextPoint(p.x() * scale, p.y() * scale, height); }
   void put_triangle(vtkIdType a, vtkIdType b, vtkIdType c, const Rgb& color) {
     const vtkIdType ids[3] = {a, b, c};
     triangles->InsertNextCell(3, ids);
@@ -57,34 +66,36 @@ struct Overlay::Impl {
   }
 };
 
-Overlay::Overlay(vtkRenderer* renderer) : impl_(std::make_unique<Impl>()) {
-  impl_->renderer = renderer;
+Overlay::Overlay(vtkRenderWindow* window, vtkRenderer* scene) : impl_(std::make_unique<Impl>()) {
+  impl_->window = window;
+  impl_->scene = scene;
   impl_->colors->SetNumberOfComponents(3);
+  impl_->points->SetDataTypeToFloat();
   impl_->flat->SetPoints(impl_->points);
   impl_->flat->SetPolys(impl_->triangles);
   impl_->flat->GetCellData()->SetScalars(impl_->colors);
   impl_->mapper->SetInputData(impl_->flat);
   impl_->actor->SetMapper(impl_->mapper);
-  impl_->actor->GetProperty()->SetDisplayLocationToForeground();
-  renderer->AddActor2D(impl_->actor);
+  impl_->actor->GetProperty()->LightingOff();
+  impl_->layer->AddActor(impl_->actor);
+  impl_->layer->InteractiveOff();
+  if (window->GetNumberOfLayers() < 2) window->SetNumberOfLayers(2);
+  impl_->layer->SetLayer(1);
+  window->AddRenderer(impl_->layer);
 }
 
-Overlay::~Overlay() {
-  impl_->renderer->RemoveActor2D(impl_->actor);
-  for (const auto& text : impl_->texts) impl_->renderer->RemoveActor2D(text);
-}
+Overlay::~Overlay() { impl_->window->RemoveRenderer(impl_->layer); }
 
 void Overlay::set_scale(double scale) { impl_->scale = scale; }
 
 Pixel Overlay::size() const {
-  const int* size = impl_->renderer->GetSize();
+  const int* size = impl_->scene->GetSize();
   return Pixel(size[0], size[1]) / impl_->scale;
 }
 
 Pixel Overlay::project(const Vec3& p) const {
   const Pixel extent = size();
-  auto* matrix =
-      impl_->renderer->GetActiveCamera()->GetCompositeProjectionTransformMatrix(extent.x() / extent.y(), -1, 1);
+  auto* matrix = impl_->scene->GetActiveCamera()->GetCompositeProjectionTransformMatrix(extent.x() / extent.y(), -1, 1);
   const double in[4] = {p.x(), p.y(), p.z(), 1};
   double out[4] = {0, 0, 0, 1};
   matrix->MultiplyPoint(in, out);
@@ -97,9 +108,11 @@ void Overlay::clear() {
   impl_->colors->Reset();
   for (const auto& text : impl_->texts) text->VisibilityOff();
   impl_->used_texts = 0;
+  impl_->height = 0;
 }
 
 void Overlay::triangle(const Pixel& a, const Pixel& b, const Pixel& c, const Rgb& color) {
+  impl_->height += kStep;
   impl_->put_triangle(impl_->put(a), impl_->put(b), impl_->put(c), color);
 }
 
@@ -107,6 +120,7 @@ void Overlay::line(const Pixel& a, const Pixel& b, double width, const Rgb& colo
   const Pixel along = b - a;
   if (along.norm() < 1e-9) return;
   const Pixel side = Pixel(-along.y(), along.x()).normalized() * (width / 2);
+  impl_->height += kStep;
   const auto p = impl_->put(a + side), q = impl_->put(a - side), r = impl_->put(b - side), s = impl_->put(b + side);
   impl_->put_triangle(p, q, r, color);
   impl_->put_triangle(p, r, s, color);
@@ -137,7 +151,7 @@ void Overlay::text(const Pixel& at, const std::string& text, const Font& font) {
     auto made = vtkSmartPointer<vtkTextActor>::New();
     made->GetProperty()->SetDisplayLocationToForeground();
     made->SetTextScaleModeToNone();
-    impl_->renderer->AddActor2D(made);
+    impl_->layer->AddActor2D(made);
     impl_->texts.push_back(made);
   }
   auto* actor = impl_->texts[impl_->used_texts++].Get();
@@ -153,6 +167,14 @@ void Overlay::commit() {
   impl_->triangles->Modified();
   impl_->colors->Modified();
   impl_->flat->Modified();
+  const Pixel extent = impl_->scale * size();
+  auto* camera = impl_->layer->GetActiveCamera();
+  camera->ParallelProjectionOn();
+  camera->SetParallelScale(extent.y() / 2);
+  camera->SetFocalPoint(extent.x() / 2, extent.y() / 2, 0);
+  camera->SetPosition(extent.x() / 2, extent.y() / 2, kStack + 10);
+  camera->SetViewUp(0, 1, 0);
+  camera->SetClippingRange(1, kStack + 20);
 }
 
 }  // namespace baywright::viewer

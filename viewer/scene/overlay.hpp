@@ -8,6 +8,7 @@
 #include "geometry/vec.hpp"
 
 class vtkRenderer;
+class vtkRenderWindow;
 
 namespace baywright::viewer {
 
@@ -23,12 +24,12 @@ struct Box2 {
   Pixel center() const { return 0.5 * (lo + hi); }
 };
 
-/// Flat drawing on top of a renderer: lines, arrowheads, boxes and text of constant size in pixels. Filled anew for
-/// every picture: clear, draw, commit.
+/// Flat drawing on top of a renderer: lines, arrowheads, boxes and text of constant size in pixels. What is drawn later
+/// lies above; text lies above everything. Filled anew for every picture: clear, draw, commit.
 class Overlay {
  public:
-  /// The renderer must outlive the overlay.
-  explicit Overlay(vtkRenderer* renderer);
+  /// Adds a layer to the window above `scene`, whose camera it projects with. Both must outlive the overlay.
+  Overlay(vtkRenderWindow* window, vtkRenderer* scene);
   ~Overlay();
   Overlay(const Overlay&) = delete;
   Overlay& operator=(const Overlay&) = delete;

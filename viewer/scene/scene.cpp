@@ -141,6 +141,9 @@ const Converted& Scene::Impl::convert(const bay::Part& part) {
   if (part.mesh) {
     made.surface = mapper_of(shaded_surface(*part.mesh, is_scan(part) ? kScanCrease_deg : kSolidCrease_deg));
     if (!is_scan(part)) made.edges = mapper_of(sharp_edges(*part.mesh, kEdge_deg));
+    // A measured bonnet is taken out of the way whole; its rim stays.
+    if (is_scan(part) && part.part_class == bay::PartClass::bonnet)
+      made.edges = mapper_of(sharp_edges(*part.mesh, 180));
   } else {
     made.surface = mapper_of(dots(*part.cloud));
   }

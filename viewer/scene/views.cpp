@@ -67,7 +67,8 @@ Shot framed(const Frame& frame, double aspect, double margin, double around_mm) 
 
 /// Outlines a solid part; cuts a scan in front of depth `keep_mm` (along the line of sight).
 void take_away(Shot& shot, const job::Installation& installation, int part, double keep_mm) {
-  if (is_scan(installation.bay.parts[static_cast<std::size_t>(part)]))
+  const auto& one = installation.bay.parts[static_cast<std::size_t>(part)];
+  if (is_scan(one) && one.part_class != bay::PartClass::bonnet)
     shot.cuts.push_back({part, keep_mm * shot.toward, -shot.toward});
   else
     shot.outlined.push_back(part);
@@ -108,7 +109,7 @@ double view_size_mm(const job::Installation& installation, const Place& place) {
     od_mm = installation.ducts[static_cast<std::size_t>(place.piece.duct)].layout.upstream_tube.outer_diameter_mm;
   const double witness_mm =
       place.on_duct_mm && place.on_other_mm ? (*place.on_other_mm - *place.on_duct_mm).norm() : 0.0;
-  return std::max(1.15 * od_mm, 2.2 * witness_mm);
+  return std::max(1.7 * od_mm, 2.2 * witness_mm);
 }
 
 }  // namespace
@@ -117,7 +118,10 @@ std::string direction_words(const Vec3& toward) {
   constexpr double kNamed = 0.38;  // a direction is named when it lies within about 68 degrees of the axis
   std::string plan;
   if (std::abs(toward.x()) > kNamed) plan = toward.x() > 0 ? "front" : "rear";
-  if (std::abs(toward.y()) > kNamed) plan += (plan.empty() ? "" : " ") + std::string(toward.y() > 0 ? "left" : "right");
+  if (std::abs(toward.y()) > kNamed) {
+    if (!plan.empty()) plan += ' ';
+    plan += toward.y() > 0 ? "left" : "right";
+  }
   if (std::abs(toward.z()) <= kNamed) return plan.empty() ? "from the side" : "from the " + plan;
   const std::string height = toward.z() > 0 ? "from above" : "from below";
   return plan.empty() ? height : height + ", " + plan;
@@ -204,12 +208,27 @@ Shot close_up(const job::Installation& installation, const Place& place, double 
     }
     return hidden / static_cast<double>(points.size());
   };
+  // Surroundings that must not be covered: a ring in the picture plane around the place.
+  const double ring_mm = 0.5 * view_size_mm(installation, place);
+  const auto covered_share = [&](const Vec3& toward) {
+    constexpr int kRays = 8;
+    const Frame frame(toward);
+    int covered = 0;
+    for (int i = 0; i < kRays; ++i) {
+      const double t = 2 * std::numbers::pi * i / kRays;
+      const Vec3 p = place.focus_mm + ring_mm * (std::cos(t) * frame.right + std::sin(t) * frame.up);
+      bool blocked = false;
+      for (const int part : sight.parts_hit(p, toward)) blocked = blocked || part != place.part;
+      covered += blocked;
+    }
+    return static_cast<double>(covered) / kRays;
+  };
   Vec3 best = Vec3::UnitY();
   double best_score = -1e9;
   for (const auto& toward : directions()) {
     const double across = 1 - std::pow(line.dot(toward), 2);  // 1: line square to the line of sight
     const double height = 1 - std::abs(toward.z() - 0.45);    // a person looks slightly down
-    const double score = -4 * hidden_share(toward) + 2.5 * across + 0.6 * height;
+    const double score = -4 * hidden_share(toward) - 1.5 * covered_share(toward) + 2.5 * across + 0.6 * height;
     if (score > best_score) {
       best_score = score;
       best = toward;
