@@ -1,0 +1,30 @@
+#pragma once
+
+#include <vector>
+
+#include "shapes.hpp"
+
+// The parts of the Tarn 40, an invented municipal snow-clearing truck with an invented 2.6-litre four-cylinder
+// turbo-diesel. README.md beside this file gives the dimensions that the demo's verdicts depend on; every other one is
+// there to make the bay as crowded as a real one.
+
+namespace baywright::tarn40 {
+
+/// Rides on the engine mounts.
+std::vector<Drawn> draw_engine();
+std::vector<Drawn> draw_cylinder_block();
+std::vector<Drawn> draw_head_and_manifold();
+std::vector<Drawn> draw_turbocharger();
+std::vector<Drawn> draw_front_end();
+std::vector<Drawn> draw_accessories();
+
+/// Rides on the vehicle, delivered as models.
+std::vector<Drawn> draw_filter();
+std::vector<Drawn> draw_cooling();
+/// Hinged at the bulkhead.
+std::vector<Drawn> draw_bonnet();
+
+/// Rides on the vehicle, known from the scan only.
+std::vector<Drawn> draw_chassis();
+
+}  // namespace baywright::tarn40
