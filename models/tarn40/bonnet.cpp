@@ -1,10 +1,10 @@
 #include <BRepBuilderAPI_MakeFace.hxx>
-#include <BRepBuilderAPI_Sewing.hxx>
 #include <BRepBuilderAPI_MakeSolid.hxx>
+#include <BRepBuilderAPI_Sewing.hxx>
 #include <BRepPrimAPI_MakePrism.hxx>
 #include <GeomAPI_PointsToBSplineSurface.hxx>
-#include <TColgp_Array2OfPnt.hxx>
 #include <Geom_BSplineSurface.hxx>
+#include <TColgp_Array2OfPnt.hxx>
 
 #include "parts.hpp"
 
@@ -52,8 +52,10 @@ std::vector<Drawn> draw_bonnet() {
     return 4 + 18 * across * along + 12 * middle * along;
   };
   Shapes stiffeners;
-  for (const double x : {-500.0, -340.0, -180.0, -20.0, 140.0, 300.0}) stiffeners.push_back(sheet(x - 25, x + 25, -480, 480, 14, [](double, double) { return 1.5; }));
-  for (const double y : {-420.0, -140.0, 140.0, 420.0}) stiffeners.push_back(sheet(-540, 350, y - 22, y + 22, 14, [](double, double) { return 1.5; }));
+  for (const double x : {-500.0, -340.0, -180.0, -20.0, 140.0, 300.0})
+    stiffeners.push_back(sheet(x - 25, x + 25, -480, 480, 14, [](double, double) { return 1.5; }));
+  for (const double y : {-420.0, -140.0, 140.0, 420.0})
+    stiffeners.push_back(sheet(-540, 350, y - 22, y + 22, 14, [](double, double) { return 1.5; }));
   return {{"bonnet inner panel", kPrimer, sheet(kFrom, kTo, -kHalf, kHalf, 1.5, flat)},
           {"bonnet stiffeners", kPrimer, group(stiffeners)},
           {"bonnet outer skin", kOrange, sheet(kFrom, kTo, -kHalf, kHalf, 1.2, bulge)}};

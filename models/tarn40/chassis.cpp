@@ -12,7 +12,8 @@ constexpr std::array<float, 3> kPaint{0.93F, 0.45F, 0.06F};
 /// C-section, web outside: 750 over the webs, 640 clear between the flanges, top face at z = 0.
 TopoDS_Shape rail(double side) {
   const auto y = [&](double value) { return side * value; };
-  const Points outline{{-900, y(375), 0}, {-900, y(320), 0}, {-900, y(320), -8}, {-900, y(367), -8}, {-900, y(367), -172}, {-900, y(320), -172}, {-900, y(320), -180}, {-900, y(375), -180}};
+  const Points outline{{-900, y(375), 0},    {-900, y(320), 0},    {-900, y(320), -8},   {-900, y(367), -8},
+                       {-900, y(367), -172}, {-900, y(320), -172}, {-900, y(320), -180}, {-900, y(375), -180}};
   Shapes holes;
   for (double x = -820; x < 420; x += 110) {
     holes.push_back(cylinder({x, y(360), -90}, {x, y(380), -90}, 22));
@@ -23,16 +24,28 @@ TopoDS_Shape rail(double side) {
 }
 
 TopoDS_Shape cross_members() {
-  Shapes all{rounded(box({330, -367, -150}, {420, 367, -30}), 16, along_y()), ring({-120, -367, -130}, {-120, 367, -130}, 38, 32),
-             box({240, -367, -60}, {290, 367, -22})};
+  Shapes all{rounded(box({330, -367, -150}, {420, 367, -30}), 16, along_y()),
+             ring({-120, -367, -130}, {-120, 367, -130}, 38, 32), box({240, -367, -60}, {290, 367, -22})};
   for (const double y : {-250.0, 250.0}) all.push_back(box({235, y - 30, -40}, {283, y + 30, -18}));
-  for (const double side : {-1.0, 1.0}) all.push_back(box({-280, std::min(side * 300, side * 366), -60}, {-160, std::max(side * 300, side * 366), 0}));
+  for (const double side : {-1.0, 1.0})
+    all.push_back(box({-280, std::min(side * 300, side * 366), -60}, {-160, std::max(side * 300, side * 366), 0}));
   return group(all);
 }
 
 TopoDS_Shape bulkhead() {
-  const TopoDS_Shape sheet = prism({{-583, -640, -30}, {-583, -300, -30}, {-583, -290, 120}, {-583, -215, 225}, {-583, -100, 268}, {-583, 100, 268},
-                                    {-583, 215, 225}, {-583, 290, 120}, {-583, 300, -30}, {-583, 640, -30}, {-583, 640, 640}, {-583, -640, 640}}, {3, 0, 0});
+  const TopoDS_Shape sheet = prism({{-583, -640, -30},
+                                    {-583, -300, -30},
+                                    {-583, -290, 120},
+                                    {-583, -215, 225},
+                                    {-583, -100, 268},
+                                    {-583, 100, 268},
+                                    {-583, 215, 225},
+                                    {-583, 290, 120},
+                                    {-583, 300, -30},
+                                    {-583, 640, -30},
+                                    {-583, 640, 640},
+                                    {-583, -640, 640}},
+                                   {3, 0, 0});
   Shapes all{sheet};
   // Pressed swages stand to the rear, the panel's face stays at x = -580.
   for (const double y : {-560.0, -480.0, -400.0, -320.0, -150.0, -75.0, 0.0, 75.0, 150.0, 320.0, 400.0, 480.0, 560.0}) {
@@ -41,7 +54,13 @@ TopoDS_Shape bulkhead() {
   }
   all.push_back(cylinder({-580, -600, 520}, {-580, 600, 520}, 12));
   // Scuttle: closes the top, carries the hinges.
-  all.push_back(prism({{-583, -600, 604}, {-570, -600, 604}, {-570, -600, 612}, {-700, -600, 636}, {-700, -600, 628}, {-583, -600, 606}}, {0, 1200, 0}));
+  all.push_back(prism({{-583, -600, 604},
+                       {-570, -600, 604},
+                       {-570, -600, 612},
+                       {-700, -600, 636},
+                       {-700, -600, 628},
+                       {-583, -600, 606}},
+                      {0, 1200, 0}));
   const TopoDS_Shape body = fused(all);
   Shapes holes{box({-570, -700, 30}, {-560, 700, 480}), box({-570, -700, 500}, {-560, 700, 545})};
   holes.push_back(cylinder({-600, -130, 420}, {-560, -130, 420}, 18));
@@ -51,7 +70,8 @@ TopoDS_Shape bulkhead() {
 
 TopoDS_Shape bulkhead_fittings() {
   Shapes all;
-  for (const auto& [y, z, r] : std::vector<std::array<double, 3>>{{-130, 420, 18}, {40, 440, 18}, {220, 500, 24}, {-300, 500, 20}}) {
+  for (const auto& [y, z, r] :
+       std::vector<std::array<double, 3>>{{-130, 420, 18}, {40, 440, 18}, {220, 500, 24}, {-300, 500, 20}}) {
     all.push_back(turned({{r - 8, 0}, {r + 8, 0}, {r + 6, 6}, {r - 6, 9}}, {-581, y, z}, {1, 0, 0}));
   }
   // Relay box and valve block.
@@ -76,9 +96,15 @@ TopoDS_Shape inner_wing(double side) {
 }
 
 TopoDS_Shape spring_tower(double side) {
-  return fused({rounded(prism({{-60, side * 470, 0}, {60, side * 470, 0}, {45, side * 470, 210}, {-45, side * 470, 210}}, {0, side * 92, 0}), 14,
-                        [side](const Vec3& a, const Vec3& b) { return std::abs(a.z() - b.z()) > 100 && std::abs(a.y() - side * 470) < 2 && std::abs(b.y() - side * 470) < 2; }),
-                cylinder({0, side * 512, 205}, {0, side * 512, 226}, 26)});
+  return fused(
+      {rounded(prism({{-60, side * 470, 0}, {60, side * 470, 0}, {45, side * 470, 210}, {-45, side * 470, 210}},
+                     {0, side * 92, 0}),
+               14,
+               [side](const Vec3& a, const Vec3& b) {
+                 return std::abs(a.z() - b.z()) > 100 && std::abs(a.y() - side * 470) < 2 &&
+                        std::abs(b.y() - side * 470) < 2;
+               }),
+       cylinder({0, side * 512, 205}, {0, side * 512, 226}, 26)});
 }
 
 TopoDS_Shape battery_box() {
@@ -86,7 +112,8 @@ TopoDS_Shape battery_box() {
   const double y1 = -352;
   Shapes all{box({-530, y0, 40}, {-272, y1, 48}), rounded(box({-520, y0 + 10, 48}, {-284, y1 - 10, 236}), 8, along_z()),
              rounded(box({-524, y0 + 6, 220}, {-280, y1 - 6, 240}), 8, along_z())};
-  for (const double x : {-480.0, -324.0}) all.push_back(turned({{0, 0}, {10, 0}, {8, 20}, {0, 20}}, {x, y1 - 42, 240}, {0, 0, 1}));
+  for (const double x : {-480.0, -324.0})
+    all.push_back(turned({{0, 0}, {10, 0}, {8, 20}, {0, 20}}, {x, y1 - 42, 240}, {0, 0, 1}));
   all.push_back(box({-414, y0 + 2, 240}, {-390, y1 - 2, 246}));
   for (const double y : {y0 + 4, y1 - 4}) all.push_back(cylinder({-402, y, 46}, {-402, y, 262}, 5));
   for (double x = -515; x < -290; x += 32) all.push_back(box({x, y0, 48}, {x + 3, y1, 120}));
@@ -94,8 +121,10 @@ TopoDS_Shape battery_box() {
 }
 
 TopoDS_Shape universal_joint(const Vec3& at, const Vec3& in, const Vec3& out) {
-  return group({cylinder(at - 46 * in, at - 16 * in, 19), cylinder(at + 16 * out, at + 46 * out, 19), cylinder(at - 24 * in, at + 4 * in, 15),
-                cylinder(at - 4 * out, at + 24 * out, 15), cylinder(at - Vec3(0, 22, 0), at + Vec3(0, 22, 0), 9), cylinder(at - Vec3(0, 0, 22), at + Vec3(0, 0, 22), 9)});
+  return group({cylinder(at - 46 * in, at - 16 * in, 19), cylinder(at + 16 * out, at + 46 * out, 19),
+                cylinder(at - 24 * in, at + 4 * in, 15), cylinder(at - 4 * out, at + 24 * out, 15),
+                cylinder(at - Vec3(0, 22, 0), at + Vec3(0, 22, 0), 9),
+                cylinder(at - Vec3(0, 0, 22), at + Vec3(0, 0, 22), 9)});
 }
 
 TopoDS_Shape steering_shaft() {
@@ -106,9 +135,14 @@ TopoDS_Shape steering_shaft() {
   const Vec3 ab = (b - a).normalized();
   const Vec3 bc = (c - b).normalized();
   const Vec3 cd = (d - c).normalized();
-  Shapes all{cylinder(a, b - 30 * ab, 11), cylinder(b + 30 * bc, b + 210 * bc, 15), cylinder(b + 200 * bc, c - 30 * bc, 11), cylinder(c + 30 * cd, d, 11),
-             universal_joint(b, ab, bc), universal_joint(c, bc, cd),
-             rounded(box({60, 300, -20}, {180, 372, 90}), 16, along_y()), cylinder({120, 290, 30}, {120, 380, 30}, 40)};
+  Shapes all{cylinder(a, b - 30 * ab, 11),
+             cylinder(b + 30 * bc, b + 210 * bc, 15),
+             cylinder(b + 200 * bc, c - 30 * bc, 11),
+             cylinder(c + 30 * cd, d, 11),
+             universal_joint(b, ab, bc),
+             universal_joint(c, bc, cd),
+             rounded(box({60, 300, -20}, {180, 372, 90}), 16, along_y()),
+             cylinder({120, 290, 30}, {120, 380, 30}, 40)};
   return group(all);
 }
 
@@ -116,18 +150,53 @@ TopoDS_Shape brake_lines() {
   Shapes all;
   for (int i = 0; i < 3; ++i) {
     const double o = 14.0 * i;
-    all.push_back(spline_tube({{-558, -505 + 35.0 * i, 392}, {-560, -505 + 34.0 * i, 430 + o}, {-568, -450 + o, 442 + o}, {-570, -300, 446 + o}, {-570, 0, 452 + o}, {-570, 300, 446 + o}, {-568, 480, 430 + o},
-                               {-540, 546, 300 + o}, {-400, 550, 120 + o}, {-200, 548, 60 + o}}, 4));
-    all.push_back(spline_tube({{-548, -500 + 30.0 * i, 300}, {-546, -510 + 20.0 * i, 250}, {-548, -546, 160 - o}, {-400, -551, 20 + o}, {-100, -552, 250 + o}, {200, -552, 180 + o}}, 4));
+    all.push_back(spline_tube({{-558, -505 + 35.0 * i, 392},
+                               {-560, -505 + 34.0 * i, 430 + o},
+                               {-568, -450 + o, 442 + o},
+                               {-570, -300, 446 + o},
+                               {-570, 0, 452 + o},
+                               {-570, 300, 446 + o},
+                               {-568, 480, 430 + o},
+                               {-540, 546, 300 + o},
+                               {-400, 550, 120 + o},
+                               {-200, 548, 60 + o}},
+                              4));
+    all.push_back(spline_tube({{-548, -500 + 30.0 * i, 300},
+                               {-546, -510 + 20.0 * i, 250},
+                               {-548, -546, 160 - o},
+                               {-400, -551, 20 + o},
+                               {-100, -552, 250 + o},
+                               {200, -552, 180 + o}},
+                              4));
   }
   return group(all);
 }
 
 TopoDS_Shape wiring_loom() {
-  Shapes all{spline_tube({{-580, 220, 500}, {-556, 240, 502}, {-556, 330, 500}, {-548, 470, 470}, {-520, 540, 440}, {-380, 548, 436}, {-100, 547, 430}, {160, 546, 420}, {300, 520, 300}, {340, 460, 120}}, 13),
-             spline_tube({{-580, -300, 500}, {-556, -310, 506}, {-552, -430, 590}, {-548, -500, 560}, {-540, -545, 440}, {-300, -549, 430}, {100, -548, 425}, {300, -520, 330}, {330, -470, 120}}, 12),
-             spline_tube({{-552, 330, 500}, {-556, 200, 540}, {-556, 0, 552}, {-556, -200, 545}, {-556, -300, 512}}, 11),
-             spline_tube({{-324, -394, 256}, {-324, -380, 300}, {-380, -440, 330}, {-480, -520, 360}, {-552, -460, 440}}, 8)};
+  Shapes all{
+      spline_tube({{-580, 220, 500},
+                   {-556, 240, 502},
+                   {-556, 330, 500},
+                   {-548, 470, 470},
+                   {-520, 540, 440},
+                   {-380, 548, 436},
+                   {-100, 547, 430},
+                   {160, 546, 420},
+                   {300, 520, 300},
+                   {340, 460, 120}},
+                  13),
+      spline_tube({{-580, -300, 500},
+                   {-556, -310, 506},
+                   {-552, -430, 590},
+                   {-548, -500, 560},
+                   {-540, -545, 440},
+                   {-300, -549, 430},
+                   {100, -548, 425},
+                   {300, -520, 330},
+                   {330, -470, 120}},
+                  12),
+      spline_tube({{-552, 330, 500}, {-556, 200, 540}, {-556, 0, 552}, {-556, -200, 545}, {-556, -300, 512}}, 11),
+      spline_tube({{-324, -394, 256}, {-324, -380, 300}, {-380, -440, 330}, {-480, -520, 360}, {-552, -460, 440}}, 8)};
   return group(all);
 }
 

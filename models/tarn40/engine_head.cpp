@@ -31,7 +31,9 @@ TopoDS_Shape head() {
 /// that crosses the engine.
 TopoDS_Shape rocker_cover() {
   Shapes all{box({-480, -110, 430}, {-30, 110, 440}),
-             rounded(box({-472, -104, 434}, {-38, 104, 466}), 14, [](const Vec3& a, const Vec3& b) { return std::min(a.z(), b.z()) > 440 || std::abs(a.z() - b.z()) > 20; })};
+             rounded(box({-472, -104, 434}, {-38, 104, 466}), 14, [](const Vec3& a, const Vec3& b) {
+               return std::min(a.z(), b.z()) > 440 || std::abs(a.z() - b.z()) > 20;
+             })};
   for (const double y : {-107.0, -80.0, -53.5, -27.0, 27.0, 53.5, 80.0, 107.0}) {
     all.push_back(box({-480, y - 3, 436}, {-30, y + 3, 480}));
   }
@@ -41,8 +43,9 @@ TopoDS_Shape rocker_cover() {
 }
 
 TopoDS_Shape oil_filler_cap() {
-  Shapes all{turned({{0, 0}, {34, 0}, {34, 20}, {30, 24}, {0, 24}}, {-420, 0, 486}, {0, 0, 1}),
-             rounded(box({-448, -5, 506}, {-392, 5, 522}), 4, both(within({-500, -20, 512}, {-300, 20, 530}), all_edges()))};
+  Shapes all{
+      turned({{0, 0}, {34, 0}, {34, 20}, {30, 24}, {0, 24}}, {-420, 0, 486}, {0, 0, 1}),
+      rounded(box({-448, -5, 506}, {-392, 5, 522}), 4, both(within({-500, -20, 512}, {-300, 20, 530}), all_edges()))};
   for (int i = 0; i < 12; ++i) {
     all.push_back(turned_about(cylinder({-387, 0, 488}, {-387, 0, 506}, 4), {-420, 0, 0}, {0, 0, 1}, 30 * i));
   }
@@ -67,7 +70,8 @@ TopoDS_Shape lifting_eye() {
 
 /// Four runners out of the head, up into a plenum whose lid overhangs it with a square edge.
 TopoDS_Shape intake_manifold() {
-  Shapes all{rounded(box({-456, 196, 346}, {-44, 256, 414}), 16, [](const Vec3& a, const Vec3& b) { return std::min(a.z(), b.z()) < 400; }),
+  Shapes all{rounded(box({-456, 196, 346}, {-44, 256, 414}), 16,
+                     [](const Vec3& a, const Vec3& b) { return std::min(a.z(), b.z()) < 400; }),
              box({-460, 192, 412}, {-40, 260, 420})};
   for (const double x : kCylinderX) {
     all.push_back(bent_tube({{x, 152, 324}, {x, 226, 324}, {x, 226, 372}}, 26, 21));
@@ -91,7 +95,8 @@ TopoDS_Shape fuel_rail() {
   Shapes all{cylinder({-470, 172, 396}, {-130, 172, 396}, 11), cylinder({-140, 172, 396}, {-128, 172, 396}, 14)};
   for (const double x : {-196.0, -302.0, -408.0}) {
     all.push_back(cylinder({x, 172, 396}, {x, 172, 414}, 7));
-    all.push_back(spline_tube({{x, 172, 408}, {x, 172, 432}, {x - 14, 152, 446}, {x - 20, 128, 440}, {x - 20, 122, 426}}, 3.2));
+    all.push_back(
+        spline_tube({{x, 172, 408}, {x, 172, 432}, {x - 14, 152, 446}, {x - 20, 128, 440}, {x - 20, 122, 426}}, 3.2));
   }
   return group(all);
 }

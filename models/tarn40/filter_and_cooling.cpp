@@ -20,19 +20,23 @@ constexpr double kFront = -45;  ///< of the box; it is 300 long, 220 wide, 220 h
 constexpr double kBack = -345;
 
 TopoDS_Shape filter_body() {
-  const TopoDS_Shape shell = rounded(box({kBack, -104, -110}, {kFront, 104, 44}), 24, [](const Vec3& a, const Vec3& b) { return std::min(a.z(), b.z()) < 40; });
+  const TopoDS_Shape shell = rounded(box({kBack, -104, -110}, {kFront, 104, 44}), 24,
+                                     [](const Vec3& a, const Vec3& b) { return std::min(a.z(), b.z()) < 40; });
   Shapes all{shell, rounded(box({kBack, -110, 36}, {kFront, 110, 44}), 20, along_z()),
              turned({{0, 0}, {38.1, 0}, {38.1, 40}, {46, 46}, {50, 60}, {0, 60}}, Vec3::Zero(), {-1, 0, 0}),
              cylinder({-250, 96, -40}, {-250, 142, -40}, 50), bead({-250, 136, -40}, {0, 1, 0}, 50, 2)};
-  for (const double x : {-305.0, -255.0, -205.0, -155.0, -105.0}) all.push_back(box({x - 2, -109, -92}, {x + 2, 109, 40}));
+  for (const double x : {-305.0, -255.0, -205.0, -155.0, -105.0})
+    all.push_back(box({x - 2, -109, -92}, {x + 2, 109, 40}));
   for (const double z : {-70.0, -20.0}) all.push_back(box({kFront - 8, -80, z - 2}, {kFront + 3, 80, z + 2}));
   return cut(fused(all), {cylinder({-70, 0, 0}, {10, 0, 0}, 36.45), cylinder({-250, 90, -40}, {-250, 150, -40}, 46)});
 }
 
 TopoDS_Shape filter_lid() {
-  const TopoDS_Shape cap = rounded(rounded(box({kBack + 6, -104, 44}, {kFront - 6, 104, 106}), 26, along_z()), 14, within({kBack, -110, 105}, {kFront, 110, 107}));
+  const TopoDS_Shape cap = rounded(rounded(box({kBack + 6, -104, 44}, {kFront - 6, 104, 106}), 26, along_z()), 14,
+                                   within({kBack, -110, 105}, {kFront, 110, 107}));
   Shapes all{cap, rounded(box({kBack, -110, 44}, {kFront, 110, 52}), 20, along_z())};
-  for (const double y : {-66.0, -22.0, 22.0, 66.0}) all.push_back(rounded(box({kBack + 40, y - 8, 98}, {kFront - 40, y + 8, 110}), 3.5, along_x()));
+  for (const double y : {-66.0, -22.0, 22.0, 66.0})
+    all.push_back(rounded(box({kBack + 40, y - 8, 98}, {kFront - 40, y + 8, 110}), 3.5, along_x()));
   return fused(all);
 }
 
@@ -41,7 +45,8 @@ TopoDS_Shape filter_clips() {
   const auto clip = [&](double x, double side) {
     const double y = side * 110;
     const auto slab = [&](double inner, double outer, double z0, double z1) {
-      return box({x - 11, std::min(y + side * inner, y + side * outer), z0}, {x + 11, std::max(y + side * inner, y + side * outer), z1});
+      return box({x - 11, std::min(y + side * inner, y + side * outer), z0},
+                 {x + 11, std::max(y + side * inner, y + side * outer), z1});
     };
     clips.push_back(fused({slab(-1, 2, 6, 60), slab(-10, 2, 52, 58), slab(0, 8, 18, 22), slab(5, 8, 18, 46),
                            cylinder({x - 14, y + side * 4, 12}, {x + 14, y + side * 4, 12}, 4)}));
@@ -76,7 +81,8 @@ TopoDS_Shape radiator_tank(double side) {
   const double y0 = side * 280;
   const double y1 = side * 322;
   Shapes all{rounded(box({237, std::min(y0, y1), -8}, {281, std::max(y0, y1), 468}), 13, along_z())};
-  for (double z = 30; z < 450; z += 42) all.push_back(box({236, std::min(y0, y1 + side), z}, {282, std::max(y0, y1 + side), z + 5}));
+  for (double z = 30; z < 450; z += 42)
+    all.push_back(box({236, std::min(y0, y1 + side), z}, {282, std::max(y0, y1 + side), z + 5}));
   if (side < 0) {
     all.push_back(cylinder({262, -300, 414}, {208, -299, 412}, 19));
     all.push_back(cylinder({262, -300, 44}, {208, -299, 44}, 19));
@@ -103,9 +109,12 @@ TopoDS_Shape shroud() {
 TopoDS_Shape charge_cooler_tank(double side) {
   const double inner = side * 320;
   const double outer = side * 400;
-  Shapes all{rounded(box({302, std::min(inner, outer), 84}, {362, std::max(inner, outer), 376}), 18, [](const Vec3& a, const Vec3& b) { return std::abs(a.z() - b.z()) > 100; }),
-             cylinder({310, side * 364, 150}, {262, side * 364, 150}, 30), bead({268, side * 364, 150}, {1, 0, 0}, 30, 2)};
-  for (double z = 120; z < 370; z += 48) all.push_back(box({300, std::min(inner, outer + side), z}, {364, std::max(inner, outer + side), z + 5}));
+  Shapes all{rounded(box({302, std::min(inner, outer), 84}, {362, std::max(inner, outer), 376}), 18,
+                     [](const Vec3& a, const Vec3& b) { return std::abs(a.z() - b.z()) > 100; }),
+             cylinder({310, side * 364, 150}, {262, side * 364, 150}, 30),
+             bead({268, side * 364, 150}, {1, 0, 0}, 30, 2)};
+  for (double z = 120; z < 370; z += 48)
+    all.push_back(box({300, std::min(inner, outer + side), z}, {364, std::max(inner, outer + side), z + 5}));
   return fused(all);
 }
 

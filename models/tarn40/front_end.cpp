@@ -25,8 +25,11 @@ constexpr Pulley kAlternator{210, 285, 34};
 constexpr Pulley kWaterPump{0, 230, 58};
 
 TopoDS_Shape gear_cover() {
-  const TopoDS_Shape plate = rounded(prism({{0, -150, -40}, {0, 150, -40}, {0, 150, 330}, {0, -150, 330}}, {22, 0, 0}), 46, along_x());
-  const TopoDS_Shape dome = rounded(prism({{0, -118, -20}, {0, 118, -20}, {0, 132, 150}, {0, 104, 300}, {0, -104, 300}, {0, -132, 150}}, {40, 0, 0}), 40, along_x());
+  const TopoDS_Shape plate =
+      rounded(prism({{0, -150, -40}, {0, 150, -40}, {0, 150, 330}, {0, -150, 330}}, {22, 0, 0}), 46, along_x());
+  const TopoDS_Shape dome = rounded(
+      prism({{0, -118, -20}, {0, 118, -20}, {0, 132, 150}, {0, 104, 300}, {0, -104, 300}, {0, -132, 150}}, {40, 0, 0}),
+      40, along_x());
   const TopoDS_Shape soft = rounded(dome, 8, within({39, -200, -100}, {41, 200, 400}));
   Shapes all{plate, soft, cylinder({30, 0, 20}, {45, 0, 20}, 52), cylinder({30, 0, 230}, {45, 0, 230}, 66)};
   for (const double y : {-66.0, 0.0, 66.0}) all.push_back(box({10, y - 3, 80}, {43.5, y + 3, 176}));
@@ -59,7 +62,19 @@ TopoDS_Shape thermostat_housing() {
 
 TopoDS_Shape alternator() {
   const Vec3 at(-60, 210, 285);
-  Shapes all{turned({{0, 0}, {50, 0}, {58, 6}, {60, 30}, {62, 32}, {62, 78}, {60, 80}, {60, 92}, {65, 96}, {65, 134}, {24, 136}, {0, 136}}, at, {1, 0, 0}),
+  Shapes all{turned({{0, 0},
+                     {50, 0},
+                     {58, 6},
+                     {60, 30},
+                     {62, 32},
+                     {62, 78},
+                     {60, 80},
+                     {60, 92},
+                     {65, 96},
+                     {65, 134},
+                     {24, 136},
+                     {0, 136}},
+                    at, {1, 0, 0}),
              turned({{0, 0}, {18, 0}, {18, 6}, {0, 6}}, {-66, 210, 285}, {1, 0, 0})};
   Shapes slots;
   for (int i = 0; i < 10; ++i) {
@@ -68,19 +83,26 @@ TopoDS_Shape alternator() {
     slots.push_back(turned_about(box({44, 240, 281}, {68, 280, 289}), {0, 210, 285}, {1, 0, 0}, degrees));
     slots.push_back(turned_about(box({-70, 232, 281}, {-48, 256, 289}), {0, 210, 285}, {1, 0, 0}, degrees));
   }
-  const TopoDS_Shape ears = fused({box({-20, 130, 222}, {20, 206, 246}), cylinder({-24, 140, 234}, {24, 140, 234}, 16)});
+  const TopoDS_Shape ears =
+      fused({box({-20, 130, 222}, {20, 206, 246}), cylinder({-24, 140, 234}, {24, 140, 234}, 16)});
   return fused({cut(fused(all), slots), ears});
 }
 
 TopoDS_Shape grooved_pulley(double x, const Pulley& p, double from, double hub) {
   const double r = p.radius;
-  std::vector<std::array<double, 2>> profile{{0, from - x}, {hub, from - x}, {hub, kBeltFrom - 3 - x}, {r + 4, kBeltFrom - 3 - x}, {r + 4, kBeltFrom - x}};
+  std::vector<std::array<double, 2>> profile{
+      {0, from - x}, {hub, from - x}, {hub, kBeltFrom - 3 - x}, {r + 4, kBeltFrom - 3 - x}, {r + 4, kBeltFrom - x}};
   for (int i = 0; i < 5; ++i) {
     const double rib = kBeltFrom + 1 + 4.0 * i - x;
     profile.push_back({r, rib});
     profile.push_back({r - 2.5, rib + 2});
   }
-  for (const auto& point : std::vector<std::array<double, 2>>{{r, kBeltTo - 1 - x}, {r + 4, kBeltTo - x}, {r + 4, kBeltTo + 2 - x}, {0.55 * r, kBeltTo + 2 - x}, {0.5 * r, kBeltTo - 6 - x}, {0, kBeltTo - 6 - x}}) {
+  for (const auto& point : std::vector<std::array<double, 2>>{{r, kBeltTo - 1 - x},
+                                                              {r + 4, kBeltTo - x},
+                                                              {r + 4, kBeltTo + 2 - x},
+                                                              {0.55 * r, kBeltTo + 2 - x},
+                                                              {0.5 * r, kBeltTo - 6 - x},
+                                                              {0, kBeltTo - 6 - x}}) {
     profile.push_back(point);
   }
   return turned(profile, {x, p.y, p.z}, {1, 0, 0});
@@ -136,7 +158,8 @@ TopoDS_Shape fan() {
       const double half_width = std::min(0.5 * chord * std::cos(pitch) + 6, std::sqrt(229.0 * 229.0 - r * r));
       const Vec3 along(half_depth, half_width, 0);
       const Vec3 thick = 1.3 * Vec3(half_width, -half_depth, 0).normalized();
-      sections.push_back({center - along - thick, center + along - thick, center + along + thick, center - along + thick});
+      sections.push_back(
+          {center - along - thick, center + along - thick, center + along + thick, center - along + thick});
     }
     all.push_back(turned_about(lofted(sections), {0, 0, 230}, {1, 0, 0}, 40.0 * i));
   }

@@ -19,8 +19,8 @@
 #include <BRep_Builder.hxx>
 #include <BRep_Tool.hxx>
 #include <GC_MakeArcOfCircle.hxx>
-#include <Geom_BSplineCurve.hxx>
 #include <GeomAPI_Interpolate.hxx>
+#include <Geom_BSplineCurve.hxx>
 #include <TColgp_HArray1OfPnt.hxx>
 #include <TopExp.hxx>
 #include <TopTools_IndexedMapOfShape.hxx>
@@ -109,8 +109,9 @@ TopoDS_Shape torus(const Vec3& center, const Vec3& axis, double ring_radius, dou
 
 TopoDS_Shape bead(const Vec3& at, const Vec3& axis, double radius, double height) {
   const Vec3 up = axis.normalized();
-  return turned({{radius - 2, 0}, {radius, 0}, {radius + height, 2}, {radius + height, 4}, {radius, 6}, {radius - 2, 6}},
-                at - 3 * up, up);
+  return turned(
+      {{radius - 2, 0}, {radius, 0}, {radius + height, 2}, {radius + height, 4}, {radius, 6}, {radius - 2, 6}},
+      at - 3 * up, up);
 }
 
 TopoDS_Shape ring(const Vec3& from, const Vec3& to, double outer_radius, double inner_radius) {
@@ -243,7 +244,8 @@ TopoDS_Shape bolt(const Vec3& at, const Vec3& out, double width) {
     const double angle = i * kPi / 3;
     hexagon.push_back(at + 0.12 * width * up + corner * (std::cos(angle) * side + std::sin(angle) * other));
   }
-  return group({cylinder(at - 0.1 * width * up, at + 0.12 * width * up, 0.72 * width), prism(hexagon, 0.55 * width * up)});
+  return group(
+      {cylinder(at - 0.1 * width * up, at + 0.12 * width * up, 0.72 * width), prism(hexagon, 0.55 * width * up)});
 }
 
 EdgeTest along_x() {
@@ -263,7 +265,9 @@ EdgeTest both(EdgeTest a, EdgeTest b) {
 }
 EdgeTest within(const Vec3& lo, const Vec3& hi) {
   return [lo, hi](const Vec3& a, const Vec3& b) {
-    const auto inside = [&](const Vec3& p) { return (p.array() >= lo.array()).all() && (p.array() <= hi.array()).all(); };
+    const auto inside = [&](const Vec3& p) {
+      return (p.array() >= lo.array()).all() && (p.array() <= hi.array()).all();
+    };
     return inside(a) && inside(b);
   };
 }

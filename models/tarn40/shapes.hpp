@@ -1,8 +1,8 @@
 #pragma once
 
+#include <Eigen/Geometry>
 #include <TopoDS_Edge.hxx>
 #include <TopoDS_Shape.hxx>
-#include <Eigen/Geometry>
 #include <algorithm>
 #include <array>
 #include <functional>

@@ -13,7 +13,8 @@ constexpr double kZ = 410;
 constexpr std::array<double, 4> kCylinderX{-90, -196, -302, -408};
 
 /// Scroll with a section that grows along its turn, then the tangential outlet; cut into overlapping round bars.
-TopoDS_Shape scroll(double x, double ring_from, double ring_to, double section_from, double section_to, double from_deg) {
+TopoDS_Shape scroll(double x, double ring_from, double ring_to, double section_from, double section_to,
+                    double from_deg) {
   std::vector<TopoDS_Shape> bars;
   constexpr int kSteps = 6;
   for (int i = 0; i < kSteps; ++i) {
@@ -25,7 +26,8 @@ TopoDS_Shape scroll(double x, double ring_from, double ring_to, double section_f
     const auto at = [&](double a) { return Vec3(x, kY + radius * std::cos(a), kZ + radius * std::sin(a)); };
     // Arc as a bent tube through the corner of its two tangents.
     const double half = 0.5 * (a1 - a0);
-    const Vec3 corner(x, kY + radius / std::cos(half) * std::cos(a0 + half), kZ + radius / std::cos(half) * std::sin(a0 + half));
+    const Vec3 corner(x, kY + radius / std::cos(half) * std::cos(a0 + half),
+                      kZ + radius / std::cos(half) * std::sin(a0 + half));
     bars.push_back(bent_tube({at(a0), corner, at(a1)}, radius, section));
   }
   return group(bars);
@@ -33,12 +35,14 @@ TopoDS_Shape scroll(double x, double ring_from, double ring_to, double section_f
 
 TopoDS_Shape compressor_housing() {
   // Inlet: OD 63.5, bore 60, face at x = -250; the neck is bare for the hose down to x = -283.
-  const TopoDS_Shape neck = turned({{30, 0}, {31.75, 0}, {31.75, 34}, {40, 38}, {58, 40}, {62, 46}, {62, 70}, {18, 70}, {26, 50}, {30, 30}},
-                                   {-250, kY, kZ}, {-1, 0, 0});
+  const TopoDS_Shape neck =
+      turned({{30, 0}, {31.75, 0}, {31.75, 34}, {40, 38}, {58, 40}, {62, 46}, {62, 70}, {18, 70}, {26, 50}, {30, 30}},
+             {-250, kY, kZ}, {-1, 0, 0});
   Shapes all{neck};
   all.push_back(turned({{22, 0}, {78, 0}, {78, 5}, {70, 8}, {22, 8}}, {-312, kY, kZ}, {-1, 0, 0}));  // backplate flange
-  const TopoDS_Shape outlet = fused({cone({-299, -250, 360}, {-299, -318, 352}, 16, 24), cylinder({-299, -316, 352}, {-299, -346, 352}, 25.4),
-                                     bead({-299, -340, 352}, {0, 1, 0}, 25.4, 2)});
+  const TopoDS_Shape outlet =
+      fused({cone({-299, -250, 360}, {-299, -318, 352}, 16, 24), cylinder({-299, -316, 352}, {-299, -346, 352}, 25.4),
+             bead({-299, -340, 352}, {0, 1, 0}, 25.4, 2)});
   all.push_back(outlet);
   // A probe boss on the cover's rim is the part that reaches farthest forward.
   all.push_back(cylinder({-300, -250 + 56, kZ + 36}, {-265, -250 + 56, kZ + 36}, 9));
@@ -48,15 +52,18 @@ TopoDS_Shape compressor_housing() {
 TopoDS_Shape compressor_scroll() { return scroll(-299, 50, 58, 13, 20, 270); }
 
 TopoDS_Shape bearing_housing() {
-  Shapes all{turned({{0, 0}, {56, 0}, {56, 6}, {36, 12}, {34, 34}, {44, 40}, {44, 48}, {0, 48}}, {-320, kY, kZ}, {-1, 0, 0}),
-             cylinder({-343, kY, kZ}, {-343, kY, kZ + 46}, 15), cylinder({-343, kY, kZ - 48}, {-343, kY, kZ}, 20)};
+  Shapes all{
+      turned({{0, 0}, {56, 0}, {56, 6}, {36, 12}, {34, 34}, {44, 40}, {44, 48}, {0, 48}}, {-320, kY, kZ}, {-1, 0, 0}),
+      cylinder({-343, kY, kZ}, {-343, kY, kZ + 46}, 15), cylinder({-343, kY, kZ - 48}, {-343, kY, kZ}, 20)};
   return fused(all);
 }
 
 TopoDS_Shape turbine_housing() {
-  const TopoDS_Shape core = turned({{0, 0}, {62, 0}, {62, 10}, {50, 16}, {46, 58}, {40, 66}, {40, 72}, {50, 74}, {50, 84}, {0, 84}},
-                                   {-372, kY, kZ}, {-1, 0, 0});
-  const TopoDS_Shape foot = fused({cone({-404, -250, 400}, {-404, -250, 344}, 34, 28), box({-440, -288, 334}, {-368, -212, 344})});
+  const TopoDS_Shape core =
+      turned({{0, 0}, {62, 0}, {62, 10}, {50, 16}, {46, 58}, {40, 66}, {40, 72}, {50, 74}, {50, 84}, {0, 84}},
+             {-372, kY, kZ}, {-1, 0, 0});
+  const TopoDS_Shape foot =
+      fused({cone({-404, -250, 400}, {-404, -250, 344}, 34, 28), box({-440, -288, 334}, {-368, -212, 344})});
   return fused({core, foot});
 }
 
@@ -76,7 +83,18 @@ TopoDS_Shape exhaust_manifold() {
 TopoDS_Shape downpipe() {
   Shapes all{bent_tube({{-456, -250, 410}, {-508, -250, 410}, {-508, -250, -90}, {-900, -250, -90}}, 50, 31),
              turned({{30, 0}, {50, 0}, {50, 10}, {30, 10}}, {-456, kY, kZ}, {-1, 0, 0}),
-             turned({{31, 0}, {36, 3}, {36, 9}, {31, 12}, {36, 15}, {36, 21}, {31, 24}, {36, 27}, {36, 33}, {31, 36}, {0, 36}, {0, 0}},
+             turned({{31, 0},
+                     {36, 3},
+                     {36, 9},
+                     {31, 12},
+                     {36, 15},
+                     {36, 21},
+                     {31, 24},
+                     {36, 27},
+                     {36, 33},
+                     {31, 36},
+                     {0, 36},
+                     {0, 0}},
                     {-508, -250, 240}, {0, 0, -1})};
   return fused(all);
 }
@@ -103,21 +121,30 @@ TopoDS_Shape exhaust_bolts() {
 }
 
 TopoDS_Shape oil_lines() {
-  return group({spline_tube({{-343, -250, 452}, {-343, -250, 474}, {-352, -232, 486}, {-366, -200, 466}, {-372, -160, 440}, {-376, -142, 420}}, 4.5),
+  return group({spline_tube({{-343, -250, 452},
+                             {-343, -250, 474},
+                             {-352, -232, 486},
+                             {-366, -200, 466},
+                             {-372, -160, 440},
+                             {-376, -142, 420}},
+                            4.5),
                 cylinder({-343, -250, 452}, {-343, -250, 462}, 9),
                 bent_tube({{-343, -250, 366}, {-343, -250, 320}, {-343, -236, 240}, {-343, -150, 200}}, 24, 9),
                 cylinder({-343, -250, 356}, {-343, -250, 366}, 16)});
 }
 
 TopoDS_Shape wastegate() {
-  return group({turned({{0, 0}, {28, 0}, {32, 5}, {32, 12}, {28, 18}, {14, 30}, {0, 34}}, {-330, -318, 470}, {-0.2, -0.1, 1}),
-                cylinder({-336, -318, 470}, {-412, -312, 440}, 4), box({-345, -340, 462}, {-312, -262, 468}),
-                cylinder({-412, -318, 440}, {-412, -290, 440}, 7)});
+  return group(
+      {turned({{0, 0}, {28, 0}, {32, 5}, {32, 12}, {28, 18}, {14, 30}, {0, 34}}, {-330, -318, 470}, {-0.2, -0.1, 1}),
+       cylinder({-336, -318, 470}, {-412, -312, 440}, 4), box({-345, -340, 462}, {-312, -262, 468}),
+       cylinder({-412, -318, 440}, {-412, -290, 440}, 7)});
 }
 
 /// Charge pipe from the compressor to the right-hand port of the cooler, down between the rail and the wing.
 TopoDS_Shape hot_charge_pipe() {
-  return bent_tube({{-299, -352, 352}, {-299, -420, 352}, {-210, -432, 180}, {150, -432, 150}, {190, -364, 150}, {296, -364, 150}}, 45, 25.4);
+  return bent_tube(
+      {{-299, -352, 352}, {-299, -420, 352}, {-210, -432, 180}, {150, -432, 150}, {190, -364, 150}, {296, -364, 150}},
+      45, 25.4);
 }
 
 }  // namespace
