@@ -14,6 +14,7 @@ MAY = {  # module: modules it may include besides itself and geometry/base
     "geometry/occt": "geometry",
     "bay": "geometry geometry/files geometry/clearance",
     "duct": "geometry geometry/clearance bay",
+    "fabrication": "geometry geometry/files geometry/clearance bay duct",
     "measure": "geometry geometry/clearance bay duct",
     "flow": "geometry bay duct measure",
     "checks": "geometry geometry/clearance bay duct measure flow",
@@ -21,7 +22,7 @@ MAY = {  # module: modules it may include besides itself and geometry/base
     "report": "geometry geometry/files geometry/clearance bay duct measure flow checks job",
     "session": "geometry geometry/files geometry/clearance bay duct measure flow checks job report",
     "viewer": "geometry geometry/files geometry/clearance bay duct measure flow checks job report session",
-    "app": "geometry geometry/files geometry/clearance bay duct measure flow checks job report session viewer",
+    "app": "geometry geometry/files geometry/clearance bay duct measure flow checks job report session viewer fabrication",
 }
 ONLY = {  # library header: where it may be included
     r".*\.hxx$": r"geometry/(files/|occt/)?[a-z_]+\.cpp|geometry/occt/",

@@ -7,5 +7,4 @@ cd "$(dirname "$0")/.."
 python3 .ci/check_layers.py
 .ci/build release
 python3 .ci/check_headers.py
-models/demo.sh --make-only
 ctest --test-dir build/release --output-on-failure "$@"

@@ -14,15 +14,6 @@
 namespace baywright::app {
 namespace {
 
-constexpr int kBadInput = 2;
-constexpr int kCancelled = 130;
-
-int failed(const std::vector<Error>& errors) {
-  end_progress();
-  print_errors(errors);
-  return !errors.empty() && errors.front().code == ErrorCode::cancelled ? kCancelled : kBadInput;
-}
-
 report::PictureSource pictures_for(const CheckOptions& options, const Progress& progress) {
   if (options.no_pictures) {
     return [](const job::Installation&, const checks::Evaluation&, const report::PictureRequest&) -> Result<std::string> {
@@ -56,12 +47,12 @@ Result<void> write_results(const CheckOptions& options, const job::Installation&
 int run_check(const CheckOptions& options) {
   const Progress progress = console_progress();
   const ResultAll<job::Installation> installation = job::open_job(options.job, progress);
-  if (!installation) return failed(installation.error());
+  if (!installation) return report_failure(installation.error());
   const Result<checks::Evaluation> evaluation = session::evaluate(*installation, nullptr, {}, progress);
-  if (!evaluation) return failed({evaluation.error()});
+  if (!evaluation) return report_failure({evaluation.error()});
   if (!options.out.empty()) {
     const Result<void> written = write_results(options, *installation, *evaluation, progress);
-    if (!written) return failed({written.error()});
+    if (!written) return report_failure({written.error()});
   }
   end_progress();
   print(report::findings_text(*installation, *evaluation, {.color = wants_color(), .brief = options.brief}));

@@ -66,4 +66,12 @@ void end_progress() {
   last_step.clear();
 }
 
+int report_failure(const std::vector<Error>& errors) {
+  constexpr int kBadInput = 2;
+  constexpr int kCancelled = 130;
+  end_progress();
+  print_errors(errors);
+  return !errors.empty() && errors.front().code == ErrorCode::cancelled ? kCancelled : kBadInput;
+}
+
 }  // namespace baywright::app

@@ -20,4 +20,7 @@ Progress console_progress();
 /// Clears the progress line, so that what follows starts at the left.
 void end_progress();
 
+/// Ends the progress line, prints the errors, and gives the exit code: 130 when cancelled, else 2.
+int report_failure(const std::vector<Error>& errors);
+
 }  // namespace baywright::app

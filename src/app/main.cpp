@@ -9,6 +9,7 @@
 #include "app/check_command.hpp"
 #include "app/console.hpp"
 #include "app/demo_command.hpp"
+#include "app/export_command.hpp"
 #include "geometry/base/expects.hpp"
 #include "job/job_file.hpp"
 #include "report/report.hpp"
@@ -49,6 +50,11 @@ int run(int argc, char** argv) {
   demo_command->add_option("--out", demo.out, "Folder for the example and its reports")->capture_default_str();
   demo_command->add_flag("--no-pictures", demo.no_pictures, "Write the reports without pictures (faster)");
 
+  app::ExportOptions exports;
+  CLI::App* export_command = cli.add_subcommand("export", "Write every duct of a job as STEP (tubes with wall, hoses)");
+  export_command->add_option("JOB", exports.job, "Job folder (with job.json), or the job file itself")->required();
+  export_command->add_option("--out", exports.out, "Folder for the files; made if absent")->required();
+
   std::string schema = "job";
   CLI::App* schema_command = cli.add_subcommand("schema", "Print a JSON Schema: of the job file or of findings.json");
   schema_command->add_option("WHICH", schema, "job or findings")->check(CLI::IsMember({"job", "findings"}));
@@ -61,6 +67,7 @@ int run(int argc, char** argv) {
   }
   if (*check_command) return app::run_check(check);
   if (*demo_command) return app::run_demo(demo, argv[0]);
+  if (*export_command) return app::run_export(exports);
   app::print((schema == "job" ? job::job_schema() : report::findings_schema()) + "\n");
   return 0;
 }

@@ -1,0 +1,123 @@
+#include "app/demo_command.hpp"
+
+#include <spawn.h>
+#include <sys/wait.h>
+
+#include <cerrno>
+#include <filesystem>
+#include <csignal>
+#include <vector>
+
+#include "app/check_command.hpp"
+#include "app/console.hpp"
+#include "geometry/base/atomic_file.hpp"
+
+extern char** environ;
+
+namespace baywright::app {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// Where the demo's jobs and the program that makes its geometry are: beside the installed program, or in the tree it
+/// was built from.
+struct DemoFiles {
+  fs::path jobs;
+  fs::path maker;
+};
+
+Result<DemoFiles> find_demo_files() {
+  std::error_code code;
+  const fs::path self = fs::read_symlink("/proc/self/exe", code);
+  const fs::path bin = self.parent_path();
+  const std::vector<DemoFiles> places = {
+      {bin / ".." / "share" / "baywright" / "models" / "tarn40", bin / ".." / "libexec" / "baywright" / "make_tarn40"},
+      {fs::path(BAYWRIGHT_SOURCE_DIR) / "models" / "tarn40", bin / ".." / ".." / "models" / "make_tarn40"},
+  };
+  for (const DemoFiles& place : places) {
+    if (fs::exists(place.jobs / "fitted" / "job.json", code) && fs::exists(place.maker, code)) return place;
+  }
+  return fail(ErrorCode::file_missing, (places.front().jobs / "fitted" / "job.json").lexically_normal().string(),
+              "the demo's files are not installed beside this program");
+}
+
+Result<void> run_program(const fs::path& program, const std::string& argument) {
+  std::string name = program.string();
+  std::string first = argument;
+  char* const arguments[] = {name.data(), first.data(), nullptr};
+  pid_t child = 0;
+  const int error = ::posix_spawn(&child, program.c_str(), nullptr, nullptr, arguments, environ);
+  if (error != 0) return fail(ErrorCode::kernel_failed, program.string(), "cannot be started");
+  int status = 0;
+  while (::waitpid(child, &status, 0) < 0 && errno == EINTR) {
+  }
+  if (WIFEXITED(status) && WEXITSTATUS(status) == 0) return {};
+  if (WIFSIGNALED(status) && WTERMSIG(status) == SIGINT) return fail(ErrorCode::cancelled, "", "cancelled");
+  return fail(ErrorCode::kernel_failed, program.string(), "did not finish; its message stands above");
+}
+
+/// Copies the jobs, keeping what is already there.
+Result<void> copy_jobs(const fs::path& from, const fs::path& to) {
+  std::error_code code;
+  fs::create_directories(to, code);
+  if (code) return fail(ErrorCode::not_written, to.string(), "cannot make this folder: " + code.message());
+  for (auto it = fs::recursive_directory_iterator(from, code); !code && it != fs::recursive_directory_iterator();
+       it.increment(code)) {
+    if (it->is_directory() && it->path().filename() == "generated") {
+      it.disable_recursion_pending();
+      continue;
+    }
+    const fs::path target = to / it->path().lexically_relative(from);
+    if (it->is_directory()) {
+      fs::create_directories(target, code);
+    } else if (const auto suffix = it->path().extension(); suffix == ".json" || suffix == ".md") {
+      fs::copy_file(it->path(), target, fs::copy_options::skip_existing, code);
+    }
+    if (code) break;
+  }
+  if (code) return fail(ErrorCode::not_written, to.string(), "cannot copy the demo's jobs: " + code.message());
+  return {};
+}
+
+/// Makes the STEP files and the scan unless this maker has made them before.
+Result<void> make_parts(const fs::path& maker, const fs::path& folder) {
+  const Result<std::string> program = read_file(maker);
+  if (!program) return tl::unexpected(program.error());
+  const std::string mark = sha256_hex(*program);
+  if (const auto known = read_file(folder / "made-by"); known && *known == mark) return {};
+  print("Making the demo's STEP files and scan in " + folder.string() + " (takes a moment, only once)\n");
+  std::error_code code;
+  fs::remove(folder / "made-by", code);
+  fs::create_directories(folder, code);
+  if (code) return fail(ErrorCode::not_written, folder.string(), "cannot make this folder: " + code.message());
+  if (auto made = run_program(maker, folder.string()); !made) return made;
+  return write_file(folder / "made-by", mark);
+}
+
+}  // namespace
+
+int run_demo(const DemoOptions& options, const std::string& program) {
+  const fs::path out = options.out;
+  const fs::path jobs = out / "tarn40";
+  const Result<DemoFiles> files = find_demo_files();
+  if (!files) return report_failure({files.error()});
+  if (auto copied = copy_jobs(files->jobs, jobs); !copied) return report_failure({copied.error()});
+  if (auto made = make_parts(files->maker, jobs / "generated"); !made) return report_failure({made.error()});
+
+  for (const char* name : {"first-try", "fitted"}) {
+    print("\n== " + (jobs / name).string() + "\n");
+    const int status = run_check({.job = (jobs / name).string(),
+                                  .out = (out / "reports" / name).string(),
+                                  .brief = true,
+                                  .no_pictures = options.no_pictures});
+    // 1 (not met) and 3 (open) are results of a check; anything else is a failure of it.
+    if (status != 0 && status != 1 && status != 3) return status;
+  }
+  print("\nThe Tarn 40 is invented, with all its numbers. Next:\n  look    " +
+        (out / "reports" / "first-try" / "report.html").string() + "\n  walk    baywright-view " +
+        (jobs / "first-try").string() + "\n  change  " + (jobs / "first-try" / "job.json").string() + "\n  again   " +
+        program + " check " + (jobs / "first-try").string() + "\n");
+  return 0;
+}
+
+}  // namespace baywright::app
