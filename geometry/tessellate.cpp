@@ -1,12 +1,12 @@
+#include <tbb/parallel_for.h>
+#include <BRepBndLib.hxx>
 #include <BRepBuilderAPI_Copy.hxx>
 #include <BRepMesh_IncrementalMesh.hxx>
 #include <BRepTools.hxx>
 #include <BRep_Tool.hxx>
 #include <Bnd_Box.hxx>
-#include <BRepBndLib.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
-#include <tbb/parallel_for.h>
 
 #include <algorithm>
 #include <cmath>
@@ -22,7 +22,9 @@ namespace baywright {
 namespace {
 
 constexpr double kAngle_rad = 0.35;  // about 18 facets round a circle however small: common practice, no source
-constexpr int kAttempts = 1;
+constexpr int kAttempts = 3;
+// A mesh of this size is not made finer: free-form faces then cost minutes, and the check states what was reached.
+constexpr std::size_t kFineEnough = 200'000;
 
 struct MeshedFace {
   TopoDS_Face face;
@@ -48,7 +50,7 @@ Result<std::vector<MeshedFace>> collect(const TopoDS_Shape& shape, double target
       BRepBndLib::Add(f.face, box, /*useTriangulation=*/false);
       f.negligible_mm = box.IsVoid() ? 0 : std::sqrt(box.SquareExtent());
       if (f.negligible_mm > target_mm) {
-        return fail(ErrorCode::kernel_failed, face_place(faces.size(), static_cast<std::size_t>(1)),
+        return fail(ErrorCode::kernel_failed, "face " + std::to_string(faces.size() + 1),
                     "the mesher gives no triangles for a face of " + std::to_string(f.negligible_mm) + " mm");
       }
     } else {
@@ -144,7 +146,7 @@ Result<TriMesh> tessellate(const Solid& solid, double target_chord_error_mm) {
     double deflection = 0.8 * target_chord_error_mm;  // the check's margin wants some room
     Result<TriMesh> best = attempt(own, deflection, target_chord_error_mm);
     for (int i = 1; i < kAttempts; ++i) {
-      if (best && best->chord_error_mm <= target_chord_error_mm) break;
+      if (best && (best->chord_error_mm <= target_chord_error_mm || best->triangles.size() > kFineEnough)) break;
       deflection *= best ? std::clamp(0.8 * target_chord_error_mm / best->chord_error_mm, 0.25, 0.7) : 0.5;
       Result<TriMesh> finer = attempt(own, deflection, target_chord_error_mm);
       if (finer && (!best || finer->chord_error_mm < best->chord_error_mm)) best = std::move(finer);

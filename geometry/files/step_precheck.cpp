@@ -58,7 +58,8 @@ Result<StepText> precheck_step(const std::filesystem::path& path) {
     return fail(ErrorCode::not_supported, path.filename().string(), "is UTF-16 text; save it as plain STEP text");
   }
   if (head.substr(0, 2) == "PK") {
-    return fail(ErrorCode::not_supported, path.filename().string(), "is a zip archive; unpack it and read the STEP file");
+    return fail(ErrorCode::not_supported, path.filename().string(),
+                "is a zip archive; unpack it and read the STEP file");
   }
   const std::size_t opening = head.find(kOpening);
   if (opening == std::string_view::npos) {
@@ -67,7 +68,8 @@ Result<StepText> precheck_step(const std::filesystem::path& path) {
                                  : "is not a STEP file (it does not begin with ISO-10303-21)");
   }
   if (text.find(kClosing, opening + kOpening.size()) == std::string_view::npos) {
-    return damaged(path, "the file is cut short (the closing line END-ISO-10303-21 is missing); export or download it again");
+    return damaged(path,
+                   "the file is cut short (the closing line END-ISO-10303-21 is missing); export or download it again");
   }
   StepText out;
   first_strings(text, "DOCUMENT_FILE", out.references);
@@ -84,7 +86,8 @@ Result<StepReferences> check_references(const std::filesystem::path& path, const
     const std::string name = open.back();
     open.pop_back();
     if (!seen.insert(name).second) continue;
-    if (leads_out(name)) return damaged(path, "refers to \"" + name + "\" outside its own folder; put that file beside it");
+    if (leads_out(name))
+      return damaged(path, "refers to \"" + name + "\" outside its own folder; put that file beside it");
     std::error_code ignored;
     if (!std::filesystem::is_regular_file(folder / name, ignored)) {
       // DOCUMENT_FILE is also used for plain documents: only what looks like a model is missed.

@@ -44,7 +44,8 @@ Result<StepModel> read(const std::filesystem::path& path, const Progress& progre
   if (progress.cancelled()) return fail(ErrorCode::cancelled, place, "reading was stopped");
   if (transferred) occt::walk_document(document, model);
   if (model.parts.empty()) {
-    return fail(ErrorCode::no_shape, place, "holds no surface or solid; export the model as solids (AP203, AP214, AP242)");
+    return fail(ErrorCode::no_shape, place,
+                "holds no surface or solid; export the model as solids (AP203, AP214, AP242)");
   }
   return model;
 }
@@ -71,7 +72,8 @@ Result<StepModel> read_step(const std::filesystem::path& path, const Progress& p
   Result<StepModel> model = occt::guard(path.filename().string(), [&] { return read(path, progress); });
   if (!model) return model;
   for (const std::string& name : references->missing) {
-    model->warnings.push_back("refers to \"" + name + "\", which is not in its folder: that part of the model is missing");
+    model->warnings.push_back("refers to \"" + name +
+                              "\", which is not in its folder: that part of the model is missing");
   }
   return model;
 }

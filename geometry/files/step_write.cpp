@@ -67,7 +67,8 @@ Result<std::string> step_text(const std::vector<StepOut>& parts, const std::stri
   StepData_StepWriter printer(model);
   printer.SendModel(Handle(StepData_Protocol)::DownCast(writer.ChangeWriter().WS()->Protocol()));
   std::ostringstream out;
-  if (!printer.Print(out)) return fail(ErrorCode::kernel_failed, assembly_name, "the kernel cannot print the STEP text");
+  if (!printer.Print(out))
+    return fail(ErrorCode::kernel_failed, assembly_name, "the kernel cannot print the STEP text");
   return std::move(out).str();
 }
 

@@ -7,6 +7,7 @@
 #include <TColStd_Array1OfReal.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
+#include <TopoDS_Edge.hxx>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -92,7 +93,7 @@ struct Corner {
 
 class FaceChecker {
  public:
-  FaceChecker(const TopoDS_Face& face, const Handle(Poly_Triangulation)& mesh, const TopLoc_Location& location,
+  FaceChecker(const TopoDS_Face& face, const Handle(Poly_Triangulation) & mesh, const TopLoc_Location& location,
               const std::vector<Vec3>& corners, double target_mm)
       : face_(face), mesh_(mesh), location_(location), corners_(corners), target_mm_(target_mm), surface_(face) {
     planar_ = surface_.GetType() == GeomAbs_Plane;
@@ -238,9 +239,7 @@ class FaceChecker {
     const Handle(Poly_PolygonOnTriangulation) chords = BRep_Tool::PolygonOnTriangulation(edge, mesh_, location_);
     if (chords.IsNull()) return;  // no chord, no rim: the cover check speaks up if one was needed
     const bool pole = BRep_Tool::Degenerated(edge);
-    double first = 0;
-    double last = 0;
-    const Handle(Geom2d_Curve) curve = BRep_Tool::CurveOnSurface(edge, face_, first, last);
+    const Handle(Geom2d_Curve) curve = curve_of(edge, *chords);
     for (int i = 1; i < chords->NbNodes(); ++i) {
       const int a = chords->Node(i);
       const int b = chords->Node(i + 1);
@@ -249,6 +248,20 @@ class FaceChecker {
       if (pole || curve.IsNull() || !chords->HasParameters()) continue;
       check_chord(*curve, {a, b}, chords->Parameter(i), chords->Parameter(i + 1));
     }
+  }
+
+  /// The edge's curve in the parameter plane. A seam has two, and the kernel's rules for choosing the curve and the
+  /// chords differ: the one that passes through the chords' first corner is right.
+  Handle(Geom2d_Curve) curve_of(const TopoDS_Edge& edge, const Poly_PolygonOnTriangulation& chords) const {
+    double first = 0;
+    double last = 0;
+    const Handle(Geom2d_Curve) one = BRep_Tool::CurveOnSurface(edge, face_, first, last);
+    if (one.IsNull() || !chords.HasParameters() || !BRep_Tool::IsClosed(edge, face_)) return one;
+    const Handle(Geom2d_Curve) other = BRep_Tool::CurveOnSurface(TopoDS::Edge(edge.Reversed()), face_, first, last);
+    const int middle = (chords.NbNodes() + 1) / 2;
+    const gp_Pnt2d uv = mesh_->UVNode(chords.Node(middle));
+    const double t = chords.Parameter(middle);
+    return one->Value(t).SquareDistance(uv) <= other->Value(t).SquareDistance(uv) ? one : other;
   }
 
   void check_chord(const Geom2d_Curve& curve, const std::array<int, 2>& ends, double from, double to) {

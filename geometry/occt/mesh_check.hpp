@@ -22,7 +22,7 @@ struct FaceCheck {
 /// @param corners  the facets' corners as they are handed out (rounded to float32), absolute, one per node: rounding
 ///                 is part of the answer.
 /// Method: see mesh_check.cpp. Thread-safe for different faces. Throws what the kernel throws: call inside guard().
-FaceCheck check_face(const TopoDS_Face& face, const Handle(Poly_Triangulation)& mesh, const TopLoc_Location& location,
+FaceCheck check_face(const TopoDS_Face& face, const Handle(Poly_Triangulation) & mesh, const TopLoc_Location& location,
                      const std::vector<Vec3>& corners, double target_mm);
 
 }  // namespace baywright::occt
