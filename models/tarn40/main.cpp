@@ -1,11 +1,10 @@
 // Makes the geometry of the Tarn 40 demo: `make_tarn40 OUT_DIR` writes STEP models of engine, filter, cooling pack and
 // bonnet, and a scan of the bay they go into. Same program, same bytes.
 
-#include <cstdio>
 #include <filesystem>
 #include <iostream>
 
-#include "geometry/base/progress.hpp"
+#include "bay_scan.hpp"
 #include "geometry/files/step_file.hpp"
 #include "geometry/occt/access.hpp"
 #include "geometry/occt/guard.hpp"
@@ -31,7 +30,8 @@ Result<void> make_all(const std::filesystem::path& folder) {
     std::cerr << "  " << name << ".step\n";
     if (Result<void> done = write_model(folder, name, draw); !done) return done;
   }
-  return {};
+  std::cerr << "  bay-scan.ply\n";
+  return occt::guard("bay-scan", [&] { return write_bay_scan(folder); });
 }
 
 }  // namespace
