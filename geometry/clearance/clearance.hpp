@@ -7,8 +7,8 @@
 
 #include "geometry/base/progress.hpp"
 #include "geometry/clearance/motion.hpp"
-#include "geometry/primitive.hpp"
 #include "geometry/clearance/tri_tree.hpp"
+#include "geometry/primitive.hpp"
 
 namespace baywright {
 
@@ -19,15 +19,15 @@ struct ClearanceOptions {
 
 /// Smallest signed distance of shapes to a surface over a whole motion set: the true value lies in [lo, hi].
 struct Bracket {
-  double lo_mm = 0;  ///< proven lower bound
-  double hi_mm = 0;  ///< attained at `state` between the two witness points; infinity when beyond the range
-  bool beyond_range = false;  ///< lo_mm >= range: nothing nearer than the range over the whole set
-  PosedState state;           ///< pose at which hi is attained
-  Vec3 on_shape = Vec3::Zero();    ///< witnesses, vehicle frame, at that pose
+  double lo_mm = 0;              ///< proven lower bound
+  double hi_mm = 0;              ///< attained at `state` between the two witness points; infinity when beyond the range
+  bool beyond_range = false;     ///< lo_mm >= range: nothing nearer than the range over the whole set
+  PosedState state;              ///< pose at which hi is attained
+  Vec3 on_shape = Vec3::Zero();  ///< witnesses, vehicle frame, at that pose
   Vec3 on_surface = Vec3::Zero();
-  int primitive = -1;              ///< index into the span that was asked
-  std::uint32_t triangle = 0;      ///< id in the tree
-  std::size_t near_ties = 0;       ///< triangles within hi + 0.2 mm at that pose, so that a single spike is visible
+  int primitive = -1;          ///< index into the span that was asked
+  std::uint32_t triangle = 0;  ///< id in the tree
+  std::size_t near_ties = 0;   ///< triangles within hi + 0.2 mm at that pose, so that a single spike is visible
 };
 
 /// Certified clearance of `shapes` (rest position, vehicle frame) riding on `carriage` against the surface in `tree`

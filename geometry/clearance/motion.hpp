@@ -13,8 +13,8 @@ namespace baywright {
 struct Joint {
   enum class Kind { rotation, translation };
   Kind kind = Kind::translation;
-  Vec3 axis = Vec3::UnitX();    ///< unit
-  Vec3 point = Vec3::Zero();    ///< any point of the rotation axis, mm (rotation only)
+  Vec3 axis = Vec3::UnitX();  ///< unit
+  Vec3 point = Vec3::Zero();  ///< any point of the rotation axis, mm (rotation only)
 };
 
 /// Part of a motion set over one joint chain: pose(q) = J0(q0) J1(q1) ... Jn(qn), q in rad and mm.

@@ -44,12 +44,14 @@ Vec3 nearest_on_triangle(const Vec3& p, const Corners3& v) {
   const Vec3 cp = p - v[2];
   const double d5 = ab.dot(cp), d6 = ac.dot(cp);
   if (d6 >= 0 && d5 <= d6) return v[2];
-  const double va = d3 * d6 - d5 * d4, vb = d5 * d2 - d1 * d6, vc = d1 * d4 - d3 * d2;
-  if (va <= 0 || vb <= 0 || vc <= 0) return nearest_on_edges(p, v);
-  // va + vb + vc is the squared doubled area; far below the product of the sides its digits are lost.
-  const double sum = va + vb + vc;
-  if (!(sum > 1e-12 * ab.squaredNorm() * ac.squaredNorm())) return nearest_on_edges(p, v);
-  return v[0] + (vb / sum) * ab + (vc / sum) * ac;
+  // Weights from cross products keep their digits on slivers, where the usual d3 d6 - d5 d4 loses them.
+  const Vec3 n = ab.cross(ac);
+  const double n2 = n.squaredNorm();
+  if (!(n2 > 1e-24 * ab.squaredNorm() * ac.squaredNorm())) return nearest_on_edges(p, v);
+  const double wa = n.dot((v[2] - v[1]).cross(bp)), wb = -n.dot(ac.cross(cp)), wc = n.dot(ab.cross(ap));
+  if (!(wa > 0) || !(wb > 0) || !(wc > 0)) return nearest_on_edges(p, v);
+  const double sum = wa + wb + wc;
+  return v[0] + (wb / sum) * ab + (wc / sum) * ac;
 }
 
 PointPair nearest_segments(const Vec3& a, const Vec3& b, const Vec3& c, const Vec3& d) {

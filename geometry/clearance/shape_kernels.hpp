@@ -1,0 +1,46 @@
+#pragma once
+
+#include "geometry/clearance/triangle_kernels.hpp"
+#include "geometry/primitive.hpp"
+
+namespace baywright {
+
+/// Points within `radius_mm` of the arc center + cos(t) u + sin(t) v, t in 0..angle. A bend when u and v are
+/// perpendicular and of one length; a bend whose points follow a mixture of two motions otherwise.
+struct SweptArc {
+  Vec3 center, u, v;
+  double angle_rad = 0;
+  double radius_mm = 0;
+  Vec3 axis_point(double t_rad) const { return center + std::cos(t_rad) * u + std::sin(t_rad) * v; }
+  /// Greatest length of cos(t) u + sin(t) v: bounds the arc's second derivative.
+  double greatest_radius_mm() const;
+};
+SweptArc swept_arc(const TorusSegment& bend);
+
+/// Any unit vector perpendicular to n; n need not be unit, zero gives x.
+Vec3 any_perpendicular(const Vec3& n);
+
+// Signed distance to a triangle, as distance_to_triangle() defines it.
+Contact cylinder_to_triangle(const Cylinder& shape, const Corners3& v);
+/// Within 2e-6 mm of the minimum.
+Contact arc_to_triangle(const SweptArc& shape, const Corners3& v);
+/// Collars and cones; within 2e-6 mm of the minimum. EXPECTS a != b.
+Contact cone_to_triangle(const Cone& shape, const Corners3& v);
+
+/// Signed distance of a flat-ended solid of revolution and its nearest surface point, both in its half-plane.
+struct ConeProfile {
+  double length_mm = 0, radius_a_mm = 0, radius_b_mm = 0;
+  double cosine = 1, sine = 0;  ///< of the side's slope
+
+  explicit ConeProfile(const Cone& cone);
+  struct Surface {
+    double distance_mm, q, z;
+  };
+  /// @param q distance from the axis, >= 0; @param z along it from the centre of end a.
+  double distance(double q, double z) const;
+  Surface nearest(double q, double z) const;
+  /// Depth of the deepest point: where the three planes a + z, b - z and the side balance.
+  double greatest_depth_mm() const;
+};
+
+}  // namespace baywright
