@@ -27,7 +27,7 @@ std::vector<std::string> missing_inputs(const FlowInputs& inputs, FilterState st
   std::vector<std::string> missing;
   if (!inputs.rated) missing.push_back("flow/rated_kg_per_s");
   if (!inputs.ambient) missing.push_back("flow/ambient");
-  if (!curve_of(inputs, state)) missing.push_back(std::string("flow/filter/") + word(state));
+  if (!curve_of(inputs, state)) missing.push_back(std::string("flow/filter_") + word(state));
   if (!inputs.raw_air_loss) missing.push_back("flow/raw_air_loss_kPa");
   return missing;
 }
@@ -168,7 +168,7 @@ std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& du
   if (!missing.empty()) return not_assessed("inputs of the restriction estimate are missing", missing);
 
   const auto fitted = fit(*curve_of(inputs, state));
-  if (!fitted) return not_assessed(to_line(fitted.error()), {std::string("flow/filter/") + word(state)});
+  if (!fitted) return not_assessed(to_line(fitted.error()), {std::string("flow/filter_") + word(state)});
   const Stream stream = stream_of(inputs);
   Marched marched = march(ahead_of_duct(inputs, state, *fitted, stream), path, stream, inputs.ambient->pressure);
   if (marched.choked) return not_assessed("the rated flow does not pass: the duct chokes at " + marched.choked_at);
