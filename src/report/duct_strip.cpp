@@ -1,0 +1,218 @@
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+#include "report/page.hpp"
+#include "report/wording.hpp"
+
+namespace baywright::report {
+namespace {
+
+// Sizes in units of the drawing, 1000 wide; it scales with the page.
+constexpr double kLeft = 86, kRight = 992;
+constexpr double kCharacter = 6.4;  // mean width of a character at 12 units
+
+Markup words(const char* css_class, double x, double y, const std::string& what) {
+  return "<text class=\""_h + text(css_class) + "\" x=\""_h + coordinate(x) + "\" y=\""_h + coordinate(y) + "\">"_h +
+         text(what) + "</text>"_h;
+}
+
+Markup line(const char* css_class, double x1, double y1, double x2, double y2) {
+  return "<path class=\""_h + text(css_class) + "\" d=\"M"_h + coordinate(x1) + " "_h + coordinate(y1) + "L"_h +
+         coordinate(x2) + " "_h + coordinate(y2) + "\"/>"_h;
+}
+
+Markup box(const char* css_class, double x1, double x2, double y, double height, const std::string& title) {
+  return "<rect class=\""_h + text(css_class) + "\" x=\""_h + coordinate(x1) + "\" y=\""_h + coordinate(y) +
+         "\" width=\""_h + coordinate(std::max(x2 - x1, 1.0)) + "\" height=\""_h + coordinate(height) + "\"><title>"_h +
+         text(title) + "</title></rect>"_h;
+}
+
+/// Puts labels on rows so that none covers its neighbour: the first row that is free from `x` on.
+class Rows {
+ public:
+  int place(double center, std::size_t characters) {
+    const double half = 0.5 * kCharacter * static_cast<double>(characters) + 5;
+    for (std::size_t row = 0; row < end_.size(); ++row) {
+      if (center - half >= end_[row]) {
+        end_[row] = center + half;
+        return static_cast<int>(row);
+      }
+    }
+    end_.push_back(center + half);
+    return static_cast<int>(end_.size()) - 1;
+  }
+  std::size_t count() const { return end_.size(); }
+
+ private:
+  std::vector<double> end_;
+};
+
+struct Strip {
+  Strip(const Page& of, const duct::Duct& shown) : page(of), duct(shown), to_mm(shown.layout.length_mm) {
+    // The hose of a coupler at a port reaches beyond the end of the centerline.
+    for (const duct::Piece& p : duct.layout.pieces) {
+      from_mm = std::min(from_mm, p.station_from_mm);
+      to_mm = std::max(to_mm, p.station_to_mm);
+    }
+    scale = (kRight - kLeft) / std::max(to_mm - from_mm, 1.0);
+  }
+  const Page& page;
+  const duct::Duct& duct;
+  double from_mm = 0, to_mm = 0, scale = 1;
+
+  double x(double station_mm) const { return kLeft + scale * (station_mm - from_mm); }
+  std::string mm(double value) const { return page.figures.number(value, Unit::mm); }
+
+  const char* css_of(const duct::Piece& piece) const {
+    if (piece.kind == duct::Piece::Kind::coupler || piece.carriage.second) return "p_soft";
+    if (piece.carriage.first.kind == RigidCarriage::Kind::link) return "p_float";
+    return piece.carriage.first.a == 0 ? "p_fixed" : "p_engine";
+  }
+
+  Markup pieces(double top) const {
+    Markup out = words("q", 0, top + 16, "Pieces");
+    int number = 0;
+    for (const duct::Piece& p : duct.layout.pieces) {
+      ++number;
+      const bool soft = p.kind == duct::Piece::Kind::coupler;
+      const double x1 = x(p.station_from_mm), x2 = x(p.station_to_mm);
+      out += box(css_of(p), x1, x2, soft ? top - 4 : top, soft ? 30 : 22, p.name + ": " + carrier_text(page.bay(), p));
+      const std::string label = std::to_string(number);
+      const std::string full = label + "  " + p.name;
+      const bool fits = !soft && kCharacter * static_cast<double>(full.size()) < x2 - x1 - 30;
+      out += words(soft ? "m b" : "m halo", 0.5 * (x1 + x2), soft ? top - 9 : top + 15, fits ? full : label);
+    }
+    return out;
+  }
+
+  Markup bends(double top) const {
+    Markup out = words("q", 0, top + 12, "Bends") + line("axis", kLeft, top + 8, kRight, top + 8);
+    for (const duct::Bend& b : duct.layout.bends) {
+      const double x1 = x(b.station_from_mm), x2 = x(b.station_to_mm);
+      out += box("bar", x1, x2, top + 3, 10, b.at.value);
+      out +=
+          words("m", 0.5 * (x1 + x2), top + 27,
+                b.at.value + "  " + page.figures.value(to_degrees(b.angle), Unit::degree) + "  R " + mm(b.radius_mm));
+    }
+    return out;
+  }
+
+  /// Sensor, ports, taps, brackets, cones: couplers are pieces and stand above.
+  Markup fittings(double top, std::size_t& rows_used) const {
+    Markup out = words("q", 0, top + 12, "Fittings");
+    Rows rows;
+    for (const duct::PlacedFitting& p : duct.layout.fittings) {
+      if (std::holds_alternative<duct::Coupler>(p.kind)) continue;
+      double from = p.station_from_mm, to = p.station_to_mm, mark = 0.5 * (from + to);
+      std::string label = p.id.value;
+      if (const auto* s = std::get_if<duct::SensorTube>(&p.kind)) mark = from + s->sensor_offset_mm;
+      label += "  " + mm(mark);
+      const double half = 0.5 * kCharacter * static_cast<double>(label.size());
+      const double at = std::clamp(x(mark), kLeft + half, kRight - half);
+      const int row = rows.place(at, label.size());
+      const double y = top + 12 + 15 * row;
+      out += line("step", x(mark), top - 34, x(mark), y - 10);
+      if (to > from) out += box("gauge", x(from), x(to), top - 37, 6, p.id.value);
+      out += words("m halo", at, y, label);
+    }
+    rows_used = std::max<std::size_t>(rows.count(), 1);
+    return out;
+  }
+
+  Markup axis(double top) const {
+    Markup out =
+        words("q", 0, top + 4, "Station, " + page.figures.symbol(Unit::mm)) + line("axis", kLeft, top, kRight, top);
+    const bool inch = page.figures.units().length == LengthUnit::inch;
+    const double step =
+        (inch ? kMillimetresPerInch : 1.0) * (duct.layout.length_mm > 1200 ? (inch ? 8 : 200) : (inch ? 4 : 100));
+    for (int i = 0; i * step <= duct.layout.length_mm + 1e-9; ++i) {
+      const double at = x(i * step);
+      out += line("axis", at, top, at, top + 5);
+      char digits[32];
+      std::snprintf(digits, sizeof digits, "%.0f", to_display(i * step, Unit::mm, page.figures.units()));
+      out += words("q m", at, top + 18, digits);
+    }
+    return out;
+  }
+
+  Markup clearance(double top, double height) const;
+};
+
+const char* dot_class(checks::Verdict verdict) {
+  return verdict == checks::Verdict::not_met     ? "d_not_met"
+         : verdict == checks::Verdict::undecided ? "d_undecided"
+                                                 : "d_met";
+}
+
+/// The smallest margins where they are: the interval as a bar, the attained value as a dot, the limit as a dash.
+Markup Strip::clearance(double top, double height) const {
+  constexpr double kShownMm = 60;
+  constexpr std::size_t kMost = 16;
+  std::vector<const checks::Finding*> shown;
+  for (const checks::Finding& f : page.evaluation.findings) {
+    const auto* m = std::get_if<measure::Measured>(&f.outcome);
+    if (f.duct == duct.spec.id && is_clearance(f) && f.limit && m && m->station_mm && std::isfinite(m->hi)) {
+      shown.push_back(&f);
+    }
+  }
+  if (shown.empty()) return {};
+  std::stable_sort(shown.begin(), shown.end(), [](const auto* a, const auto* b) {
+    const std::optional<double> margin_a = checks::margin(*a), margin_b = checks::margin(*b);
+    return margin_a < margin_b;
+  });
+  shown.resize(std::min(shown.size(), kMost));
+  double least = 0;
+  for (const auto* f : shown) least = std::min(least, std::get<measure::Measured>(f->outcome).lowest());
+  least = std::max(least, -kShownMm);
+  const auto y = [&](double value_mm) {
+    return top + height * (kShownMm - std::clamp(value_mm, least, kShownMm)) / (kShownMm - least);
+  };
+  Markup out = words("q", 0, top - 8, "Clearance, " + page.figures.symbol(Unit::mm));
+  for (const double value_mm : {0.0, 20.0, 40.0, 60.0}) {
+    out += line(value_mm == 0 ? "axis" : "grid", kLeft, y(value_mm), kRight, y(value_mm)) +
+           words("q e", kLeft - 5, y(value_mm) + 4, page.figures.number(value_mm, Unit::mm));
+  }
+  std::vector<std::pair<double, double>> labelled;  // worst first: a label that would cover an earlier one is left out
+  for (const auto* f : shown) {
+    const auto& m = std::get<measure::Measured>(f->outcome);
+    const double at = x(*m.station_mm);
+    const bool covered = std::any_of(labelled.begin(), labelled.end(), [&](const auto& p) {
+      return std::abs(p.first - at) < 22 && std::abs(p.second - y(m.hi)) < 13;
+    });
+    out += "<g class=\""_h + text(dot_class(f->verdict)) + "\"><title>"_h +
+           text("No. " + std::to_string(page.number_of(*f)) + ", " + f->subject + ", " + f->title + ": " +
+                page.figures.measured(m)) +
+           "</title>"_h + line("whisker", at, y(m.lowest()), at, y(m.highest())) +
+           line("limit", at - 7, y(f->limit->value), at + 7, y(f->limit->value)) + "<circle cx=\""_h + coordinate(at) +
+           "\" cy=\""_h + coordinate(y(m.hi)) + "\" r=\"4\"/>"_h +
+           (covered ? Markup() : words("halo", at + 6, y(m.hi) + 4, std::to_string(page.number_of(*f)))) + "</g>"_h;
+    if (!covered) labelled.emplace_back(at, y(m.hi));
+  }
+  return out;
+}
+
+}  // namespace
+
+Markup duct_strip(const Page& page, const duct::Duct& duct) {
+  const Strip strip(page, duct);
+  constexpr double kClearanceHeight = 120;
+  std::size_t rows = 0;
+  const Markup fittings = strip.fittings(116, rows);
+  const double below = 116 + 15 * static_cast<double>(rows) + 10;
+  const Markup clearance = strip.clearance(below + 18, kClearanceHeight);
+  const double axis = clearance.empty() ? below + 6 : below + kClearanceHeight + 32;
+  Markup out = "<figure><svg viewBox=\"0 0 1000 "_h + coordinate(axis + 24) +
+               "\" role=\"img\" aria-label=\"The duct unrolled along its stations\">"_h + strip.pieces(18) +
+               strip.bends(56) + fittings + clearance + strip.axis(axis) + "</svg>"_h;
+  out +=
+      tag("figcaption", "small",
+          "Unrolled along the centerline, flow from left to right. Pieces: light, rides on the vehicle; filled, rides "
+          "on a body that moves; dashed outline, floats between two soft joints; tall outline, soft joint."_h +
+              (clearance.empty() ? ""_h
+                                 : " Clearance: dot, measured value with the number of its finding; bar, interval of "
+                                   "the true value; dashed mark, limit."_h));
+  return out + "</figure>\n"_h;
+}
+
+}  // namespace baywright::report

@@ -1,0 +1,88 @@
+#include "report/figures.hpp"
+
+#include <cmath>
+
+namespace baywright::report {
+namespace {
+
+constexpr const char* kMinus = "\u2212";
+
+std::string with_true_minus(std::string plain) { return plain.starts_with('-') ? kMinus + plain.substr(1) : plain; }
+
+bool yes_or_no(const Unit unit) { return unit == Unit::none; }
+
+/// Unit of a difference of two values: temperatures lose their zero point.
+Unit step_of(Unit unit) { return unit == Unit::kelvin ? Unit::kelvin_difference : unit; }
+
+}  // namespace
+
+std::string Figures::number(double stored, Unit unit, int more) const {
+  if (std::isnan(stored)) return "unknown";
+  if (std::isinf(stored)) return stored > 0 ? "unbounded" : "unbounded below";
+  return with_true_minus(format_number(stored, unit, units_, more));
+}
+
+std::string Figures::value(double stored, Unit unit, int more) const {
+  if (!std::isfinite(stored)) return number(stored, unit);
+  return with_true_minus(format(stored, unit, units_, more));
+}
+
+std::string Figures::difference(double stored, Unit unit, int more) const {
+  if (!std::isfinite(stored)) return number(stored, unit);
+  const std::string plain = value(stored, step_of(unit), more);
+  return stored > 0 ? "+" + plain : plain;
+}
+
+std::string Figures::symbol(Unit unit) const { return std::string(baywright::symbol(unit, units_)); }
+
+std::string Figures::heading(const char* words, Unit unit) const {
+  const std::string mark = symbol(unit);
+  return mark.empty() ? words : std::string(words) + ", " + mark;
+}
+
+std::string Figures::point(const Vec3& p_mm) const {
+  return number(p_mm.x(), Unit::mm) + ", " + number(p_mm.y(), Unit::mm) + ", " + number(p_mm.z(), Unit::mm);
+}
+
+int Figures::decimals_to_tell(const measure::Measured& m, const std::optional<checks::Limit>& limit) const {
+  constexpr int kMost = 4;
+  if (!limit) return 0;
+  for (int more = 0; more < kMost; ++more) {
+    const std::string printed = number(limit->value, limit->unit, more);
+    bool told = true;
+    for (const double end : {m.hi, m.lowest(), m.highest()}) {
+      told = told && (end == limit->value || number(end, m.unit, more) != printed);
+    }
+    if (told) return more;
+  }
+  return kMost;
+}
+
+std::string Figures::measured(const measure::Measured& m, int more) const {
+  if (yes_or_no(m.unit)) return m.hi >= 0.5 ? "yes" : "no";
+  if (std::isinf(m.hi)) return "over " + value(m.lo, m.unit, more);
+  return value(m.hi, m.unit, more);
+}
+
+std::string Figures::interval(const measure::Measured& m, int more) const {
+  if (yes_or_no(m.unit) || std::isinf(m.hi)) return "";
+  const std::string low = number(m.lowest(), m.unit, more);
+  const std::string high = number(m.highest(), m.unit, more);
+  return low == high ? "" : low + " \u2026 " + high;
+}
+
+std::string Figures::uncertainty(const measure::Measured& m, int more) const {
+  const Unit unit = step_of(m.unit);
+  const std::string low = number(m.band.low(), unit, more);
+  const std::string high = number(m.band.high(), unit, more);
+  if (m.band.low() == 0 && m.band.high() == 0) return "";
+  return low == high ? "\u00B1" + high : kMinus + low + " / +" + high;
+}
+
+std::string Figures::limit(const checks::Limit& limit, int more) const {
+  if (yes_or_no(limit.unit)) return limit.value >= 0.5 ? "yes" : "no";
+  return (limit.comparison == checks::Comparison::at_least ? "\u2265 " : "\u2264 ") +
+         value(limit.value, limit.unit, more);
+}
+
+}  // namespace baywright::report

@@ -1,0 +1,163 @@
+#include <cstdio>
+
+#include "report/page.hpp"
+#include "report/wording.hpp"
+
+namespace baywright::report {
+namespace {
+
+Markup file_block(const Page& page) {
+  Markup rows;
+  for (const job::InputFile& file : page.installation.files) {
+    rows += tag("tr", cell(text(file.path)) + number_cell(text(std::to_string(file.bytes))) +
+                          tag("td", "hash", text(file.sha256)));
+  }
+  return tag("h3", "Files"_h) + table("", {"File", ">Bytes", "SHA-256"}, rows);
+}
+
+Markup part_block(const Page& page) {
+  const Figures& f = page.figures;
+  Markup rows;
+  for (const bay::Part& p : page.bay().parts) {
+    std::string source = p.uncertainty_source;
+    if (p.surface_temperature) {
+      source += (source.empty() ? "" : "; ") + ("surface " + f.value(p.surface_temperature->si(), Unit::kelvin));
+    }
+    std::string size = "no geometry";
+    if (p.mesh) size = std::to_string(p.mesh->triangles.size()) + " triangles";
+    if (p.cloud) size = std::to_string(p.cloud->points.size()) + " points";
+    rows += tag("tr", cell(text(p.name.empty() ? p.id.value : p.name)) + cell(text(bay::name(p.part_class))) +
+                          cell(text(body_name(page.bay(), p.body))) + cell(text(p.file)) + cell(text(size)) +
+                          number_cell(text(f.number(p.chord_error_mm(), Unit::mm, 1))) +
+                          number_cell(text(f.number(p.uncertainty_mm, Unit::mm, 1))) + cell(text(source)));
+  }
+  const std::string u = ", " + f.symbol(Unit::mm);
+  return tag("h3", "Parts of the bay"_h) + table("",
+                                                 {"Part", "Class", "Rides on", "File", "Surface", ">Chord error" + u,
+                                                  ">Standard uncertainty" + u, "Its source"},
+                                                 rows);
+}
+
+Markup port_block(const Page& page) {
+  const Figures& f = page.figures;
+  if (page.bay().ports.empty()) return {};
+  Markup rows;
+  for (const bay::Port& p : page.bay().ports) {
+    std::string axis;
+    for (int k = 0; k < 3; ++k) axis += (k ? ", " : "") + f.number(p.axis[k], Unit::ratio, 1);
+    rows += tag("tr", cell(text(p.name.empty() ? p.id.value : p.name)) + number_cell(text(f.point(p.center_mm))) +
+                          number_cell(text(axis)) + number_cell(text(f.number(p.bore_mm, Unit::mm))) +
+                          number_cell(text(f.number(p.outer_diameter_mm, Unit::mm))) +
+                          cell(text(body_name(page.bay(), p.body))));
+  }
+  const std::string u = ", " + f.symbol(Unit::mm);
+  return tag("h3", "Ports"_h) +
+         table("", {"Port", ">Centre" + u, ">Outward axis", ">Bore" + u, ">Outer diameter" + u, "Rides on"}, rows);
+}
+
+Markup frame_block(const Page& page) {
+  const Figures& f = page.figures;
+  Markup rows;
+  for (const bay::Attitude& a : page.bay().attitudes) {
+    rows += tag("tr", cell(text(a.name)) + number_cell(text(f.value(to_degrees(a.pitch), Unit::degree))) +
+                          number_cell(text(f.value(to_degrees(a.roll), Unit::degree))));
+  }
+  return tag("h3", "Frame, units and attitudes"_h) +
+         tag("p", text(std::string(frame_text()) + " Lengths in " + f.symbol(Unit::mm) + ", pressures in " +
+                       f.symbol(Unit::pascal) + ", temperatures in " + f.symbol(Unit::kelvin) +
+                       ", angles in degrees. Pitch is positive with the nose up, roll with the left side up.")) +
+         table("fit", {"Attitude", ">Pitch", ">Roll"}, rows);
+}
+
+std::string member_text(const MotionMember& member, const Figures& f) {
+  std::string line;
+  for (std::size_t i = 0; i < member.joints.size() && i < member.to.size(); ++i) {
+    const Joint& joint = member.joints[i];
+    const bool turn = joint.kind == Joint::Kind::rotation;
+    const bool box = member.shape == MotionMember::Shape::box && i < member.from.size();
+    if (member.to[i] == 0 && !(box && member.from[i] != 0)) continue;
+    const auto amount = [&](double q) {
+      return turn ? f.value(to_degrees(radians(q)), Unit::degree, 1) : f.value(q, Unit::mm, 1);
+    };
+    std::string axis;
+    for (int k = 0; k < 3; ++k) axis += (k ? ", " : "") + f.number(joint.axis[k], Unit::ratio);
+    line += (line.empty() ? "" : "; ") + std::string(turn ? "turn " : "shift ") +
+            (box ? amount(member.from[i]) + " to " : std::string()) + amount(member.to[i]) + " about (" + axis + ")";
+    if (!turn) line.replace(line.rfind(" about ("), 8, " along (");
+    if (turn) line += " through (" + f.point(joint.point) + ")";
+  }
+  return line.empty() ? "nothing" : line;
+}
+
+Markup motion_block(const Page& page) {
+  const Figures& f = page.figures;
+  Markup rows;
+  for (const bay::Body& body : page.bay().bodies) {
+    const std::string name = body.name.empty() ? body.id.value : body.name;
+    for (const MotionMember& member : body.motion.members()) {
+      const bool box = member.shape == MotionMember::Shape::box;
+      rows += tag("tr",
+                  cell(text(name)) + cell(text(member.name)) +
+                      cell(box ? "every combination of"_h : "straight path from rest to"_h) +
+                      cell(text(member_text(member, f))) +
+                      cell(body.motion_assumed ? text("assumed")
+                           : body.motion_fit_residual_mm > 0
+                               ? text("fitted to marks, residual " + f.value(body.motion_fit_residual_mm, Unit::mm, 1))
+                               : text("stated")));
+    }
+  }
+  Markup out = tag("h3", "Motion of the bodies"_h);
+  if (rows.empty()) return out + tag("p", "lede", "Nothing moves in this job."_h);
+  out += tag("p", "lede",
+             page.bay().motions_combined
+                 ? "Bodies may be away from rest at the same time, in every combination; lengths and angles:"_h
+                 : "One body at a time is away from rest; clearances hold for every pose on the way:"_h);
+  return out + table("", {"Body", "Load case", "Set", "Amount", "Known from"}, rows);
+}
+
+Markup row(const char* name, const std::string& value) { return tag("tr", cell(text(name)) + cell(text(value))); }
+
+Markup curve_text(const Figures& f, const flow::FilterCurve& curve) {
+  std::string line;
+  for (const flow::FilterCurve::Point& p : curve.points) {
+    char flow_text[48];
+    std::snprintf(flow_text, sizeof flow_text, "%.3f m\u00B3/s: ", p.flow.si());
+    line += (line.empty() ? "" : "; ") + (flow_text + f.value(p.loss.si(), Unit::pascal));
+  }
+  char density[48];
+  std::snprintf(density, sizeof density, " (%s pressure, air of %.2f kg/m\u00B3)",
+                curve.kind == flow::PressureKind::total ? "total" : "static", curve.reference_density_kg_m3);
+  return text(line + density);
+}
+
+Markup air_block(const Page& page) {
+  const Figures& f = page.figures;
+  const flow::FlowInputs& in = page.installation.job.flow;
+  const std::string absent = "not stated";
+  Markup rows = row("Rated flow", in.rated ? f.value(in.rated->si(), Unit::kg_per_s) : absent);
+  if (in.ambient) {
+    char humidity[32];
+    std::snprintf(humidity, sizeof humidity, "%.0f %%", 100 * in.ambient->relative_humidity);
+    rows +=
+        row("Outside air", f.value(in.ambient->pressure.si(), Unit::pascal) + ", " +
+                               f.value(in.ambient->temperature.si(), Unit::kelvin) + ", relative humidity " + humidity);
+  } else {
+    rows += row("Outside air", absent);
+  }
+  rows += row("Loss ahead of the filter", in.raw_air_loss ? f.value(in.raw_air_loss->si(), Unit::pascal) : absent);
+  rows += row("Wall roughness", in.wall_roughness_mm ? f.value(*in.wall_roughness_mm, Unit::mm, 2)
+                                                     : "not stated; a usual value was taken");
+  rows += tag("tr", cell("Filter, clean"_h) + cell(in.filter_clean ? curve_text(f, *in.filter_clean) : text(absent)));
+  rows += tag(
+      "tr", cell("Filter, due for change"_h) + cell(in.filter_dirty ? curve_text(f, *in.filter_dirty) : text(absent)));
+  return tag("h3", "Air"_h) + tag("table", "fit", tag("tbody", rows));
+}
+
+}  // namespace
+
+Markup input_section(const Page& page) {
+  return section_heading(6, "inputs", "Inputs") + file_block(page) + frame_block(page) + motion_block(page) +
+         part_block(page) + port_block(page) + air_block(page);
+}
+
+}  // namespace baywright::report

@@ -1,0 +1,151 @@
+#include "report/palette.hpp"
+
+namespace baywright::report {
+
+const char* style_rules() {
+  return R"css(
+*{box-sizing:border-box}
+html{-webkit-text-size-adjust:100%}
+body{margin:0;background:var(--page);color:var(--ink);font:14px/1.45 system-ui,"Segoe UI","Noto Sans","DejaVu Sans",sans-serif;font-variant-numeric:tabular-nums}
+main{max-width:1180px;margin:0 auto;padding:28px 32px 60px}
+a{color:inherit;text-decoration-color:var(--edge);text-underline-offset:2px}
+a:focus-visible,summary:focus-visible{outline:2px solid var(--undecided);outline-offset:2px}
+h1{font-size:27px;line-height:1.15;margin:2px 0 0;font-weight:650;letter-spacing:-.01em}
+h2{font-size:18px;line-height:1.2;margin:44px 0 10px;padding-top:9px;border-top:2px solid var(--ink);font-weight:650;break-after:avoid}
+h2 .no{display:inline-block;min-width:1.5em;color:var(--quiet);font-weight:400}
+h3{font-size:14px;margin:22px 0 6px;font-weight:650;break-after:avoid}
+p{margin:6px 0;max-width:88ch}
+.lede{color:var(--quiet)}
+small,.small{font-size:12px;line-height:1.35;color:var(--quiet)}
+code,.id{font:12px/1.35 ui-monospace,"Cascadia Mono","DejaVu Sans Mono",monospace;color:var(--quiet)}
+.id{white-space:nowrap}
+ul,ol{margin:6px 0;padding-left:1.3em;max-width:96ch}
+li{margin:2px 0}
+.eyebrow{font-size:12px;color:var(--quiet);letter-spacing:.09em;text-transform:uppercase}
+
+header{border:2px solid var(--ink);break-inside:avoid}
+header .top{display:grid;grid-template-columns:1fr auto;gap:20px;padding:14px 18px 15px}
+header .note{color:var(--quiet);margin:5px 0 0}
+.stamp{align-self:center;border:2px solid;padding:7px 16px 8px;font-size:19px;font-weight:650;white-space:nowrap}
+.stamp .sym{margin-right:.35em}
+header .sentence{padding:10px 18px 11px;border-top:1px solid var(--ink);font-size:16px;font-weight:550;max-width:none;margin:0}
+.counts{display:grid;grid-template-columns:repeat(5,1fr);border-top:1px solid var(--ink)}
+.counts a{padding:8px 18px 9px;text-decoration:none;border-left:1px solid var(--rule)}
+.counts a:first-child{border-left:0}
+.counts b{font-size:23px;line-height:1.1;display:block;font-weight:650}
+.counts .zero{color:var(--quiet)}
+.facts{display:grid;grid-template-columns:repeat(3,1fr);margin:0;border-top:1px solid var(--ink);background:var(--panel);overflow:hidden}
+.facts div{padding:6px 18px 7px;border-left:1px solid var(--rule);border-top:1px solid var(--rule);margin:-1px 0 0 -1px;overflow-wrap:anywhere}
+.facts dt{font-size:11.5px;color:var(--quiet)}
+.facts dd{margin:0;font-size:13px}
+.callout{border-left:4px solid var(--undecided);background:var(--panel);padding:8px 14px 9px;margin:12px 0;break-inside:avoid}
+.callout p{margin:2px 0;max-width:none}
+nav{margin:12px 0 0;font-size:13px;color:var(--quiet);display:flex;flex-wrap:wrap;gap:2px 18px}
+
+.met{color:var(--met)}.not_met{color:var(--not_met)}.undecided{color:var(--undecided)}.not_checked,.not_applicable{color:var(--not_checked)}
+.sym{display:inline-block;min-width:1.05em;font-weight:700}
+.verdict{white-space:nowrap;font-weight:600}
+
+table{border-collapse:collapse;width:100%;margin:6px 0 14px;font-size:13px;line-height:1.38}
+th,td{text-align:left;vertical-align:top;padding:4px 12px 4px 0;border-bottom:1px solid var(--rule)}
+th{font-weight:600;font-size:12px;color:var(--quiet);border-bottom:1px solid var(--edge);vertical-align:bottom}
+th:last-child,td:last-child{padding-right:0}
+.n{text-align:right;white-space:nowrap}
+td.n+td:not(.n),th.n+th:not(.n){padding-left:10px}
+tr{break-inside:avoid}
+thead{display:table-header-group}
+tr.total td{font-weight:650;border-bottom:0;border-top:1px solid var(--edge)}
+table.fit{width:auto}
+.hash{font:11px/1.35 ui-monospace,"DejaVu Sans Mono",monospace;overflow-wrap:anywhere;color:var(--quiet)}
+.scroll{overflow-x:auto}
+
+.findings{margin-top:10px;table-layout:fixed}
+.findings .c1{width:3.6%}.findings .c2{width:11.4%}.findings .c3{width:20%}.findings .c4{width:29%}.findings .c5{width:17.5%}.findings .c6{width:10.5%}.findings .c7{width:8%}
+.findings td{overflow-wrap:anywhere}
+.findings tbody{break-inside:avoid;border-bottom:1px solid var(--rule)}
+.findings td{padding-top:5px;border-bottom:0}
+.findings small{display:block}
+.findings .group th{font-size:14px;padding:16px 0 4px;color:inherit;border-bottom:2px solid}
+.findings .group small{display:inline;font-weight:400;margin-left:.8em}
+.findings tbody.group{break-after:avoid}
+.findings .more>td{padding:2px 0 12px}
+.findings .hint td{padding-top:0}
+.findings .val{font-weight:650;font-size:14px}
+.findings .n small{display:block}
+.findings td.no{color:var(--quiet);font-size:12px;padding-top:7px}
+.findings details{margin:0}
+.findings summary{cursor:pointer;font-weight:600;list-style-position:outside}
+.findings .more{display:none}
+.findings tbody:has(details[open]) .more{display:table-row}
+@supports not selector(:has(*)){.findings .more{display:table-row}}
+.how{display:grid;grid-template-columns:repeat(2,minmax(0,1fr));gap:4px 36px;background:var(--panel);padding:9px 14px 11px;margin-left:0}
+.how>.wide{grid-column:1/-1}
+.how h4{margin:5px 0 1px;font-size:12px;color:var(--quiet);font-weight:600}
+.how p,.how ul{margin:0;font-size:13px;max-width:none}
+.how table{margin:2px 0 4px;font-size:12.5px}
+.how td,.how th{padding-top:2px;padding-bottom:2px}
+.hint .do{font-weight:600}
+
+figure{margin:0;break-inside:avoid}
+figure img{display:block;width:100%;height:auto;border:1px solid var(--rule);background:#fff}
+figure .none{border:1px dashed var(--edge);background:var(--panel);padding:26px 18px;text-align:center;color:var(--quiet);min-height:120px;display:grid;place-content:center}
+figcaption{font-size:12.5px;line-height:1.4;padding:6px 0 2px}
+figcaption b{font-weight:650}
+.views{display:grid;grid-template-columns:1fr 1fr;gap:16px 18px}
+.views .wide{grid-column:1/-1}
+
+svg{display:block;width:100%;height:auto;overflow:visible;margin:8px 0 4px}
+svg text{font:12px system-ui,"Segoe UI","Noto Sans","DejaVu Sans",sans-serif;fill:var(--ink);font-variant-numeric:tabular-nums}
+svg .q{fill:var(--quiet)}
+svg .b{font-weight:650}
+svg .e{text-anchor:end}
+svg .m{text-anchor:middle}
+svg .halo{paint-order:stroke;stroke:var(--page);stroke-width:4px;stroke-linejoin:round}
+svg .bar{fill:var(--bar)}
+svg .bar_total{fill:var(--bar_total)}
+svg .gauge{fill:none;stroke:var(--bar_total);stroke-width:1.5}
+svg .step{stroke:var(--edge);stroke-width:1;fill:none}
+svg .grid{stroke:var(--rule);stroke-width:1;fill:none}
+svg .axis{stroke:var(--edge);stroke-width:1;fill:none}
+svg .under{stroke:var(--page);stroke-width:4.5;fill:none}
+svg .limit{stroke:var(--not_met);stroke-width:1.6;stroke-dasharray:5 3;fill:none}
+svg .limit_text{fill:var(--not_met);font-weight:600}
+svg .whisker{stroke:var(--ink);stroke-width:1.5;fill:none}
+svg .p_fixed{fill:var(--panel);stroke:var(--ink)}
+svg .p_engine{fill:var(--bar);stroke:var(--ink)}
+svg .p_soft{fill:none;stroke:var(--soft);stroke-width:2}
+svg .p_float{fill:none;stroke:var(--floating);stroke-width:2;stroke-dasharray:6 3}
+svg .d_met circle{fill:var(--met)}svg .d_not_met circle{fill:var(--not_met)}svg .d_undecided circle{fill:var(--undecided)}
+svg .d_met .whisker{stroke:var(--met)}svg .d_not_met .whisker{stroke:var(--not_met)}svg .d_undecided .whisker{stroke:var(--undecided)}
+
+.sign td{height:44px;vertical-align:bottom}
+.cautions li{margin:5px 0}
+footer{margin-top:30px;border-top:1px solid var(--edge);padding-top:8px;font-size:12px;color:var(--quiet)}
+
+@media (max-width:760px){main{padding:14px}.views,.how,.facts{grid-template-columns:1fr}.counts{grid-template-columns:repeat(2,1fr)}header .top{grid-template-columns:1fr}}
+@media print{
+@page{size:A4;margin:14mm 13mm 15mm;@bottom-right{content:counter(page) " / " counter(pages);font:8pt sans-serif}}
+body{font-size:9.4pt;line-height:1.38}
+main{max-width:none;padding:0}
+nav{display:none}
+h1{font-size:19pt}h2{font-size:13pt;margin-top:20pt}h3{font-size:10pt}
+table{font-size:8.6pt}th,.facts dt{font-size:8pt}
+small,.small,figcaption,.id,code{font-size:8pt}
+.hash{font-size:6.6pt}
+.findings .val{font-size:9.4pt}
+.findings .group th{font-size:10pt}
+.findings tbody.open .more{display:table-row}
+.how,.how p,.how ul,.how table{font-size:8.2pt}
+header .sentence{font-size:11pt}
+.counts b{font-size:15pt}
+.counts a,.facts div,header .sentence{padding-left:10pt;padding-right:8pt}
+header .top{padding:8pt 10pt}
+.stamp{font-size:13pt}
+a{text-decoration:none}
+.scroll{overflow:visible}
+*{print-color-adjust:exact;-webkit-print-color-adjust:exact}
+}
+)css";
+}
+
+}  // namespace baywright::report
