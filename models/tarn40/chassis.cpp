@@ -104,7 +104,11 @@ TopoDS_Shape spring_tower(double side) {
                  return std::abs(a.z() - b.z()) > 100 && std::abs(a.y() - side * 470) < 2 &&
                         std::abs(b.y() - side * 470) < 2;
                }),
-       cylinder({0, side * 512, 205}, {0, side * 512, 226}, 26)});
+       cylinder({0, side * 512, 205}, {0, side * 512, 226}, 26),
+       // Outrigger from the rail.
+       prism({{-50, side * 375, -20}, {50, side * 375, -20}, {50, side * 375, -150}, {-50, side * 375, -150}},
+             {0, side * 96, 0}),
+       box({-60, std::min(side * 469, side * 562), -60}, {60, std::max(side * 469, side * 562), 2})});
 }
 
 TopoDS_Shape battery_box() {

@@ -12,7 +12,9 @@ constexpr std::array<float, 3> kZinc{0.70F, 0.70F, 0.68F};
 constexpr std::array<double, 4> kCylinderX{-90, -196, -302, -408};
 
 TopoDS_Shape head() {
-  Shapes all{box({-500, -140, 316}, {-15, 150, 430})};
+  // The upper right edge is well rounded: a tube that comes down to the compressor passes close to it.
+  const EdgeTest upper_right = both(along_x(), within({-501, -141, 429}, {-14, -139, 431}));
+  Shapes all{rounded(box({-500, -140, 316}, {-15, 150, 430}), 12, upper_right)};
   for (const double x : kCylinderX) {
     if (x < -100 && x > -400) all.push_back(cylinder({x + 25, 140, 408}, {x + 25, 156, 408}, 12));  // glow plugs
   }
@@ -56,7 +58,7 @@ TopoDS_Shape head_bolts() {
   Shapes bolts;
   for (const double x : {-490.0, -355.0, -249.0, -143.0, -24.0}) {
     bolts.push_back(bolt({x, 132, 430}, {0, 0, 1}, 17));
-    bolts.push_back(bolt({x, -126, 430}, {0, 0, 1}, 17));
+    if (x < -100) bolts.push_back(bolt({x, -120, 430}, {0, 0, 1}, 13));
   }
   for (const double x : {-355.0, -150.0, -60.0}) bolts.push_back(bolt({x, 0, 466}, {0, 0, 1}, 13));
   return group(bolts);

@@ -49,7 +49,14 @@ TopoDS_Shape compressor_housing() {
   return fused(all);
 }
 
-TopoDS_Shape compressor_scroll() { return scroll(-299, 50, 58, 13, 20, 270); }
+TopoDS_Shape compressor_scroll() {
+  Shapes all{scroll(-299, 50, 58, 13, 20, 270)};
+  for (int i = 0; i < 6; ++i) {
+    const double a = (20 + 60 * i) * std::numbers::pi / 180;
+    all.push_back(bolt({-312, kY + 71 * std::cos(a), kZ + 71 * std::sin(a)}, {1, 0, 0}, 8));
+  }
+  return group(all);
+}
 
 TopoDS_Shape bearing_housing() {
   Shapes all{
@@ -113,10 +120,6 @@ TopoDS_Shape exhaust_bolts() {
   for (const double dx : {-29.0, 29.0}) {
     for (const double dy : {-30.0, 30.0}) bolts.push_back(bolt({-404 + dx, -250 + dy, 322}, {0, 0, -1}, 13));
   }
-  for (int i = 0; i < 6; ++i) {
-    const double a = (20 + 60 * i) * std::numbers::pi / 180;
-    bolts.push_back(bolt({-312, kY + 68 * std::cos(a), kZ + 68 * std::sin(a)}, {1, 0, 0}, 8));
-  }
   return group(bolts);
 }
 
@@ -135,8 +138,8 @@ TopoDS_Shape oil_lines() {
 
 TopoDS_Shape wastegate() {
   return group(
-      {turned({{0, 0}, {28, 0}, {32, 5}, {32, 12}, {28, 18}, {14, 30}, {0, 34}}, {-330, -318, 470}, {-0.2, -0.1, 1}),
-       cylinder({-336, -318, 470}, {-412, -312, 440}, 4), box({-345, -340, 462}, {-312, -262, 468}),
+      {turned({{0, 0}, {28, 0}, {32, 5}, {32, 12}, {28, 18}, {14, 30}, {0, 34}}, {-348, -322, 470}, {-0.2, -0.1, 1}),
+       cylinder({-352, -322, 470}, {-412, -312, 440}, 4), box({-362, -344, 462}, {-322, -262, 468}),
        cylinder({-412, -318, 440}, {-412, -290, 440}, 7)});
 }
 
