@@ -58,7 +58,8 @@ struct PlacedFitting {
   bool separates = false;      ///< couplers: parts two carriers (hump, elbow, reducer shape; straight when it has to)
 };
 
-/// What the shop makes or buys: a rigid tube between two couplers, or a coupler.
+/// What the shop makes or buys: a rigid tube between two couplers (none where less than 1 mm is left between a gap and
+/// an end or another gap), or a coupler.
 struct Piece {
   enum class Kind { tube, coupler };
   Kind kind = Kind::tube;

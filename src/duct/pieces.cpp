@@ -9,8 +9,9 @@
 namespace baywright::duct {
 namespace {
 
-/// A tube shorter than this between two gaps or at an end is none.
-constexpr double kNoTube_mm = 1e-3;
+/// Rigid tube shorter than this between two gaps or at an end is nothing that could be made: it is rounding of stations
+/// given to a tenth of a millimetre, and the coupler sits on the port's own spigot.
+constexpr double kNoTube_mm = 1;
 
 struct Run {
   std::vector<PlacedFitting*> couplers;

@@ -9,8 +9,8 @@
 
 using namespace baywright;
 using namespace baywright::duct;
-using baywright::duct::test::route;
-using baywright::duct::test::worked_points;
+using baywright::test::route;
+using baywright::test::worked_points;
 
 namespace {
 

@@ -6,7 +6,7 @@
 
 using namespace baywright;
 using namespace baywright::duct;
-using baywright::duct::test::route;
+using baywright::test::route;
 
 namespace {
 

@@ -1,0 +1,249 @@
+#include "measure/path_measures.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "geometry/base/unit.hpp"
+
+namespace baywright::measure {
+namespace {
+
+using duct::Bend;
+using duct::Duct;
+using duct::Layout;
+using duct::PlacedFitting;
+
+// The trade's rule for counting bends (common practice, no source).
+const Angle kSmallestBend = degrees(10);
+const Angle kSamePlane = degrees(10);
+constexpr double kOneBendStraight_OD = 0.25;
+/// Rounding of an angle that was meant to be exactly at a limit.
+constexpr double kRounding_rad = 1e-9;
+constexpr double kRounding_mm = 1e-6;
+
+Measured at_station(const Duct& duct, double value, Unit unit, double station_mm) {
+  Measured measured = Measured::exact(value, unit);
+  measured.station_mm = station_mm;
+  measured.at_mm = duct.layout.at(station_mm).p_mm;
+  return measured;
+}
+
+std::vector<const Bend*> real_bends(const Layout& layout) {
+  std::vector<const Bend*> bends;
+  for (const Bend& bend : layout.bends) {
+    if (bend.bends()) bends.push_back(&bend);
+  }
+  return bends;
+}
+
+double middle(const Bend& bend) { return 0.5 * (bend.station_from_mm + bend.station_to_mm); }
+double outer_diameter(const Layout& layout, double station_mm) { return layout.tube_at(station_mm).outer_diameter_mm; }
+
+NotAssessed lacking(const Duct& duct, const std::string& fitting) {
+  return {"the duct has no " + fitting, {"ducts/" + duct.spec.id.value + "/fittings: " + fitting}};
+}
+
+const PlacedFitting* sensor_fitting(const Layout& layout) {
+  const auto found = std::find_if(layout.fittings.begin(), layout.fittings.end(), [](const PlacedFitting& fitting) {
+    return std::holds_alternative<duct::SensorTube>(fitting.kind);
+  });
+  return found == layout.fittings.end() ? nullptr : &*found;
+}
+
+double sensor_station(const PlacedFitting& fitting) {
+  return fitting.station_from_mm + std::get<duct::SensorTube>(fitting.kind).sensor_offset_mm;
+}
+
+std::vector<const PlacedFitting*> branch_ports(const Layout& layout) {
+  std::vector<const PlacedFitting*> ports;
+  for (const PlacedFitting& fitting : layout.fittings) {
+    if (std::holds_alternative<duct::BranchPort>(fitting.kind)) ports.push_back(&fitting);
+  }
+  return ports;
+}
+
+std::string joined(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
+  return text;
+}
+
+Outcome straight_at_sensor(const Duct& duct, bool before) {
+  const PlacedFitting* fitting = sensor_fitting(duct.layout);
+  if (!fitting) return lacking(duct, "sensor tube");
+  const double sensor = sensor_station(*fitting);
+  const StraightRun run = straight_run(duct, sensor);
+  Measured measured = at_station(duct, before ? sensor - run.from_mm : run.to_mm - sensor, Unit::mm, sensor);
+  measured.note = before ? "starts at " + run.ends_at_upstream : "ends at " + run.ends_at_downstream;
+  for (const StraightRun::Passed& passed : run.inside) {
+    if ((passed.station_mm < sensor) == before) measured.note += "; passes " + passed.name;
+  }
+  return measured;
+}
+
+/// Arcs that follow one another and count as one bend.
+bool one_bend(const Layout& layout, const Bend& first, const Bend& second) {
+  const double straight = second.station_from_mm - first.station_to_mm;
+  const double limit = kOneBendStraight_OD * outer_diameter(layout, second.station_from_mm - 0.5 * straight);
+  return straight < limit && std::abs(second.rotation.si()) <= kSamePlane.si() + kRounding_rad;
+}
+
+/// Cut by a coupler's gap anywhere, ends included (an elbow's gap starts beside its bend).
+bool cut_by_coupler(const Layout& layout, const duct::Straight& straight) {
+  return std::any_of(layout.fittings.begin(), layout.fittings.end(), [&](const PlacedFitting& fitting) {
+    return std::holds_alternative<duct::Coupler>(fitting.kind) &&
+           fitting.station_to_mm >= straight.station_from_mm - kRounding_mm &&
+           fitting.station_from_mm <= straight.station_to_mm + kRounding_mm;
+  });
+}
+
+}  // namespace
+
+Outcome bend_count(const Duct& duct) {
+  const Layout& layout = duct.layout;
+  int count = 0;
+  std::string merged;
+  const Bend* previous = nullptr;  // the arc just before, when it counted or was counted with one before it
+  for (const Bend* bend : real_bends(layout)) {
+    if (bend->angle.si() < kSmallestBend.si() - kRounding_rad) {
+      previous = nullptr;
+      continue;
+    }
+    if (previous && one_bend(layout, *previous, *bend)) {
+      merged += (merged.empty() ? "counted as one: " : "; ") + previous->at.value + " with " + bend->at.value;
+    } else {
+      ++count;
+    }
+    previous = bend;
+  }
+  Measured measured = Measured::exact(count, Unit::count);
+  measured.note = merged;
+  return measured;
+}
+
+Outcome total_turning(const Duct& duct) {
+  double sum = 0;
+  for (const Bend* bend : real_bends(duct.layout)) sum += to_degrees(bend->angle);
+  return Measured::exact(sum, Unit::degree);
+}
+
+Outcome smallest_radius_ratio(const Duct& duct) {
+  const auto bends = real_bends(duct.layout);
+  if (bends.empty()) return NotAssessed{"the duct has no bend", {}};
+  const auto ratio = [&](const Bend* bend) { return bend->radius_mm / outer_diameter(duct.layout, middle(*bend)); };
+  const Bend* tightest =
+      *std::min_element(bends.begin(), bends.end(), [&](const Bend* a, const Bend* b) { return ratio(a) < ratio(b); });
+  Measured measured = at_station(duct, ratio(tightest), Unit::ratio, middle(*tightest));
+  measured.note = "bend at " + tightest->at.value;
+  return measured;
+}
+
+Outcome straight_before_sensor(const Duct& duct) { return straight_at_sensor(duct, true); }
+Outcome straight_after_sensor(const Duct& duct) { return straight_at_sensor(duct, false); }
+
+Outcome sensor_clock(const Duct& duct, const bay::Bay& bay) {
+  const PlacedFitting* fitting = sensor_fitting(duct.layout);
+  if (!fitting) return lacking(duct, "sensor tube");
+  const double station = sensor_station(*fitting);
+  const Vec3 tangent = duct.layout.at(station).tangent;
+  const Vec3 outward = duct::outward_direction(tangent, std::get<duct::SensorTube>(fitting->kind).clock);
+  std::vector<bay::Attitude> attitudes = bay.attitudes;
+  if (attitudes.empty()) attitudes.push_back({"level", Angle(), Angle()});
+  double worst = -1;
+  std::string worst_name;
+  for (const bay::Attitude& attitude : attitudes) {
+    const auto clock = duct::clock_of(tangent, attitude.up(), outward);
+    if (!clock) {
+      return NotAssessed{"the sensor tube is within 15 degrees of vertical (attitude " + attitude.name +
+                             "): it has no clock angle, judge the direction of flow instead",
+                         {}};
+    }
+    const double angle = std::abs(to_degrees(*clock));
+    if (angle <= worst) continue;
+    worst = angle;
+    worst_name = attitude.name;
+  }
+  Measured measured = at_station(duct, worst, Unit::degree, station);
+  measured.note = "worst attitude: " + worst_name;
+  return measured;
+}
+
+Outcome sensor_to_breather(const Duct& duct) {
+  const PlacedFitting* sensor = sensor_fitting(duct.layout);
+  if (!sensor) return lacking(duct, "sensor tube");
+  const auto ports = branch_ports(duct.layout);
+  if (ports.empty()) return lacking(duct, "branch port");
+  const double station = ports.front()->station_from_mm;
+  Measured measured = at_station(duct, station - sensor_station(*sensor), Unit::mm, station);
+  measured.note = "branch port " + ports.front()->id.value;
+  return measured;
+}
+
+Outcome breather_to_compressor(const Duct& duct) {
+  const auto ports = branch_ports(duct.layout);
+  if (ports.empty()) return lacking(duct, "branch port");
+  const double station = ports.back()->station_from_mm;
+  Measured measured = at_station(duct, duct.layout.length_mm - station, Unit::mm, station);
+  measured.note = "branch port " + ports.back()->id.value;
+  return measured;
+}
+
+std::vector<Outcome> grip_lengths(const Duct& duct) {
+  const Layout& layout = duct.layout;
+  std::vector<Outcome> grips;
+  const auto straights = layout.straights();
+  const auto bends = real_bends(layout);
+  for (std::size_t i = 1; i + 1 < straights.size(); ++i) {
+    if (cut_by_coupler(layout, straights[i])) continue;
+    const double station = 0.5 * (straights[i].station_from_mm + straights[i].station_to_mm);
+    Measured measured =
+        at_station(duct, straights[i].length_mm() / outer_diameter(layout, station), Unit::ratio, station);
+    measured.note = "straight " + bends[i - 1]->at.value + " - " + bends[i]->at.value + ", " +
+                    format(straights[i].length_mm(), Unit::mm, DisplayUnits());
+    grips.push_back(measured);
+  }
+  return grips;
+}
+
+std::vector<Outcome> cone_half_angles(const Duct& duct) {
+  const Layout& layout = duct.layout;
+  std::vector<Outcome> angles;
+  for (const PlacedFitting& fitting : layout.fittings) {
+    const auto* reducer = std::get_if<duct::Reducer>(&fitting.kind);
+    if (!reducer) continue;
+    const double from = layout.tube_at(fitting.station_from_mm).bore_mm();
+    const double half = std::atan((from - reducer->to.bore_mm()) / (2 * reducer->length_mm));
+    Measured measured = at_station(duct, to_degrees(radians(half)), Unit::degree,
+                                   0.5 * (fitting.station_from_mm + fitting.station_to_mm));
+    measured.note = "cone " + fitting.id.value;
+    angles.push_back(measured);
+  }
+  return angles;
+}
+
+std::vector<GroupCrossing> group_crossings(const Duct& duct, const bay::Bay& bay) {
+  (void)bay;
+  const Layout& layout = duct.layout;
+  std::vector<GroupCrossing> crossings;
+  for (std::size_t h = 0; h + 1 < layout.holds.size(); ++h) {
+    const duct::Hold &a = layout.holds[h], &b = layout.holds[h + 1];
+    if (a.carriage == b.carriage) continue;
+    GroupCrossing crossing;
+    crossing.station_mm = 0.5 * (a.station_mm + b.station_mm);
+    if (!a.bodies.empty()) crossing.from = a.bodies.back();
+    if (!b.bodies.empty()) crossing.to = b.bodies.front();
+    std::vector<std::string> joints;
+    for (const PlacedFitting& fitting : layout.fittings) {
+      if (!fitting.separates || fitting.station_to_mm < a.station_mm || fitting.station_from_mm > b.station_mm)
+        continue;
+      if (joints.empty()) crossing.station_mm = 0.5 * (fitting.station_from_mm + fitting.station_to_mm);
+      joints.push_back(fitting.id.value);
+    }
+    crossing.has_soft_joint = !joints.empty();
+    crossing.joint = joined(joints);
+    crossings.push_back(crossing);
+  }
+  return crossings;
+}
+
+}  // namespace baywright::measure
