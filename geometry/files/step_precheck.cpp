@@ -67,7 +67,11 @@ Result<StepText> precheck_step(const std::filesystem::path& path) {
     return damaged(path, pointer ? "is not a STEP file but a Git LFS pointer to one; fetch the real file"
                                  : "is not a STEP file (it does not begin with ISO-10303-21)");
   }
-  if (text.find(kClosing, opening + kOpening.size()) == std::string_view::npos) {
+  // The mark may also stand in a remark or a string: only one behind the last section closes the file.
+  const std::size_t closing = text.rfind(kClosing);
+  const std::size_t last_section = text.rfind("ENDSEC");
+  if (closing == std::string_view::npos || closing <= opening ||
+      (last_section != std::string_view::npos && closing < last_section)) {
     return damaged(path,
                    "the file is cut short (the closing line END-ISO-10303-21 is missing); export or download it again");
   }

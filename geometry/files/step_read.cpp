@@ -70,7 +70,14 @@ Result<StepModel> read_step(const std::filesystem::path& path, const Progress& p
   const Result<StepReferences> references = check_references(path, *text);
   if (!references) return tl::unexpected(references.error());
   Result<StepModel> model = occt::guard(path.filename().string(), [&] { return read(path, progress); });
-  if (!model) return model;
+  if (!model) {
+    if (model.error().code == ErrorCode::no_shape && !references->missing.empty()) {
+      return fail(
+          ErrorCode::no_shape, path.filename().string(),
+          "refers to \"" + references->missing.front() + "\", which is not in its folder; put it beside this file");
+    }
+    return model;
+  }
   for (const std::string& name : references->missing) {
     model->warnings.push_back("refers to \"" + name +
                               "\", which is not in its folder: that part of the model is missing");

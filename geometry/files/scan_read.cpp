@@ -1,0 +1,169 @@
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <cmath>
+#include <cstdio>
+
+#include "geometry/base/atomic_file.hpp"
+#include "geometry/base/expects.hpp"
+#include "geometry/files/mesh_file.hpp"
+#include "geometry/files/scan_formats.hpp"
+#include "geometry/files/text_scan.hpp"
+
+namespace baywright {
+namespace {
+
+using namespace std::string_view_literals;
+
+/// Formats that are recognised by their first bytes and not read.
+struct Refused {
+  std::string_view magic;
+  std::string_view what;
+  std::string_view advice;
+};
+constexpr std::array<Refused, 14> kRefused{
+    {{"ASTM-E57"sv, "an E57 scan"sv, "export the scan as PLY or PCD"sv},
+     {"LASF"sv, "a LAS or LAZ point cloud"sv, "export it as PLY, PCD or text (x y z)"sv},
+     {"glTF"sv, "a binary glTF model"sv, "export it as PLY, STL or OBJ"sv},
+     {"PK\x03\x04"sv, "a zip archive (3MF, KMZ or packed files)"sv, "unpack it, or export as PLY, STL or OBJ"sv},
+     {"Kaydara FBX"sv, "an FBX model"sv, "export it as PLY, STL or OBJ"sv},
+     {"3D Geometry File Format"sv, "a 3DM model"sv, "export it as STEP, PLY, STL or OBJ"sv},
+     {"\x1f\x8b"sv, "a gzip-packed file"sv, "unpack it first"sv},
+     {"7z\xbc\xaf"sv, "a 7z archive"sv, "unpack it first"sv},
+     {"<?xml"sv, "an XML file (COLLADA, AMF, X3D...)"sv, "export it as PLY, STL or OBJ"sv},
+     {"<"sv, "an XML or HTML page"sv, "download or export the file itself"sv},
+     {"{"sv, "a JSON file (glTF...)"sv, "export it as PLY, STL or OBJ"sv},
+     {"ISO-10303-21"sv, "a STEP model, not a scan"sv, "give it as a STEP part"sv},
+     {"version https://git-lfs"sv, "a Git LFS pointer to the file"sv, "fetch the real file"sv},
+     {"OFF\n"sv, "an OFF mesh"sv, "export it as PLY, STL or OBJ"sv}}};
+
+// Also by suffix, for formats whose first bytes say nothing.
+constexpr std::array<std::string_view, 14> kRefusedSuffixes{".e57", ".las", ".laz", ".glb", ".gltf",   ".3mf", ".fbx",
+                                                            ".dae", ".3ds", ".amf", ".off", ".pts.gz", ".x3d", ".igs"};
+
+std::string lower_suffix(const std::filesystem::path& path) {
+  std::string s = path.extension().string();
+  std::transform(s.begin(), s.end(), s.begin(), [](unsigned char c) { return std::tolower(c); });
+  return s;
+}
+
+tl::unexpected<Error> refuse(const ScanSource& source, std::string_view what, std::string_view advice) {
+  return fail(ErrorCode::not_supported, source.name,
+              "is " + std::string(what) + ", which is not read; " + std::string(advice));
+}
+
+/// UTF-16 text with its mark, or without: every other byte of the beginning is 0.
+bool is_utf16(std::string_view bytes) {
+  if (bytes.substr(0, 2) == "\xFE\xFF"sv || bytes.substr(0, 2) == "\xFF\xFE"sv) return true;
+  if (bytes.size() < 32) return false;
+  for (const std::size_t first : {0U, 1U}) {
+    bool zeros = true;
+    for (std::size_t i = 0; i < 16; ++i)
+      zeros = zeros && bytes[2 * i + first] == '\0' && bytes[2 * i + 1 - first] != '\0';
+    if (zeros) return true;
+  }
+  return false;
+}
+
+bool starts_with_word(std::string_view text, std::string_view word) {
+  return text.substr(0, word.size()) == word && text.size() > word.size() &&
+         std::isspace(static_cast<unsigned char>(text[word.size()])) != 0;
+}
+
+bool looks_like_pcd(std::string_view text) {
+  TextScan scan(text.substr(0, 4096));
+  for (int i = 0; i < 10; ++i) {
+    const auto line = scan.line();
+    if (!line) return false;
+    std::string_view rest = *line;
+    const std::string_view key = take_word(rest);
+    if (key == "VERSION" || key == "FIELDS" || key == "COLUMNS") return true;
+    if (key == "#" && rest.find(".PCD") != std::string_view::npos) return true;
+    if (!key.empty() && key.front() != '#') return false;
+  }
+  return false;
+}
+
+bool looks_like_obj(std::string_view text) {
+  TextScan scan(text.substr(0, 4096));
+  for (int i = 0; i < 40; ++i) {
+    const auto line = scan.line();
+    if (!line) return false;
+    std::string_view rest = *line;
+    const std::string_view key = take_word(rest);
+    if (key == "v" || key == "mtllib") return true;
+    if (!key.empty() && key.front() != '#' && key != "o" && key != "g") return false;
+  }
+  return false;
+}
+
+Result<ScanFile> dispatch(std::string_view bytes, const std::string& suffix, const ScanSource& source) {
+  if (bytes.empty()) return source.damaged("the file is empty (0 bytes)");
+  if (is_binary_stl(bytes) && bytes.substr(0, 4) != "ply\n" && suffix != ".ply") return read_stl(bytes, source);
+  if (is_utf16(bytes)) return refuse(source, "UTF-16 text", "save it as UTF-8 or plain text");
+  if (bytes.substr(0, 3) == "\xEF\xBB\xBF"sv) bytes.remove_prefix(3);
+  for (const Refused& r : kRefused) {
+    if (bytes.substr(0, r.magic.size()) == r.magic) return refuse(source, r.what, r.advice);
+  }
+  if (starts_with_word(bytes, "ply")) return read_ply(bytes, source);
+  if (looks_like_pcd(bytes)) return read_pcd(bytes, source);
+  if (std::find(kRefusedSuffixes.begin(), kRefusedSuffixes.end(), suffix) != kRefusedSuffixes.end()) {
+    return refuse(source, "a " + suffix.substr(1) + " file", "export it as STEP, PLY, STL, OBJ, PCD or text");
+  }
+  if (suffix == ".stl") return read_stl(bytes, source);
+  if (suffix == ".ply") return source.damaged("does not begin with \"ply\": it is not a PLY file");
+  if (suffix == ".pcd") return source.damaged("has no PCD header; if it is plain x y z text, name it .xyz");
+  if (suffix == ".obj" || looks_like_obj(bytes)) return read_obj(bytes, source);
+  if (starts_with_word(bytes, "solid") && bytes.substr(0, 4096).find("facet") != std::string_view::npos) {
+    return read_stl(bytes, source);
+  }
+  constexpr std::array<std::string_view, 8> kText{".xyz", ".csv", ".txt", ".asc", ".pts", ".xyzn", ".xyzrgb", ".dat"};
+  if (std::find(kText.begin(), kText.end(), suffix) != kText.end()) return read_text_cloud(bytes, source);
+  return refuse(source, "in a format that is not known here", "export it as STEP, PLY, STL, OBJ, PCD or text");
+}
+
+}  // namespace
+
+Result<ScanFile> read_scan(const std::filesystem::path& path, const ScanReadOptions& options,
+                           const Progress& progress) {
+  EXPECTS(options.mm_per_unit > 0 && std::isfinite(options.mm_per_unit));
+  const ScanSource source{path.filename().string(), options.mm_per_unit, progress};
+  progress.report("opening " + source.name);
+  const Result<std::string> bytes = read_file(path);
+  if (!bytes) return tl::unexpected(bytes.error());
+  if (progress.cancelled()) return source.cancelled();
+  return dispatch(*bytes, lower_suffix(path), source);
+}
+
+std::string size_doubt(const Aabb& box_mm, double mm_per_unit) {
+  constexpr double kSmall_mm = 100;
+  constexpr double kLarge_mm = 20'000;
+  if (box_mm.empty()) return {};
+  const double side = box_mm.size().maxCoeff();
+  if (side >= kSmall_mm && side <= kLarge_mm) return {};
+  struct Candidate {
+    double mm;
+    const char* name;
+  };
+  // In the order in which scanners and modellers use them: common practice, no source.
+  constexpr std::array<Candidate, 4> kUnits{{{1, "mm"}, {1000, "m"}, {25.4, "inch"}, {10, "cm"}}};
+  std::array<char, 120> text{};
+  std::snprintf(text.data(), text.size(), "largest side is %.4g mm, which is too %s for a vehicle bay", side,
+                side < kSmall_mm ? "small" : "large");
+  std::string line = text.data();
+  // Single parts may be smaller than a bay: a second look allows a tenth.
+  for (const double smallest : {kSmall_mm, kSmall_mm / 10}) {
+    std::string units;
+    for (const Candidate& unit : kUnits) {
+      const double then = side / mm_per_unit * unit.mm;
+      if (unit.mm == mm_per_unit || then < smallest || then > kLarge_mm) continue;
+      std::snprintf(text.data(), text.size(), "%s %s it would be %.4g mm", units.empty() ? "; read in" : ", in",
+                    unit.name, then);
+      units += text.data();
+    }
+    if (!units.empty()) return line + units;
+  }
+  return line + ", and no usual unit explains it";
+}
+
+}  // namespace baywright
