@@ -104,6 +104,10 @@ struct PosedState {
   double spin_share = 0.5;
   double mix = 0;
 };
+/// Pose by which something on a rigid carriage has moved from rest in `state` (vehicle frame).
+/// EXPECTS the ends of a link apart, at rest and in `state`.
+Pose carriage_pose(const Kinematics& kinematics, const RigidCarriage& carriage, const PosedState& state);
+
 /// Where the rest point `rest_p` (vehicle frame) of a thing on `carriage` is in `state`.
 /// Link: the point of the rod's chord midway moves by the mean of the two ends' displacements, plus
 /// (axial_share - 0.5) times the change of the chord's length along it; the rod turns by the smallest rotation that

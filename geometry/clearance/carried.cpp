@@ -1,0 +1,258 @@
+#include "geometry/clearance/carried.hpp"
+
+#include <algorithm>
+#include <functional>
+
+#include "geometry/base/expects.hpp"
+
+namespace baywright {
+namespace {
+
+const MotionMember& member_of(const Kinematics& kinematics, const Scenario::Mover& mover) {
+  return kinematics.bodies[static_cast<std::size_t>(mover.body)].members()[static_cast<std::size_t>(mover.member)];
+}
+
+bool is_link(const RigidCarriage& c) { return c.kind == RigidCarriage::Kind::link; }
+
+void add_bodies(const RigidCarriage& c, std::vector<BodyIndex>& bodies) {
+  bodies.push_back(c.a);
+  if (is_link(c)) bodies.push_back(c.b);
+}
+
+Scenario scenario_of(const Kinematics& kinematics, const Carriage& carriage,
+                     const std::vector<std::pair<BodyIndex, int>>& movers) {
+  Scenario s;
+  const auto moves = [&](BodyIndex body) {
+    return std::any_of(movers.begin(), movers.end(), [&](const auto& m) { return m.first == body; });
+  };
+  const auto add = [&](double from, double to) {
+    s.from.push_back(from);
+    s.to.push_back(to);
+    return s.count() - 1;
+  };
+  for (const auto& [body, member] : movers) {
+    const Scenario::Mover mover{body, member, s.count()};
+    const MotionMember& m = member_of(kinematics, mover);
+    if (m.shape == MotionMember::Shape::path) {
+      add(0, 1);
+    } else {
+      for (std::size_t i = 0; i < m.joints.size(); ++i) add(m.from[i], m.to[i]);
+    }
+    s.movers.push_back(mover);
+  }
+  bool linked = false, carried = false;
+  const auto look = [&](const RigidCarriage& c) {
+    const bool any = moves(c.a) || (is_link(c) && moves(c.b));
+    linked = linked || (is_link(c) && any);
+    carried = carried || any;
+  };
+  look(carriage.first);
+  if (carriage.second) look(*carriage.second);
+  if (linked) {
+    s.axial = add(0, 1);
+    s.spin = add(0, 1);
+  }
+  if (carriage.second && carried) s.mix = add(0, 1);
+  EXPECTS(s.count() <= kMostParameters);
+  return s;
+}
+
+}  // namespace
+
+std::vector<Scenario> scenarios(const Kinematics& kinematics, const Carriage& carriage, BodyIndex surface_body) {
+  std::vector<BodyIndex> bodies = {surface_body};
+  add_bodies(carriage.first, bodies);
+  if (carriage.second) add_bodies(*carriage.second, bodies);
+  for (const BodyIndex body : bodies) {
+    EXPECTS(body >= 0 && static_cast<std::size_t>(body) < kinematics.bodies.size());
+  }
+  std::sort(bodies.begin(), bodies.end());
+  bodies.erase(std::unique(bodies.begin(), bodies.end()), bodies.end());
+  const bool together = bodies.size() == 1;  // nothing moves against anything
+  std::erase_if(bodies,
+                [&](BodyIndex body) { return together || !kinematics.bodies[static_cast<std::size_t>(body)].moves(); });
+  const auto members = [&](BodyIndex body) {
+    return static_cast<int>(kinematics.bodies[static_cast<std::size_t>(body)].members().size());
+  };
+  std::vector<Scenario> out;
+  if (!kinematics.product) {
+    for (const BodyIndex body : bodies) {
+      for (int m = 0; m < members(body); ++m) out.push_back(scenario_of(kinematics, carriage, {{body, m}}));
+    }
+    if (out.empty()) out.push_back(scenario_of(kinematics, carriage, {}));
+    return out;
+  }
+  std::vector<std::pair<BodyIndex, int>> chosen;
+  const std::function<void(std::size_t)> choose = [&](std::size_t i) {
+    if (i == bodies.size()) {
+      out.push_back(scenario_of(kinematics, carriage, chosen));
+      return;
+    }
+    for (int m = 0; m < members(bodies[i]); ++m) {
+      chosen.emplace_back(bodies[i], m);
+      choose(i + 1);
+      chosen.pop_back();
+    }
+  };
+  choose(0);
+  return out;
+}
+
+PosedState state_at(const Kinematics& kinematics, const Scenario& scenario, std::span<const double> u) {
+  PosedState state;
+  state.bodies.resize(kinematics.bodies.size());
+  for (const auto& mover : scenario.movers) {
+    const MotionMember& m = member_of(kinematics, mover);
+    BodyState& body = state.bodies[static_cast<std::size_t>(mover.body)];
+    body.member = mover.member;
+    for (std::size_t i = 0; i < m.joints.size(); ++i) {
+      const auto first = static_cast<std::size_t>(mover.first);
+      body.q.push_back(m.shape == MotionMember::Shape::path ? u[first] * m.to[i] : u[first + i]);
+    }
+  }
+  if (scenario.axial >= 0) state.axial_share = u[static_cast<std::size_t>(scenario.axial)];
+  if (scenario.spin >= 0) state.spin_share = u[static_cast<std::size_t>(scenario.spin)];
+  if (scenario.mix >= 0) state.mix = u[static_cast<std::size_t>(scenario.mix)];
+  return state;
+}
+
+CarriedForms::CarriedForms(const Kinematics& kinematics, const Carriage& carriage, BodyIndex surface_body,
+                           const Scenario& scenario, std::span<const double> center, std::span<const double> half)
+    : kinematics_(kinematics),
+      carriage_(carriage),
+      surface_(surface_body),
+      scenario_(scenario),
+      center_(center),
+      half_(half),
+      n_(scenario.count()) {
+  if (is_link(carriage.first)) links_.push_back(link(carriage.first));
+  if (carriage.second && is_link(*carriage.second)) links_.push_back(link(*carriage.second));
+}
+
+ScalarForm CarriedForms::parameter(int k) const {
+  ScalarForm out(n_, center_[static_cast<std::size_t>(k)]);
+  out.generator(k) = half_[static_cast<std::size_t>(k)];
+  return out;
+}
+
+const Scenario::Mover* CarriedForms::mover(BodyIndex body) const {
+  for (const auto& m : scenario_.movers) {
+    if (m.body == body) return &m;
+  }
+  return nullptr;
+}
+
+ScalarForm CarriedForms::coordinate(const Scenario::Mover& mover, std::size_t joint) const {
+  const MotionMember& m = member_of(kinematics_, mover);
+  if (m.shape == MotionMember::Shape::path) return m.to[joint] * parameter(mover.first);
+  return parameter(mover.first + static_cast<int>(joint));
+}
+
+/// A point (or a direction) fixed to `body`, seen from the vehicle.
+VectorForm CarriedForms::ride(BodyIndex body, VectorForm v, bool as_point) const {
+  const auto* m = mover(body);
+  if (!m) return v;
+  const auto& joints = member_of(kinematics_, *m).joints;
+  for (std::size_t i = joints.size(); i-- > 0;) {
+    const ScalarForm q = coordinate(*m, i);
+    if (joints[i].kind == Joint::Kind::rotation) {
+      const Vec3 pivot = as_point ? joints[i].point : Vec3(Vec3::Zero());
+      v = turned(v + -pivot, joints[i].axis, q) + pivot;
+    } else if (as_point) {
+      v = v + q * VectorForm(n_, joints[i].axis);
+    }
+  }
+  return v;
+}
+
+VectorForm CarriedForms::seen_from_surface(VectorForm v, bool as_point) const {
+  const auto* m = mover(surface_);
+  if (!m) return v;
+  const auto& joints = member_of(kinematics_, *m).joints;
+  for (std::size_t i = 0; i < joints.size(); ++i) {
+    const ScalarForm back = -1.0 * coordinate(*m, i);
+    if (joints[i].kind == Joint::Kind::rotation) {
+      const Vec3 pivot = as_point ? joints[i].point : Vec3(Vec3::Zero());
+      v = turned(v + -pivot, joints[i].axis, back) + pivot;
+    } else if (as_point) {
+      v = v + back * VectorForm(n_, joints[i].axis);
+    }
+  }
+  return v;
+}
+
+/// Twist of a body's turn about `axis`: the turn as a quaternion (w, v), then 2 atan2(v.axis, w).
+ScalarForm CarriedForms::twist(BodyIndex body, const Vec3& axis) const {
+  ScalarForm w(n_, 1);
+  VectorForm v(n_, Vec3::Zero());
+  if (const auto* m = mover(body)) {
+    const auto& joints = member_of(kinematics_, *m).joints;
+    for (std::size_t i = 0; i < joints.size(); ++i) {
+      if (joints[i].kind != Joint::Kind::rotation) continue;
+      const ScalarForm half = 0.5 * coordinate(*m, i);
+      const ScalarForm jw = cosine(half);
+      const VectorForm jv = sine(half) * VectorForm(n_, joints[i].axis);
+      const ScalarForm next = w * jw - dot(v, jv);
+      v = w * jv + jw * v + cross(v, jv);
+      w = next;
+    }
+  }
+  const double sign = w.c < 0 ? -1 : 1;
+  return 2.0 * angle_of(sign * dot(VectorForm(n_, axis), v), sign * w);
+}
+
+CarriedForms::Link CarriedForms::link(const RigidCarriage& c) const {
+  Link out;
+  const Vec3 chord = c.end_b - c.end_a;
+  EXPECTS(chord.norm() > 0);
+  out.rest_middle = 0.5 * (c.end_a + c.end_b);
+  out.rest_along = chord.normalized();
+  const VectorForm a = ride(c.a, VectorForm(n_, c.end_a), true), b = ride(c.b, VectorForm(n_, c.end_b), true);
+  const VectorForm moved = b - a;
+  out.along = direction(moved);
+  out.middle = 0.5 * (a + b);
+  out.spin = ScalarForm(n_, 0);
+  if (scenario_.axial >= 0) {
+    const ScalarForm play = (parameter(scenario_.axial) + -0.5) * (length(moved) + -chord.norm());
+    out.middle = out.middle + play * out.along;
+    const ScalarForm share = parameter(scenario_.spin);
+    const ScalarForm spin_a = twist(c.a, out.rest_along), spin_b = twist(c.b, out.rest_along);
+    out.spin = spin_a + share * (spin_b - spin_a);
+  }
+  return out;
+}
+
+VectorForm CarriedForms::rigid(const RigidCarriage& c, const Link* link, const Vec3& rest, bool as_point) const {
+  if (!link) {
+    if (c.a == surface_) return VectorForm(n_, rest);  // rides with the surface: its motion cancels exactly
+    return seen_from_surface(ride(c.a, VectorForm(n_, rest), as_point), as_point);
+  }
+  const VectorForm arm(n_, as_point ? Vec3(rest - link->rest_middle) : rest);
+  VectorForm v = turned_between(turned(arm, link->rest_along, link->spin), link->rest_along, link->along);
+  if (as_point) v = v + link->middle;
+  return seen_from_surface(v, as_point);
+}
+
+VectorForm CarriedForms::mixed(const Vec3& rest, bool as_point) const {
+  const Link* first = is_link(carriage_.first) ? &links_.front() : nullptr;
+  const VectorForm a = rigid(carriage_.first, first, rest, as_point);
+  if (!carriage_.second || scenario_.mix < 0) return a;
+  const Link* second = is_link(*carriage_.second) ? &links_.back() : nullptr;
+  const VectorForm b = rigid(*carriage_.second, second, rest, as_point);
+  return a + parameter(scenario_.mix) * (b - a);
+}
+
+VectorForm CarriedForms::point(const Vec3& rest) const { return mixed(rest, true); }
+
+CarriedForms::Frame CarriedForms::frame(const Vec3& along, const Vec3& ex, const Vec3& ey) const {
+  if (!soft() || scenario_.mix < 0) return {mixed(along, false), mixed(ex, false), mixed(ey, false)};
+  Frame out;
+  out.along = direction(mixed(along, false));
+  const Vec3 n = out.along.c;
+  const Vec3 x = n.unitOrthogonal(), y = n.cross(x);
+  out.ex = turned_between(VectorForm(n_, x), n, out.along);
+  out.ey = turned_between(VectorForm(n_, y), n, out.along);
+  return out;
+}
+
+}  // namespace baywright

@@ -1,0 +1,72 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "geometry/clearance/forms.hpp"
+#include "geometry/clearance/motion.hpp"
+
+namespace baywright {
+
+/// One way in which everything may move at the same time: which member each moving body is in, and the parameters
+/// that remain: path parameters and joint coordinates, then shares and mixture where they matter.
+struct Scenario {
+  struct Mover {
+    BodyIndex body = 0;
+    int member = 0;
+    int first = 0;  ///< of its parameters: one for a path, one per joint for a box
+  };
+  std::vector<Mover> movers;
+  int axial = -1, spin = -1, mix = -1;  ///< parameter index, -1: does not matter here
+  std::vector<double> from, to;         ///< range of each parameter
+  int count() const { return static_cast<int>(from.size()); }
+};
+
+/// All scenarios whose union is the motion set of a carriage against a body. Never empty: at rest there is one without
+/// parameters. EXPECTS body indices within `kinematics`, at most kMostParameters at a time.
+std::vector<Scenario> scenarios(const Kinematics& kinematics, const Carriage& carriage, BodyIndex surface_body);
+
+PosedState state_at(const Kinematics& kinematics, const Scenario& scenario, std::span<const double> u);
+
+/// Enclosures of where points of a thing are, seen from the surface's body, over a cell of parameters.
+class CarriedForms {
+ public:
+  CarriedForms(const Kinematics& kinematics, const Carriage& carriage, BodyIndex surface_body, const Scenario& scenario,
+               std::span<const double> center, std::span<const double> half);
+
+  int count() const { return n_; }
+  bool soft() const { return carriage_.second.has_value(); }
+  VectorForm point(const Vec3& rest) const;
+  /// Unit directions that turn with the thing. For a soft thing the first is carried as the mixture of both turns
+  /// and made unit; the other two follow it by the smallest rotation, so they stay perpendicular to it.
+  struct Frame {
+    VectorForm along, ex, ey;
+  };
+  Frame frame(const Vec3& along, const Vec3& ex, const Vec3& ey) const;
+
+ private:
+  struct Link {
+    VectorForm middle, along;  ///< seen from the vehicle
+    Vec3 rest_middle, rest_along;
+    ScalarForm spin;
+  };
+  const Scenario::Mover* mover(BodyIndex body) const;
+  ScalarForm coordinate(const Scenario::Mover& mover, std::size_t joint) const;
+  VectorForm ride(BodyIndex body, VectorForm v, bool as_point) const;
+  VectorForm seen_from_surface(VectorForm v, bool as_point) const;
+  ScalarForm twist(BodyIndex body, const Vec3& axis) const;
+  Link link(const RigidCarriage& carriage) const;
+  VectorForm rigid(const RigidCarriage& carriage, const Link* link, const Vec3& rest, bool as_point) const;
+  VectorForm mixed(const Vec3& rest, bool as_point) const;
+  ScalarForm parameter(int k) const;
+
+  const Kinematics& kinematics_;
+  const Carriage& carriage_;
+  const BodyIndex surface_;
+  const Scenario& scenario_;
+  std::span<const double> center_, half_;
+  int n_ = 0;
+  std::vector<Link> links_;  ///< of first, then of second, where they are links
+};
+
+}  // namespace baywright

@@ -1,0 +1,336 @@
+#include "geometry/clearance/clearance.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+#include <queue>
+
+#include "geometry/base/expects.hpp"
+#include "geometry/clearance/tree_search.hpp"
+
+namespace baywright {
+namespace {
+
+constexpr double kInfinity = std::numeric_limits<double>::infinity();
+constexpr double kTie_mm = 0.2;
+// What arithmetic and iterative kernels may add to a distance: kernels stop within 2e-6 mm, doubles at 10 m round at
+// 1e-12 mm a few hundred times. Taken off every lower end.
+constexpr double kSlack_mm = 5e-6;
+constexpr double kLeastGain_mm = 1e-6;       // a cell that no split can tighten by more is left as it is
+constexpr std::size_t kMostCells = 400'000;  // a bracket that is still open then is returned open
+
+struct Problem {
+  const Kinematics& kinematics;
+  std::span<const Primitive> shapes;
+  const Carriage& carriage;
+  const TriTree::Impl& tree;
+  BodyIndex surface_body;
+};
+
+/// The shape where `state` puts it, seen from the surface's body, relative to the tree's origin.
+PlacedShape placed(const Problem& problem, const Shape& shape, const PosedState& state) {
+  const Pose back = pose_at(problem.kinematics.bodies[static_cast<std::size_t>(problem.surface_body)],
+                            state.bodies[static_cast<std::size_t>(problem.surface_body)])
+                        .inverse();
+  const Pose X = back * carriage_pose(problem.kinematics, problem.carriage.first, state);
+  std::optional<Pose> Y;
+  if (problem.carriage.second) Y = back * carriage_pose(problem.kinematics, *problem.carriage.second, state);
+  const double mix = Y ? state.mix : 0;
+  const auto vector = [&](const Vec3& v) {
+    Vec3 out = X.R * v;
+    if (Y) out = (1 - mix) * out + mix * (Y->R * v);
+    return out;
+  };
+  const auto point = [&](const Vec3& p) {
+    Vec3 out = X * p;
+    if (Y) out = (1 - mix) * out + mix * (*Y * p);
+    return Vec3(out - problem.tree.origin);
+  };
+  if (const auto* s = std::get_if<Cylinder>(&shape)) return Cylinder{point(s->a), point(s->b), s->radius_mm};
+  if (const auto* s = std::get_if<TorusSegment>(&shape)) {
+    return SweptArc{point(s->center), s->bend_radius_mm * vector(s->e0), s->bend_radius_mm * vector(s->e1),
+                    s->angle_rad, s->radius_mm};
+  }
+  if (const auto* s = std::get_if<Cone>(&shape)) return Cone{point(s->a), point(s->b), s->radius_a_mm, s->radius_b_mm};
+  const auto& s = std::get<Collar>(shape);
+  return Cone{point(s.a), point(s.b), s.radius_mm, s.radius_mm};
+}
+
+PosedState rest_of(const Kinematics& kinematics) {
+  PosedState state;
+  state.bodies.resize(kinematics.bodies.size());
+  return state;
+}
+
+/// Exact distance at one state wherever it is at most `limit_mm`.
+Bracket at_state(const Problem& problem, const PosedState& state, double limit_mm) {
+  Bracket out;
+  out.lo_mm = limit_mm;
+  out.hi_mm = kInfinity;
+  out.beyond_range = true;
+  out.state = state;
+  std::optional<Nearby> best;
+  double limit = limit_mm;
+  for (std::size_t i = 0; i < problem.shapes.size(); ++i) {
+    const auto found = nearest_to(problem.tree, placed(problem, problem.shapes[i].shape, state), limit);
+    if (!found || (best && !(found->distance_mm < best->distance_mm))) continue;
+    best = found;
+    limit = found->distance_mm;
+    out.primitive = static_cast<int>(i);
+  }
+  if (!best) return out;
+  const Pose P = pose_at(problem.kinematics.bodies[static_cast<std::size_t>(problem.surface_body)],
+                         state.bodies[static_cast<std::size_t>(problem.surface_body)]);
+  out.beyond_range = false;
+  out.lo_mm = out.hi_mm = best->distance_mm;
+  out.on_shape = P * (problem.tree.origin + best->contact.on_shape);
+  out.on_surface = P * (problem.tree.origin + best->contact.on_triangle);
+  out.triangle = best->source;
+  return out;
+}
+
+void count_ties(const Problem& problem, Bracket& bracket) {
+  std::vector<std::uint32_t> sources;
+  for (const Primitive& p : problem.shapes) {
+    collect_within(problem.tree, placed(problem, p.shape, bracket.state), bracket.hi_mm + kTie_mm, sources);
+  }
+  std::sort(sources.begin(), sources.end());
+  bracket.near_ties = static_cast<std::size_t>(std::unique(sources.begin(), sources.end()) - sources.begin());
+}
+
+struct Cell {
+  double lower_mm = -kInfinity;
+  std::size_t number = 0;  ///< order of making: breaks ties, so the search is the same every time
+  std::size_t scenario = 0;
+  std::size_t shape = 0;
+  Span part;
+  std::vector<double> center, half;
+};
+
+struct LaterFirst {
+  bool operator()(const Cell& a, const Cell& b) const {
+    return a.lower_mm != b.lower_mm ? a.lower_mm > b.lower_mm : a.number > b.number;
+  }
+};
+
+/// Best-first branch and bound over (shape, part of its axis, scenario, parameter box).
+class Search {
+ public:
+  Search(const Problem& problem, const ClearanceOptions& options, const Progress& progress)
+      : problem_(problem),
+        options_(options),
+        progress_(progress),
+        scenarios_(scenarios(problem.kinematics, problem.carriage, problem.surface_body)) {}
+
+  Bracket run() {
+    start_at_rest();
+    for (std::size_t s = 0; s < scenarios_.size(); ++s) {
+      if (scenarios_[s].count() == 0) continue;  // rest, and that is done exactly
+      for (std::size_t i = 0; i < problem_.shapes.size(); ++i) add_first_cells(s, i);
+    }
+    while (!open_.empty() && number_ < kMostCells) {
+      if (progress_.cancelled()) return cancelled();
+      const Cell cell = open_.top();
+      if (cell.lower_mm >= target_lower()) break;
+      open_.pop();
+      split(cell);
+    }
+    if (!open_.empty()) settled_mm_ = std::min(settled_mm_, open_.top().lower_mm);
+    return result();
+  }
+
+ private:
+  /// Where the lower end has to be for the bracket to be narrow enough, or the range to be empty.
+  double target_lower() const { return std::min(upper_mm_ - 0.95 * options_.width_mm + kSlack_mm, options_.range_mm + kSlack_mm); }
+
+  void start_at_rest() {
+    best_ = rest_of(problem_.kinematics);
+    const Bracket rest = at_state(problem_, best_, options_.range_mm + kSlack_mm);
+    upper_mm_ = rest.hi_mm;
+    settled_mm_ = rest.beyond_range ? options_.range_mm + kSlack_mm : upper_mm_;
+  }
+
+  void add_first_cells(std::size_t scenario, std::size_t shape) {
+    const int parts = first_parts(problem_.shapes[shape].shape);
+    const Scenario& s = scenarios_[scenario];
+    for (int k = 0; k < parts; ++k) {
+      Cell cell;
+      cell.scenario = scenario;
+      cell.shape = shape;
+      cell.part = {static_cast<double>(k) / parts, static_cast<double>(k + 1) / parts};
+      for (std::size_t j = 0; j < s.from.size(); ++j) {
+        cell.center.push_back(0.5 * (s.from[j] + s.to[j]));
+        cell.half.push_back(0.5 * (s.to[j] - s.from[j]));
+      }
+      consider(std::move(cell));
+    }
+  }
+
+  CarriedForms forms(const Cell& cell) const {
+    return {problem_.kinematics,       problem_.carriage, problem_.surface_body,
+            scenarios_[cell.scenario], cell.center,       cell.half};
+  }
+
+  std::optional<Target> enclosure(const Cell& cell, const CarriedForms& carried, double erosion_mm) const {
+    auto target = target_over(problem_.shapes[cell.shape].shape, cell.part, carried, erosion_mm);
+    if (!target) return target;
+    for (auto& node : target->hull.nodes) node.c -= problem_.tree.origin;
+    target->hull.box.lo -= problem_.tree.origin;
+    target->hull.box.hi -= problem_.tree.origin;
+    return target;
+  }
+
+  /// Bounds a new cell; keeps it when it may still matter.
+  void consider(Cell cell) {
+    const double limit = target_lower();
+    const CarriedForms carried = forms(cell);
+    const Target target = *enclosure(cell, carried, 0);
+    CellBound bound;
+    bound.lower_mm = -target.greatest_depth_mm;
+    if (std::isfinite(target.hull.rest_mm)) {
+      double eroded_for = -1;
+      std::optional<Target> core;
+      const auto eroded = [&](double erosion_mm) {
+        if (erosion_mm != eroded_for) {
+          core = enclosure(cell, carried, erosion_mm);
+          eroded_for = erosion_mm;
+        }
+        return core;
+      };
+      bound = bound_over_cell(problem_.tree, target, limit, 0.02 * options_.width_mm, carried.count(), eroded);
+    }
+    if (bound.ref) try_state(cell, bound);
+    cell.lower_mm = std::max(cell.lower_mm, bound.lower_mm);
+    cell.number = number_++;
+    if (cell.lower_mm >= target_lower()) {
+      settled_mm_ = std::min(settled_mm_, cell.lower_mm);
+    } else {
+      open_.push(std::move(cell));
+    }
+  }
+
+  /// The triangle and the parameters at which the enclosure came nearest make a true pose: an upper bound.
+  void try_state(const Cell& cell, const CellBound& bound) {
+    std::vector<double> u = cell.center;
+    for (std::size_t k = 0; k < u.size() && k < bound.e.size(); ++k) {
+      u[k] += std::clamp(bound.e[k], -1.0, 1.0) * cell.half[k];
+    }
+    const PosedState state = state_at(problem_.kinematics, scenarios_[cell.scenario], u);
+    const PlacedShape shape = placed(problem_, problem_.shapes[cell.shape].shape, state);
+    const double value = value_of(problem_.tree, shape, *bound.ref).distance_mm;
+    if (!(value < upper_mm_)) return;
+    upper_mm_ = value;
+    best_ = state;
+  }
+
+  void split(const Cell& cell) {
+    const CarriedForms carried = forms(cell);
+    const Shape& shape = problem_.shapes[cell.shape].shape;
+    const Target target = *enclosure(cell, carried, 0);
+    SplitGain gain = gain_of(shape, cell.part, target, carried.count());
+    for (std::size_t k = 0; k < cell.half.size(); ++k) gain.parameter[k] += rest_saved(cell, target, k);
+    int best = -1;
+    double most = gain.along_axis;
+    for (std::size_t k = 0; k < gain.parameter.size(); ++k) {
+      if (gain.parameter[k] > most) {
+        most = gain.parameter[k];
+        best = static_cast<int>(k);
+      }
+    }
+    if (!(most > kLeastGain_mm)) {
+      settled_mm_ = std::min(settled_mm_, cell.lower_mm);
+      return;
+    }
+    for (const int side : {-1, 1}) {
+      Cell child = cell;
+      if (best < 0) {
+        const double middle = 0.5 * (cell.part.from + cell.part.to);
+        (side < 0 ? child.part.to : child.part.from) = middle;
+      } else {
+        const auto k = static_cast<std::size_t>(best);
+        child.half[k] *= 0.5;
+        child.center[k] += side * child.half[k];
+      }
+      consider(std::move(child));
+    }
+  }
+
+  double rest_saved(const Cell& cell, const Target& target, std::size_t k) const {
+    if (!(cell.half[k] > 0)) return 0;
+    Cell halved = cell;
+    halved.half[k] *= 0.5;
+    const CarriedForms carried = forms(halved);
+    const double rest = target_over(problem_.shapes[cell.shape].shape, cell.part, carried)->hull.rest_mm;
+    if (!std::isfinite(target.hull.rest_mm)) return std::isfinite(rest) ? 1e12 : 1e6 * cell.half[k];
+    return target.hull.rest_mm - rest;
+  }
+
+  Bracket cancelled() const {
+    Bracket out = result();
+    out.lo_mm = -kInfinity;
+    out.beyond_range = false;
+    return out;
+  }
+
+  Bracket result() const {
+    Bracket out;
+    const bool beyond = settled_mm_ >= options_.range_mm + kSlack_mm;
+    if (!beyond && std::isfinite(upper_mm_)) {
+      // All shapes again at the best pose: may only lower the upper end, and gives its witnesses.
+      out = at_state(problem_, best_, upper_mm_ + 1e-3);
+      count_ties(problem_, out);
+    } else {
+      out.state = best_;
+      out.hi_mm = kInfinity;
+    }
+    out.beyond_range = beyond;
+    out.lo_mm = beyond ? options_.range_mm : std::min(settled_mm_, out.hi_mm) - kSlack_mm;
+    return out;
+  }
+
+  const Problem& problem_;
+  const ClearanceOptions& options_;
+  const Progress& progress_;
+  const std::vector<Scenario> scenarios_;
+  std::priority_queue<Cell, std::vector<Cell>, LaterFirst> open_;
+  std::size_t number_ = 0;
+  double upper_mm_ = kInfinity;
+  double settled_mm_ = kInfinity;  ///< smallest lower bound of all cells that are done
+  PosedState best_;
+};
+
+void check(const Problem& problem, const ClearanceOptions& options) {
+  EXPECTS(options.width_mm >= 1e-3 && std::isfinite(options.range_mm));
+  EXPECTS(problem.surface_body >= 0 &&
+          static_cast<std::size_t>(problem.surface_body) < problem.kinematics.bodies.size());
+}
+
+}  // namespace
+
+Bracket clearance(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
+                  const TriTree& tree, BodyIndex surface_body, const ClearanceOptions& options,
+                  const Progress& progress) {
+  const Problem problem{kinematics, shapes, carriage, *tree.impl(), surface_body};
+  check(problem, options);
+  return Search(problem, options, progress).run();
+}
+
+Bracket clearance_at_rest(std::span<const Primitive> shapes, const TriTree& tree, const ClearanceOptions& options) {
+  Kinematics still;
+  still.bodies.resize(1);
+  return clearance(still, shapes, Carriage::on(0), tree, 0, options);
+}
+
+Bracket clearance_at(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
+                     const TriTree& tree, BodyIndex surface_body, const PosedState& state,
+                     const ClearanceOptions& options) {
+  const Problem problem{kinematics, shapes, carriage, *tree.impl(), surface_body};
+  check(problem, options);
+  PosedState full = state;
+  full.bodies.resize(kinematics.bodies.size());
+  Bracket out = at_state(problem, full, options.range_mm);
+  if (!out.beyond_range) count_ties(problem, out);
+  return out;
+}
+
+}  // namespace baywright
