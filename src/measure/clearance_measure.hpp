@@ -15,9 +15,11 @@ struct PairClearance {
   int piece = 0;
   int part = 0;              ///< index into Bay::parts
   bool same_carrier = false; ///< both ride on one body: no relative motion
-  bool beyond_range = false;
-  Measured value;            ///< mm; band: chord error, part uncertainty, bend tolerance
-  bool inside = false;       ///< the piece lies wholly inside a closed part
+  bool beyond_range = false; ///< nothing nearer than the range: value.hi is infinite, value.lo is proven
+  /// mm; band: chord error, part uncertainty, bend tolerance, misfit of a measured motion. `station_mm` and `at_mm`: of
+  /// the witness on the duct. Distance of surfaces also when `inside`.
+  Measured value;
+  bool inside = false;       ///< the piece lies wholly inside a closed part: interference whatever the distance
 };
 
 /// A pair that touches by design and is left out; printed in every report.
@@ -33,12 +35,19 @@ struct ClearanceReport {
   std::vector<std::string> not_measured;  ///< parts without geometry, one line each
 };
 
-/// All pairs of one duct. `over_motion` false: at rest. Pieces within `contact_length_mm` of a port are cut there
-/// against the port's own part only. Cost: milliseconds per part. Deterministic.
+/// The motions that count while the vehicle runs: those of the bay without service motions. Bodies on a hinge or a slide
+/// (a bonnet, a drawer) are opened with the engine off and stay in their rest position here.
+Kinematics running_kinematics(const bay::Bay& bay);
+
+/// All pairs of one duct, piece by piece. `over_motion` false: at rest. Pieces within `contact_length_mm` of a port are
+/// cut there against the port's own part only; a piece that lies wholly within it is left out. A bracket's own contact
+/// is not modelled. Where both ride on one body, or nothing moves, the answer over motion is the one at rest.
+/// Cost: milliseconds per part. Deterministic; runs in parallel. Cancelled: the report comes back empty.
 ClearanceReport measure_clearance(const bay::Bay& bay, const duct::Duct& duct, bool over_motion,
                                   const ClearanceOptions& options, const Progress& progress = {});
 
-/// "engine: forward torque at 84 %" from a pose.
+/// "engine: forward torque at 84 %" from a pose; every body that moves while the vehicle runs is named, "at rest" when
+/// none is away from rest. How a floating tube lies between its joints is told only where it is not midway.
 std::string pose_text(const bay::Bay& bay, const PosedState& state);
 
 }  // namespace baywright::measure

@@ -1,0 +1,81 @@
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+
+#include "measure/clearance_measure.hpp"
+
+namespace baywright::measure {
+namespace {
+
+std::string fixed(double value, int decimals) {
+  char text[64];
+  const auto end = std::to_chars(text, text + sizeof text, value, std::chars_format::fixed, decimals);
+  std::string out(text, end.ptr);
+  const bool zero = out.find_first_not_of("-0.") == std::string::npos;
+  return zero && out.front() == '-' ? out.substr(1) : out;
+}
+
+std::string percent(double fraction) { return fixed(100 * fraction, 0) + " %"; }
+
+/// "roll 1.2 degrees", "shift z -5.0 mm"; about another axis "turn 1.2 degrees".
+std::string joint_text(const Joint& joint, double q) {
+  constexpr const char* kTurns[] = {"roll", "pitch", "yaw"};
+  constexpr const char* kAxes[] = {" x", " y", " z"};
+  Eigen::Index along = 0;
+  const double part = joint.axis.cwiseAbs().maxCoeff(&along);
+  const bool on_axis = part > 1 - 1e-9;
+  const double sign = joint.axis[along] < 0 ? -1 : 1;
+  const bool turn = joint.kind == Joint::Kind::rotation;
+  const double amount = turn ? to_degrees(radians(q)) : q;
+  std::string text = turn ? (on_axis ? kTurns[along] : "turn") : "shift";
+  if (!turn && on_axis) text += kAxes[along];
+  text += ' ';
+  text += fixed(on_axis ? sign * amount : amount, 1);
+  return text += turn ? " degrees" : " mm";
+}
+
+std::string state_text(const MotionSet& motion, const BodyState& state) {
+  if (state.member < 0 || state.member >= static_cast<int>(motion.members().size())) return "at rest";
+  const MotionMember& member = motion.members()[static_cast<std::size_t>(state.member)];
+  if (member.shape == MotionMember::Shape::path) {
+    const auto largest = std::max_element(member.to.begin(), member.to.end(),
+                                          [](double a, double b) { return std::abs(a) < std::abs(b); });
+    if (largest == member.to.end() || *largest == 0) return "at rest";
+    const double q = state.q.at(static_cast<std::size_t>(largest - member.to.begin()));
+    return q == 0 ? "at rest" : member.name + " at " + percent(q / *largest);
+  }
+  std::string text;
+  for (std::size_t i = 0; i < member.joints.size(); ++i) {
+    if (state.q.at(i) == 0) continue;
+    text += (text.empty() ? "" : ", ") + joint_text(member.joints[i], state.q[i]);
+  }
+  return text.empty() ? "at rest" : member.name + " (" + text + ")";
+}
+
+/// "" when midway.
+std::string share_text(double share, const std::string& what) {
+  if (std::abs(share - 0.5) < 1e-6) return "";
+  const bool upstream = share < 0.5;
+  return "; floating tube " + what + " its " + (upstream ? "upstream" : "downstream") + " joint by " +
+         percent(upstream ? 1 - share : share);
+}
+
+}  // namespace
+
+std::string pose_text(const bay::Bay& bay, const PosedState& state) {
+  const Kinematics kinematics = running_kinematics(bay);
+  std::string text;
+  bool away = false;
+  for (std::size_t i = 0; i < bay.bodies.size(); ++i) {
+    if (!kinematics.bodies[i].moves()) continue;
+    const std::string where =
+        i < state.bodies.size() ? state_text(kinematics.bodies[i], state.bodies[i]) : std::string("at rest");
+    away = away || where != "at rest";
+    const bay::Body& body = bay.bodies[i];
+    text += (text.empty() ? "" : ", ") + (body.name.empty() ? body.id.value : body.name) + ": " + where;
+  }
+  if (!away) return "at rest";
+  return text + share_text(state.axial_share, "follows") + share_text(state.spin_share, "turns with");
+}
+
+}  // namespace baywright::measure
