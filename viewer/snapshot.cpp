@@ -117,7 +117,7 @@ void apply(Scene& scene, const Shot& shot) {
 }
 
 void draw_page(Overlay& overlay, const job::Installation& installation, const Shot& shot, const std::string& pose) {
-  draw_axes(overlay, shot.up.cross(shot.toward), shot.up, {86, kCaptionHeight_px + 70}, 46);
+  draw_axes(overlay, shot.up.cross(shot.toward), shot.up, {104, kCaptionHeight_px + 70}, 46);
   draw_scale_bar(overlay, shot.half_height_mm, installation.job.units, kCaptionHeight_px + 22);
   draw_caption(overlay, caption(installation, shot, pose));
 }

@@ -55,6 +55,25 @@ Vec3 posed_station(const job::Installation& installation, const duct::Duct& duct
   return carried(installation, duct.layout.pieces[static_cast<std::size_t>(piece)], state, {rest}).front();
 }
 
+double nearest_station(const job::Installation& installation, const PieceRef& ref, const Vec3& p,
+                       const PosedState& state) {
+  constexpr double kStep_mm = 5;  // a pointer is not finer
+  const auto& duct = installation.ducts[static_cast<std::size_t>(ref.duct)];
+  const auto& piece = duct.layout.pieces[static_cast<std::size_t>(ref.piece)];
+  std::vector<Vec3> rest;
+  std::vector<double> stations;
+  for (double s = piece.station_from_mm; s <= piece.station_to_mm; s += kStep_mm) {
+    stations.push_back(s);
+    rest.push_back(duct.layout.at(s).p_mm);
+  }
+  if (rest.empty()) return piece.station_from_mm;
+  const auto now = carried(installation, piece, state, rest);
+  const auto nearest = std::min_element(now.begin(), now.end(), [&](const Vec3& a, const Vec3& b) {
+    return (a - p).squaredNorm() < (b - p).squaredNorm();
+  });
+  return stations[static_cast<std::size_t>(nearest - now.begin())];
+}
+
 int find_duct(const job::Installation& installation, const duct::DuctId& id) {
   for (std::size_t i = 0; i < installation.ducts.size(); ++i)
     if (installation.ducts[i].spec.id == id) return static_cast<int>(i);

@@ -28,6 +28,9 @@ Vec3 posed_station(const job::Installation& installation, const duct::Duct& duct
                    const PosedState& state);
 /// Piece that covers a station (the last one that does: tubes end under their couplers); -1: none.
 int piece_at(const duct::Layout& layout, double station_mm);
+/// Station of a piece's centerline nearest to a point, all in `state`.
+double nearest_station(const job::Installation& installation, const PieceRef& ref, const Vec3& p,
+                       const PosedState& state);
 int find_duct(const job::Installation& installation, const duct::DuctId& id);  ///< -1: none
 int find_part(const job::Installation& installation, const bay::PartId& id);   ///< -1: none
 

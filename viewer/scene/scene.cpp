@@ -118,6 +118,7 @@ struct Scene::Impl {
   std::map<const void*, Converted> converted;
   std::vector<Drawn> parts;
   std::vector<Look> looks;
+  std::vector<Cut> cuts;
   std::vector<std::vector<DrawnPiece>> ducts;
   double line_scale = 1;
   int highlit_part = -1;
@@ -279,6 +280,11 @@ void Scene::set_pose(const PosedState& state) {
   }
 }
 
+Scene::Look Scene::look(int part) const {
+  EXPECTS(static_cast<std::size_t>(part) < impl_->looks.size());
+  return impl_->looks[static_cast<std::size_t>(part)];
+}
+const std::vector<Cut>& Scene::cuts() const { return impl_->cuts; }
 const PosedState& Scene::pose() const { return impl_->state; }
 const job::Installation* Scene::installation() const { return impl_->installation; }
 
@@ -298,6 +304,7 @@ void Scene::set_duct_visible(int duct, bool visible) {
 }
 
 void Scene::cut(const std::vector<Cut>& cuts) {
+  impl_->cuts = cuts;
   for (const auto& part : impl_->parts) {
     if (part.surface) part.surface->GetMapper()->RemoveAllClippingPlanes();
     if (part.edges) part.edges->GetMapper()->RemoveAllClippingPlanes();

@@ -44,10 +44,8 @@ class Scene {
 
   void aim(const Shot& shot);  ///< camera only
 
-  struct Owner {
-    int part = -1;
-    PieceRef piece{-1, -1};
-  };
+  Look look(int part) const;
+  const std::vector<Cut>& cuts() const;
   const job::Installation* installation() const;
 
  private:

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <functional>
+#include <optional>
 #include <vector>
 
 #include "viewer/scene/posed.hpp"
@@ -15,12 +17,28 @@ class Sight {
   std::vector<int> parts_hit(const Vec3& p, const Vec3& toward) const;
   bool part_hit(int part, const Vec3& p, const Vec3& toward) const;
   /// True when a duct is hit.
-  bool duct_hit(const Vec3& p, const Vec3& toward) const { return ducts_.first_hit(p, toward).has_value(); }
+  bool duct_hit(const Vec3& p, const Vec3& toward) const;
+
+  /// What a ray meets first.
+  struct Hit {
+    int part = -1;
+    PieceRef piece{-1, -1};
+    Vec3 point_mm = Vec3::Zero();
+    double distance_mm = 0;
+  };
+  /// First thing hit among the parts and ducts that `seen_part` and `seen_duct` let through. `start` gives the distance
+  /// from p at which a part begins to count (cut parts), 0 for the others.
+  std::optional<Hit> first(const Vec3& p, const Vec3& direction, const std::function<bool(int)>& seen_part,
+                           const std::function<bool(int)>& seen_duct, const std::function<double(int)>& start) const;
 
  private:
   const job::Installation& installation_;
   std::vector<Pose> from_vehicle_;  ///< per part: X_B_V
-  TriTree ducts_;
+  struct PieceTree {
+    PieceRef piece;
+    TriTree tree;
+  };
+  std::vector<PieceTree> pieces_;
 };
 
 }  // namespace baywright::viewer

@@ -48,6 +48,13 @@ std::vector<Sample> duct_samples(const job::Installation& installation, const Po
   return samples;
 }
 
+void grow_by_samples(Frame& frame, const std::vector<Sample>& samples) {
+  for (const auto& sample : samples) {
+    frame.grow(sample.axis + sample.radius_mm * Vec3::Ones());
+    frame.grow(sample.axis - sample.radius_mm * Vec3::Ones());
+  }
+}
+
 void grow_by_bounds(Frame& frame, const Aabb& box) {
   if (box.empty()) return;
   for (int i = 0; i < 8; ++i)
@@ -162,19 +169,22 @@ Shot whole_bay(const job::Installation& installation, const Vec3& toward, double
   return framed(frame, aspect, 1.06, 10);
 }
 
-Shot standard_view(const job::Installation& installation, View view, double aspect, const PosedState& state) {
-  const Vec3 toward = view == View::from_top ? Vec3::UnitZ() : view == View::from_front ? Vec3::UnitX() : Vec3::UnitY();
+Shot ducts_framed(const job::Installation& installation, const Vec3& toward, double aspect, const PosedState& state) {
   const auto samples = duct_samples(installation, state);
   if (samples.empty()) return whole_bay(installation, toward, aspect);
+  Frame frame(toward.normalized());
+  grow_by_samples(frame, samples);
+  return framed(frame, aspect, 1.18, 70);
+}
+
+Shot standard_view(const job::Installation& installation, View view, double aspect, const PosedState& state) {
+  const Vec3 toward = view == View::from_top ? Vec3::UnitZ() : view == View::from_front ? Vec3::UnitX() : Vec3::UnitY();
+  Shot shot = ducts_framed(installation, toward, aspect, state);
+  shot.direction = view == View::from_top ? "from above" : view == View::from_front ? "from the front" : "from the left";
+  const auto samples = duct_samples(installation, state);
+  if (samples.empty()) return shot;
   Frame frame(toward);
-  for (const auto& sample : samples) {
-    frame.grow(sample.axis + sample.radius_mm * Vec3::Ones());
-    frame.grow(sample.axis - sample.radius_mm * Vec3::Ones());
-  }
-  Shot shot = framed(frame, aspect, 1.18, 70);
-  shot.direction = view == View::from_top     ? "from above"
-                   : view == View::from_front ? "from the front"
-                                              : "from the left";
+  grow_by_samples(frame, samples);
 
   constexpr double kMuchHidden = 0.02;  // share of the ducts' length a part may cover
   const Sight sight(installation, state);
@@ -183,7 +193,8 @@ Shot standard_view(const job::Installation& installation, View view, double aspe
     for (const int part : sight.parts_hit(sample.axis + (sample.radius_mm + 3) * toward, toward))
       ++covered[static_cast<std::size_t>(part)];
   for (std::size_t i = 0; i < covered.size(); ++i)
-    if (covered[i] > kMuchHidden * static_cast<double>(samples.size()))
+    if (covered[i] > kMuchHidden * static_cast<double>(samples.size()) ||
+        installation.bay.parts[i].part_class == bay::PartClass::bonnet)
       take_away(shot, installation, static_cast<int>(i), frame.box.hi.z() + 10);
   return shot;
 }

@@ -46,6 +46,8 @@ Shot standard_view(const job::Installation& installation, report::PictureRequest
                    const PosedState& state);
 /// View along `toward` of everything (ducts and parts), nothing taken away.
 Shot whole_bay(const job::Installation& installation, const Vec3& toward, double aspect);
+/// The ducts along `toward`, nothing taken away; the whole bay when there are none.
+Shot ducts_framed(const job::Installation& installation, const Vec3& toward, double aspect, const PosedState& state);
 /// Camera from which the place is seen: witness line nearly across the line of sight, nothing in front. Directions are
 /// tried all round and tested with rays; what still hides the place is outlined or cut.
 Shot close_up(const job::Installation& installation, const Place& place, double aspect);

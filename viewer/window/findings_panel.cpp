@@ -1,0 +1,178 @@
+#include "viewer/window/findings_panel.hpp"
+
+#include <QApplication>
+#include <QClipboard>
+#include <QHBoxLayout>
+#include <QHeaderView>
+#include <QKeyEvent>
+#include <QLabel>
+#include <QLineEdit>
+#include <QSplitter>
+#include <QTableView>
+#include <QTextBrowser>
+#include <QToolButton>
+#include <QVBoxLayout>
+
+#include "viewer/scene/marks.hpp"
+#include "viewer/scene/palette.hpp"
+
+namespace baywright::viewer {
+
+namespace {
+
+QString words(std::string_view text) { return QString::fromUtf8(text.data(), static_cast<int>(text.size())); }
+
+QString safe(std::string_view text) { return words(text).toHtmlEscaped(); }
+
+QString row(const QString& name, const QString& value) {
+  if (value.isEmpty()) return {};
+  return QStringLiteral("<tr><td style='padding-right:10px'>%1</td><td>%2</td></tr>").arg(name, value);
+}
+
+}  // namespace
+
+FindingsPanel::FindingsPanel(QWidget* parent)
+    : QWidget(parent),
+      model_(new FindingsModel(this)),
+      filter_(new FindingsFilter(this)),
+      summary_(new QLabel(this)),
+      words_(new QLineEdit(this)),
+      table_(new QTableView(this)),
+      details_(new QTextBrowser(this)) {
+  filter_->setSourceModel(model_);
+  table_->setModel(filter_);
+  table_->setAccessibleName(tr("Findings, worst first"));
+  table_->setSelectionBehavior(QAbstractItemView::SelectRows);
+  table_->setSortingEnabled(true);
+  table_->sortByColumn(FindingsModel::verdict, Qt::AscendingOrder);
+  table_->setAlternatingRowColors(true);
+  table_->setShowGrid(false);
+  table_->setWordWrap(false);
+  table_->verticalHeader()->hide();
+  table_->verticalHeader()->setDefaultSectionSize(fontMetrics().height() + 8);
+  table_->horizontalHeader()->setHighlightSections(false);
+  table_->installEventFilter(this);
+  words_->setPlaceholderText(tr("Filter: words anywhere in a row"));
+  words_->setClearButtonEnabled(true);
+  words_->setAccessibleName(tr("Filter of the findings"));
+  summary_->setTextFormat(Qt::RichText);
+  details_->setAccessibleName(tr("Details of the chosen finding"));
+  details_->setFrameShape(QFrame::NoFrame);
+
+  auto* only = new QToolButton(this);
+  only->setText(tr("Open only"));
+  only->setToolTip(tr("Hide what is met or does not apply"));
+  only->setCheckable(true);
+  auto* bar = new QHBoxLayout;
+  bar->addWidget(words_, 1);
+  bar->addWidget(only);
+  auto* split = new QSplitter(Qt::Vertical, this);
+  split->addWidget(table_);
+  split->addWidget(details_);
+  split->setStretchFactor(0, 3);
+  split->setStretchFactor(1, 2);
+  auto* layout = new QVBoxLayout(this);
+  layout->setContentsMargins(6, 6, 6, 6);
+  layout->addWidget(summary_);
+  layout->addLayout(bar);
+  layout->addWidget(split, 1);
+
+  connect(words_, &QLineEdit::textChanged, filter_, &FindingsFilter::set_words);
+  connect(only, &QToolButton::toggled, this, [this](bool on) {
+    filter_->set_hidden(checks::Verdict::met, on);
+    filter_->set_hidden(checks::Verdict::not_applicable, on);
+  });
+  connect(table_->selectionModel(), &QItemSelectionModel::currentRowChanged, this, [this](const QModelIndex& current) {
+    if (!current.isValid()) return;
+    const int number = filter_->mapToSource(current).row();
+    show_details(model_->at(number));
+    Q_EMIT chosen(number);
+  });
+  clear();
+}
+
+void FindingsPanel::clear() {
+  model_->set({}, {});
+  summary_->setText(tr("No job is open."));
+  details_->clear();
+}
+
+void FindingsPanel::show_findings(const checks::Evaluation& evaluation, const DisplayUnits& units) {
+  units_ = units;
+  model_->set(evaluation.findings, units);
+  const auto& s = evaluation.summary;
+  QStringList parts;
+  const auto count = [&](checks::Verdict v, int n) {
+    if (n == 0) return;
+    const Rgb c = text_color(v, palette().color(QPalette::Window).lightness() < 128);
+    const QColor color = QColor::fromRgbF(static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2]));
+    parts << QStringLiteral("<span style='color:%1'><b>%2 %3</b> %4</span>")
+                 .arg(color.name(), words(mark(v)), QString::number(n), words(checks::name(v)));
+  };
+  count(checks::Verdict::not_met, s.not_met);
+  count(checks::Verdict::undecided, s.undecided);
+  count(checks::Verdict::not_checked, s.not_checked);
+  count(checks::Verdict::met, s.met);
+  count(checks::Verdict::not_applicable, s.not_applicable);
+  summary_->setText(parts.join(QStringLiteral(" &nbsp; ")));
+  table_->resizeColumnsToContents();
+  constexpr int kWidest_px = 210;
+  for (int c = 0; c < model_->columnCount(); ++c)
+    if (table_->columnWidth(c) > kWidest_px) table_->setColumnWidth(c, kWidest_px);
+}
+
+bool FindingsPanel::choose(int number) {
+  if (number < 0 || number >= model_->rowCount()) return false;
+  words_->clear();
+  const QModelIndex index = filter_->mapFromSource(model_->index(number, 0));
+  if (!index.isValid()) return false;
+  table_->setCurrentIndex(index);
+  table_->scrollTo(index);
+  return true;
+}
+
+void FindingsPanel::show_details(const checks::Finding& f) {
+  const Rgb c = text_color(f.verdict, palette().color(QPalette::Base).lightness() < 128);
+  const QColor color = QColor::fromRgbF(static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2]));
+  QString html = QStringLiteral("<p><b style='color:%1'>%2 %3</b> &nbsp; <b>%4</b></p><table>")
+                     .arg(color.name(), words(mark(f.verdict)), safe(checks::name(f.verdict)), safe(f.title));
+  html += row(tr("Where"), safe(f.subject));
+  if (const auto* m = std::get_if<measure::Measured>(&f.outcome)) {
+    html += row(tr("Measured"), safe(format(m->lo, m->unit, units_)) +
+                                    (m->hi > m->lo ? tr(" to ") + safe(format(m->hi, m->unit, units_)) : QString()));
+    for (const auto& one : m->band.contributions())
+      html += row(tr("± from %1").arg(safe(one.source)),
+                  QStringLiteral("−%1 / +%2").arg(words(format_number(one.low, m->unit, units_)), safe(format(one.high, m->unit, units_))));
+    html += row(tr("Pose"), safe(m->pose_name) + (m->assumed_motion ? tr(" (assumed motion, nobody measured it)") : QString()));
+    if (m->station_mm) html += row(tr("Station"), safe(format(*m->station_mm, Unit::mm, units_)));
+    html += row(tr("Note"), safe(m->note));
+  } else {
+    const auto& missing = std::get<measure::NotAssessed>(f.outcome);
+    html += row(tr("Not assessed"), safe(missing.reason));
+    QStringList inputs;
+    for (const auto& one : missing.missing) inputs << safe(one);
+    html += row(tr("Missing"), inputs.join(QStringLiteral("<br>")));
+  }
+  if (f.limit) {
+    html += row(tr("Limit"), safe(limit_text(f, units_)));
+    html += row(tr("From"), safe(checks::name(f.limit->origin.kind)) +
+                                (f.limit->origin.text.empty() ? QString() : QStringLiteral(": ") + safe(f.limit->origin.text)));
+  }
+  if (const auto* def = checks::find_check(f.check)) html += row(tr("Means"), safe(def->definition));
+  html += row(tr("Would help"), safe(f.hint));
+  details_->setHtml(html + QStringLiteral("</table>"));
+}
+
+void FindingsPanel::copy() const {
+  QApplication::clipboard()->setText(as_tsv(*filter_, table_->selectionModel()->selectedIndexes()));
+}
+
+bool FindingsPanel::eventFilter(QObject* watched, QEvent* event) {
+  if (watched == table_ && event->type() == QEvent::KeyPress && static_cast<QKeyEvent*>(event)->matches(QKeySequence::Copy)) {
+    copy();
+    return true;
+  }
+  return QWidget::eventFilter(watched, event);
+}
+
+}  // namespace baywright::viewer

@@ -1,0 +1,393 @@
+#include "viewer/window/main_window.hpp"
+
+#include <cstdio>
+
+#include <QAction>
+#include <QApplication>
+#include <QCloseEvent>
+#include <QComboBox>
+#include <QDockWidget>
+#include <QDragEnterEvent>
+#include <QFileDialog>
+#include <QFileInfo>
+#include <QLabel>
+#include <QMenuBar>
+#include <QMessageBox>
+#include <QMimeData>
+#include <QProgressBar>
+#include <QPushButton>
+#include <QSettings>
+#include <QSplitter>
+#include <QStackedWidget>
+#include <QStatusBar>
+#include <QTimer>
+#include <QVBoxLayout>
+
+#include "viewer/window/bay_view.hpp"
+#include "viewer/window/findings_panel.hpp"
+#include "viewer/window/message_bar.hpp"
+#include "viewer/window/motion_panel.hpp"
+#include "viewer/window/parts_panel.hpp"
+#include "viewer/window/start_page.hpp"
+#include "viewer/window/strip_view.hpp"
+
+namespace baywright::viewer {
+
+namespace {
+
+constexpr int kRecentMost = 10;
+constexpr int kSettleTime_ms = 400;  // layout, first frame and second frame after the last change
+
+}  // namespace
+
+MainWindow::MainWindow(Wish wish) : wish_(std::move(wish)), loader_(new Loader(this)) {
+  setWindowTitle(tr("Baywright"));
+  resize(1480, 920);
+  setAcceptDrops(true);
+  setDockOptions(AnimatedDocks | AllowNestedDocks | AllowTabbedDocks);
+  build_center();
+  build_docks();
+  build_menus();
+  connect_panels();
+  connect_loader();
+  first_layout_ = saveState();
+  if (wish_.keep_settings) {
+    QSettings settings;
+    restoreGeometry(settings.value(QStringLiteral("window/geometry")).toByteArray());
+    restoreState(settings.value(QStringLiteral("window/state")).toByteArray());
+  }
+  fill_recent();
+  set_busy(false);
+  if (wish_.job)
+    QTimer::singleShot(0, this, [this] { open_job(*wish_.job); });
+  else if (wish_.picture)
+    QTimer::singleShot(kSettleTime_ms, this, [this] { fulfil_picture(0); });
+}
+
+MainWindow::~MainWindow() {
+  // The view draws from the installation: it goes first.
+  bay_->clear();
+}
+
+void MainWindow::build_center() {
+  messages_ = new MessageBar(this);
+  start_ = new StartPage(this);
+  bay_ = new BayView(this);
+  strip_ = new StripView(this);
+  duct_choice_ = new QComboBox(this);
+  duct_choice_->setAccessibleName(tr("Duct shown in the strip"));
+  duct_choice_->hide();
+  auto* strip = new QWidget(this);
+  auto* strip_layout = new QVBoxLayout(strip);
+  strip_layout->setContentsMargins(0, 0, 0, 0);
+  strip_layout->setSpacing(2);
+  strip_layout->addWidget(duct_choice_, 0, Qt::AlignLeft);
+  strip_layout->addWidget(strip_, 1);
+  auto* split = new QSplitter(Qt::Vertical, this);
+  split->addWidget(bay_);
+  split->addWidget(strip);
+  split->setStretchFactor(0, 4);
+  split->setStretchFactor(1, 1);
+  split->setCollapsible(0, false);
+  pages_ = new QStackedWidget(this);
+  pages_->addWidget(start_);
+  pages_->addWidget(split);
+  auto* center = new QWidget(this);
+  auto* layout = new QVBoxLayout(center);
+  layout->setContentsMargins(0, 0, 0, 0);
+  layout->setSpacing(0);
+  layout->addWidget(messages_);
+  layout->addWidget(pages_, 1);
+  setCentralWidget(center);
+}
+
+QDockWidget* MainWindow::dock(const char* name, const QString& title, QWidget* content, Qt::DockWidgetArea area) {
+  auto* made = new QDockWidget(title, this);
+  made->setObjectName(QString::fromLatin1(name));
+  made->setWidget(content);
+  addDockWidget(area, made);
+  return made;
+}
+
+void MainWindow::build_docks() {
+  findings_ = new FindingsPanel(this);
+  parts_ = new PartsPanel(this);
+  motion_ = new MotionPanel(this);
+  auto* parts = dock("parts", tr("Parts"), parts_, Qt::LeftDockWidgetArea);
+  auto* motion = dock("motion", tr("Motion"), motion_, Qt::LeftDockWidgetArea);
+  auto* findings = dock("findings", tr("Findings"), findings_, Qt::RightDockWidgetArea);
+  resizeDocks({parts, findings}, {250, 520}, Qt::Horizontal);
+  resizeDocks({parts, motion}, {600, 130}, Qt::Vertical);
+  pointed_ = new QLabel(this);
+  step_ = new QLabel(this);
+  progress_ = new QProgressBar(this);
+  progress_->setMaximumWidth(180);
+  progress_->setAccessibleName(tr("Progress"));
+  cancel_ = new QPushButton(tr("Cancel"), this);
+  statusBar()->addWidget(pointed_, 1);
+  statusBar()->addPermanentWidget(step_);
+  statusBar()->addPermanentWidget(progress_);
+  statusBar()->addPermanentWidget(cancel_);
+}
+
+void MainWindow::build_menus() {
+  auto* file = menuBar()->addMenu(tr("&File"));
+  file->addAction(tr("&Open a job folder…"), this, &MainWindow::ask_for_job, QKeySequence::Open);
+  recent_menu_ = file->addMenu(tr("Open &recent"));
+  file->addAction(tr("Read the job &again"), this, [this] {
+    if (!folder_.isEmpty()) open_job(folder_.toStdString());
+  }, QKeySequence::Refresh);
+  file->addAction(tr("&Close the job"), this, &MainWindow::close_job, QKeySequence::Close);
+  file->addSeparator();
+  file->addAction(tr("&Save the view as a picture…"), this, &MainWindow::save_picture, QKeySequence(tr("Ctrl+Shift+P")));
+  file->addSeparator();
+  file->addAction(tr("&Quit"), this, &QWidget::close, QKeySequence::Quit);
+  build_view_menu();
+  auto* motion = menuBar()->addMenu(tr("&Motion"));
+  motion->addAction(tr("&Rest"), motion_, &MotionPanel::rest, QKeySequence(Qt::Key_R));
+  motion->addAction(tr("&Play or stop"), motion_, &MotionPanel::toggle_play, QKeySequence(Qt::Key_Space));
+  auto* help = menuBar()->addMenu(tr("&Help"));
+  help->addAction(tr("&About Baywright"), this, &MainWindow::about);
+}
+
+void MainWindow::build_view_menu() {
+  view_menu_ = menuBar()->addMenu(tr("&View"));
+  view_menu_->addAction(tr("Fit the &bay"), bay_, &BayView::fit, QKeySequence(Qt::Key_F));
+  view_menu_->addAction(tr("Fit the &ducts"), bay_, &BayView::fit_ducts, QKeySequence(tr("Shift+F")));
+  view_menu_->addSeparator();
+  struct Direction {
+    QString name;
+    Vec3 toward;
+    int key;
+  };
+  const std::vector<Direction> directions = {
+      {tr("From the &left"), Vec3::UnitY(), Qt::Key_1},   {tr("From the &right"), -Vec3::UnitY(), Qt::Key_2},
+      {tr("From the &front"), Vec3::UnitX(), Qt::Key_3},  {tr("From the rea&r"), -Vec3::UnitX(), Qt::Key_4},
+      {tr("From &above"), Vec3::UnitZ(), Qt::Key_5},      {tr("From b&elow"), -Vec3::UnitZ(), Qt::Key_6},
+      {tr("&Oblique, from front left"), Vec3(0.75, 0.55, 0.62), Qt::Key_7},
+      {tr("O&blique, from front right"), Vec3(0.75, -0.55, 0.62), Qt::Key_8}};
+  for (const auto& one : directions) {
+    const Vec3 toward = one.toward;
+    view_menu_->addAction(one.name, this, [this, toward] { bay_->look_from(toward); }, QKeySequence(one.key));
+  }
+  view_menu_->addSeparator();
+  auto* stations = view_menu_->addAction(tr("&Stations along the ducts"));
+  stations->setCheckable(true);
+  stations->setChecked(true);
+  stations->setShortcut(QKeySequence(Qt::Key_S));
+  connect(stations, &QAction::toggled, bay_, &BayView::set_stations_shown);
+  view_menu_->addSeparator();
+  for (auto* one : findChildren<QDockWidget*>()) view_menu_->addAction(one->toggleViewAction());
+  view_menu_->addAction(tr("Reset the la&yout"), this, [this] { restoreState(first_layout_); });
+}
+
+void MainWindow::connect_panels() {
+  connect(start_, &StartPage::open_wanted, this, &MainWindow::ask_for_job);
+  connect(start_, &StartPage::job_chosen, this, [this](const QString& folder) { open_job(folder.toStdString()); });
+  connect(findings_, &FindingsPanel::chosen, this, &MainWindow::show_finding);
+  connect(parts_, &PartsPanel::part_shown, bay_, &BayView::set_part_shown);
+  connect(parts_, &PartsPanel::duct_shown, bay_, &BayView::set_duct_shown);
+  connect(bay_, &BayView::part_clicked, parts_, &PartsPanel::select_part);
+  connect(bay_, &BayView::pointed, pointed_, &QLabel::setText);
+  connect(bay_, &BayView::station_pointed, this, [this](int duct, double station_mm) {
+    if (duct == duct_choice_->currentIndex()) strip_->mark_station(station_mm);
+  });
+  connect(motion_, &MotionPanel::posed, bay_, &BayView::set_pose);
+  connect(strip_, &StripView::pointed, this, [this](int duct, double station_mm) {
+    bay_->mark_station(std::pair(duct, station_mm));
+  });
+  connect(strip_, &StripView::left, this, [this] { bay_->mark_station(std::nullopt); });
+  connect(strip_, &StripView::finding_chosen, findings_, &FindingsPanel::choose);
+  connect(duct_choice_, qOverload<int>(&QComboBox::currentIndexChanged), this, [this](int duct) {
+    if (duct >= 0) strip_->show_duct(installation_, evaluation_, duct);
+  });
+}
+
+void MainWindow::connect_loader() {
+  connect(cancel_, &QPushButton::clicked, loader_, &Loader::cancel);
+  connect(loader_, &Loader::progressed, this, [this](const QString& step, double fraction) {
+    step_->setText(step);
+    progress_->setRange(0, fraction < 0 ? 0 : 100);
+    if (fraction >= 0) progress_->setValue(static_cast<int>(100 * fraction));
+  });
+  connect(loader_, &Loader::opened, this, &MainWindow::show_installation);
+  connect(loader_, &Loader::measured, this, &MainWindow::show_evaluation);
+  connect(loader_, &Loader::failed, this, &MainWindow::show_failure);
+  connect(loader_, &Loader::cancelled, this, [this] {
+    set_busy(false);
+    statusBar()->showMessage(installation_ ? tr("Cancelled; the job is shown unmeasured.") : tr("Cancelled."), 6000);
+  });
+}
+
+void MainWindow::ask_for_job() {
+  const QString start = folder_.isEmpty() ? QString() : QFileInfo(folder_).absolutePath();
+  const QString folder = QFileDialog::getExistingDirectory(this, tr("Open a job folder"), start);
+  if (!folder.isEmpty()) open_job(folder.toStdString());
+}
+
+void MainWindow::open_job(const std::filesystem::path& folder) {
+  messages_->hide();
+  folder_ = QFileInfo(QString::fromStdString(folder.string())).absoluteFilePath();
+  set_busy(true);
+  step_->setText(tr("reading"));
+  loader_->start(folder_.toStdString());
+}
+
+void MainWindow::close_job() {
+  loader_->cancel();
+  bay_->clear();
+  strip_->clear();
+  findings_->clear();
+  parts_->clear();
+  motion_->clear();
+  duct_choice_->clear();
+  installation_.reset();
+  evaluation_.reset();
+  folder_.clear();
+  setWindowTitle(tr("Baywright"));
+  pages_->setCurrentWidget(start_);
+  fill_recent();
+}
+
+void MainWindow::show_installation(const SharedInstallation& installation) {
+  const SharedInstallation before = installation_;  // alive until the view has let go of it
+  installation_ = installation;
+  evaluation_.reset();
+  findings_->clear();
+  pages_->setCurrentIndex(1);
+  bay_->show_bay(*installation);
+  parts_->show_parts(*installation);
+  motion_->show_motions(installation->bay);
+  duct_choice_->clear();
+  for (const auto& duct : installation->ducts)
+    duct_choice_->addItem(QString::fromStdString(duct.spec.name.empty() ? duct.spec.id.value : duct.spec.name));
+  duct_choice_->setVisible(installation->ducts.size() > 1);
+  strip_->show_duct(installation_, evaluation_, 0);
+  setWindowTitle(tr("%1 — Baywright").arg(QString::fromStdString(installation->job.name)));
+  remember(folder_);
+  if (installation->warnings.empty()) return;
+  QStringList lines;
+  for (const auto& warning : installation->warnings) lines << QString::fromStdString(warning);
+  messages_->say(tr("The job was read, with remarks"), lines);
+}
+
+void MainWindow::show_evaluation(const SharedEvaluation& evaluation) {
+  evaluation_ = evaluation;
+  set_busy(false);
+  findings_->show_findings(*evaluation, installation_->job.units);
+  strip_->show_duct(installation_, evaluation_, std::max(0, duct_choice_->currentIndex()));
+  int code = 0;
+  if (wish_.finding) {
+    if (!findings_->choose(*wish_.finding - 1)) {
+      std::fprintf(stderr, "baywright-view: there is no finding %d; the list has %zu\n", *wish_.finding, evaluation->findings.size());
+      code = 2;
+    }
+    wish_.finding.reset();
+  }
+  if (wish_.picture) QTimer::singleShot(kSettleTime_ms, this, [this, code] { fulfil_picture(code); });
+}
+
+void MainWindow::show_finding(int number) {
+  if (!evaluation_ || static_cast<std::size_t>(number) >= evaluation_->findings.size()) return;
+  const auto& finding = evaluation_->findings[static_cast<std::size_t>(number)];
+  for (int d = 0; d < static_cast<int>(installation_->ducts.size()); ++d)
+    if (installation_->ducts[static_cast<std::size_t>(d)].spec.id == finding.duct) duct_choice_->setCurrentIndex(d);
+  strip_->mark_finding(number);
+  if (!bay_->show_finding(finding)) {
+    statusBar()->showMessage(tr("This finding has no single place in the bay."), 4000);
+    return;
+  }
+  const auto& measured = std::get<measure::Measured>(finding.outcome);
+  motion_->follow(measured.pose.value_or(PosedState{}), QString::fromStdString(measured.pose_name));
+  if (finding.part)
+    for (std::size_t i = 0; i < installation_->bay.parts.size(); ++i)
+      if (installation_->bay.parts[i].id == *finding.part) parts_->select_part(static_cast<int>(i));
+}
+
+void MainWindow::show_failure(const QString& headline, const QStringList& lines) {
+  set_busy(false);
+  messages_->say(headline, lines);
+  if (!wish_.picture) return;
+  for (const auto& line : lines) std::fprintf(stderr, "%s\n", line.toUtf8().constData());
+  QTimer::singleShot(kSettleTime_ms, this, [this] { fulfil_picture(2); });
+}
+
+void MainWindow::set_busy(bool busy) {
+  step_->setVisible(busy);
+  progress_->setVisible(busy);
+  cancel_->setVisible(busy);
+  if (busy) progress_->setRange(0, 0);
+}
+
+QStringList MainWindow::recent() const {
+  return wish_.keep_settings ? QSettings().value(QStringLiteral("recent")).toStringList() : QStringList();
+}
+
+void MainWindow::remember(const QString& folder) {
+  if (!wish_.keep_settings || folder.isEmpty()) return;
+  QStringList all = recent();
+  all.removeAll(folder);
+  all.prepend(folder);
+  while (all.size() > kRecentMost) all.removeLast();
+  QSettings().setValue(QStringLiteral("recent"), all);
+  fill_recent();
+}
+
+void MainWindow::fill_recent() {
+  const QStringList all = recent();
+  start_->set_recent(all);
+  recent_menu_->clear();
+  for (const auto& folder : all) {
+    auto* action = recent_menu_->addAction(folder, this, [this, folder] { open_job(folder.toStdString()); });
+    action->setEnabled(QFileInfo::exists(folder));
+  }
+  recent_menu_->addSeparator();
+  recent_menu_->addAction(tr("Clear the list"), this, [this] {
+    QSettings().remove(QStringLiteral("recent"));
+    fill_recent();
+  });
+  recent_menu_->setEnabled(!all.isEmpty());
+}
+
+void MainWindow::save_picture() {
+  if (!installation_) return;
+  const QString path = QFileDialog::getSaveFileName(this, tr("Save the view as a picture"), QStringLiteral("bay.png"), tr("PNG picture (*.png)"));
+  if (path.isEmpty()) return;
+  if (!bay_->grabFramebuffer().save(path, "PNG")) messages_->say(tr("%1 could not be written").arg(path), {});
+}
+
+void MainWindow::fulfil_picture(int code) {
+  const QString path = QString::fromStdString(wish_.picture->string());
+  wish_.picture.reset();
+  bay_->redraw();
+  if (!grab().save(path, "PNG")) {
+    std::fprintf(stderr, "baywright-view: %s could not be written\n", path.toUtf8().constData());
+    code = 2;
+  }
+  QApplication::exit(code);
+}
+
+void MainWindow::about() {
+  QMessageBox::about(this, tr("About Baywright"),
+                     tr("<h3>Baywright</h3><p>Checks the geometry of an installation and estimates its flow. It does not "
+                        "replace the engine supplier's sheet, local rules or licensed practice.</p><p>Built on Qt, VTK, Open "
+                        "CASCADE, Eigen, oneTBB, nlohmann/json, tl::expected and CLI11, each under its own licence.</p>"));
+}
+
+void MainWindow::closeEvent(QCloseEvent* event) {
+  loader_->cancel();
+  if (wish_.keep_settings) {
+    QSettings settings;
+    settings.setValue(QStringLiteral("window/geometry"), saveGeometry());
+    settings.setValue(QStringLiteral("window/state"), saveState());
+  }
+  QMainWindow::closeEvent(event);
+}
+
+void MainWindow::dragEnterEvent(QDragEnterEvent* event) {
+  if (event->mimeData()->hasUrls() && event->mimeData()->urls().front().isLocalFile()) event->acceptProposedAction();
+}
+
+void MainWindow::dropEvent(QDropEvent* event) { open_job(event->mimeData()->urls().front().toLocalFile().toStdString()); }
+
+}  // namespace baywright::viewer

@@ -1,0 +1,99 @@
+#pragma once
+
+#include <QMainWindow>
+
+#include <filesystem>
+#include <optional>
+
+#include "viewer/window/loader.hpp"
+
+class QComboBox;
+class QDockWidget;
+class QLabel;
+class QProgressBar;
+class QPushButton;
+class QStackedWidget;
+
+namespace baywright::viewer {
+
+class BayView;
+class FindingsPanel;
+class MessageBar;
+class MotionPanel;
+class PartsPanel;
+class StartPage;
+class StripView;
+
+/// The window over one job: bay, strip, findings; parts and motion beside them. It shows and forwards; every number
+/// comes from the session.
+class MainWindow : public QMainWindow {
+  Q_OBJECT
+
+ public:
+  /// What the command line asked for.
+  struct Wish {
+    std::optional<std::filesystem::path> job;
+    std::optional<int> finding;                    ///< number in the list, 1-based
+    std::optional<std::filesystem::path> picture;  ///< save the window as PNG when all is shown, then quit
+    bool keep_settings = true;                     ///< remember layout and recent jobs
+  };
+  explicit MainWindow(Wish wish);
+  ~MainWindow() override;
+
+  void open_job(const std::filesystem::path& folder);
+
+ protected:
+  void closeEvent(QCloseEvent* event) override;
+  void dragEnterEvent(QDragEnterEvent* event) override;
+  void dropEvent(QDropEvent* event) override;
+
+ private:
+  void build_center();
+  void build_docks();
+  void build_menus();
+  void build_view_menu();
+  void connect_panels();
+  void connect_loader();
+  QDockWidget* dock(const char* name, const QString& title, QWidget* content, Qt::DockWidgetArea area);
+
+  void ask_for_job();
+  void close_job();
+  void show_installation(const SharedInstallation& installation);
+  void show_evaluation(const SharedEvaluation& evaluation);
+  void show_finding(int number);
+  void show_failure(const QString& headline, const QStringList& lines);
+  void remember(const QString& folder);
+  QStringList recent() const;
+  void fill_recent();
+  void set_busy(bool busy);
+  void save_picture();
+  /// Saves the window for the command line once everything had time to be drawn.
+  void fulfil_picture(int code);
+  void about();
+
+  Wish wish_;
+  Loader* loader_;
+  SharedInstallation installation_;
+  SharedEvaluation evaluation_;
+  QString folder_;
+
+  QStackedWidget* pages_ = nullptr;
+  StartPage* start_ = nullptr;
+  BayView* bay_ = nullptr;
+  StripView* strip_ = nullptr;
+  QComboBox* duct_choice_ = nullptr;
+  MessageBar* messages_ = nullptr;
+  FindingsPanel* findings_ = nullptr;
+  PartsPanel* parts_ = nullptr;
+  MotionPanel* motion_ = nullptr;
+  QMenu* recent_menu_ = nullptr;
+  QMenu* view_menu_ = nullptr;
+  QByteArray first_layout_;
+
+  QLabel* pointed_ = nullptr;
+  QLabel* step_ = nullptr;
+  QProgressBar* progress_ = nullptr;
+  QPushButton* cancel_ = nullptr;
+};
+
+}  // namespace baywright::viewer

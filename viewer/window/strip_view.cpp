@@ -1,0 +1,278 @@
+#include "viewer/window/strip_view.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include <QMouseEvent>
+#include <QPainter>
+
+#include "viewer/scene/palette.hpp"
+
+namespace baywright::viewer {
+
+namespace {
+
+// Layout of the strip, pixels.
+constexpr double kLeft = 92, kRight = 16;
+constexpr double kPiecesTop = 8, kLaneHeight = 24;
+constexpr double kBendsTop = kPiecesTop + kLaneHeight + 4;
+constexpr double kClearTop = kBendsTop + kLaneHeight + 8;
+constexpr double kAxisHeight = 24;
+/// Clearances above this are drawn at the top of the lane, mm.
+constexpr double kShown_mm = 70;
+constexpr double kDeep_mm = -12;
+
+QColor qt(const Rgb& c) {
+  return QColor::fromRgbF(static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2]));
+}
+
+QString words(std::string_view text) { return QString::fromUtf8(text.data(), static_cast<int>(text.size())); }
+
+}  // namespace
+
+StripView::StripView(QWidget* parent) : QWidget(parent) {
+  setMouseTracking(true);
+  setAccessibleName(tr("Strip: the duct unrolled along its stations"));
+  setAutoFillBackground(true);
+  setBackgroundRole(QPalette::Base);
+}
+
+void StripView::clear() {
+  installation_.reset();
+  evaluation_.reset();
+  duct_ = -1;
+  bars_.clear();
+  station_mm_.reset();
+  finding_ = -1;
+  update();
+}
+
+void StripView::show_duct(const SharedInstallation& installation, const SharedEvaluation& evaluation, int duct) {
+  installation_ = installation;
+  evaluation_ = evaluation;
+  duct_ = installation && static_cast<std::size_t>(duct) < installation->ducts.size() ? duct : -1;
+  collect_bars();
+  update();
+}
+
+void StripView::mark_station(std::optional<double> station_mm) {
+  station_mm_ = station_mm;
+  update();
+}
+
+void StripView::mark_finding(int number) {
+  finding_ = number;
+  update();
+}
+
+void StripView::collect_bars() {
+  bars_.clear();
+  if (duct_ < 0 || !evaluation_) return;
+  const auto& id = installation_->ducts[static_cast<std::size_t>(duct_)].spec.id;
+  for (std::size_t i = 0; i < evaluation_->findings.size(); ++i) {
+    const auto& f = evaluation_->findings[i];
+    const auto* m = std::get_if<measure::Measured>(&f.outcome);
+    if (m == nullptr || f.duct != id || !m->witness || !m->station_mm || !f.limit || f.limit->unit != Unit::mm) continue;
+    bars_.push_back({static_cast<int>(i), *m->station_mm, m->lo, m->hi, m->lowest(), m->highest(), f.limit->value, f.verdict, 0});
+  }
+  std::stable_sort(bars_.begin(), bars_.end(), [](const Bar& a, const Bar& b) { return a.station_mm < b.station_mm; });
+}
+
+double StripView::x_of(double station_mm) const {
+  const double length = installation_->ducts[static_cast<std::size_t>(duct_)].layout.length_mm;
+  return kLeft + (width() - kLeft - kRight) * station_mm / std::max(1.0, length);
+}
+
+double StripView::station_of(double x_px) const {
+  const double length = installation_->ducts[static_cast<std::size_t>(duct_)].layout.length_mm;
+  return std::clamp((x_px - kLeft) / std::max(1.0, width() - kLeft - kRight), 0.0, 1.0) * length;
+}
+
+double StripView::y_of(double clearance_mm) const {
+  const double top = kClearTop, bottom = height() - kAxisHeight;
+  const double share = (std::clamp(clearance_mm, kDeep_mm, kShown_mm) - kDeep_mm) / (kShown_mm - kDeep_mm);
+  return bottom - share * (bottom - top);
+}
+
+void StripView::spread_bars() {
+  constexpr double kApart = 11;
+  double last = -1e9;
+  for (auto& bar : bars_) {
+    bar.x_px = std::max(x_of(bar.station_mm), last + kApart);
+    last = bar.x_px;
+  }
+  double next = width() - kRight + kApart;
+  for (auto bar = bars_.rbegin(); bar != bars_.rend(); ++bar) {
+    bar->x_px = std::min(bar->x_px, next - kApart);
+    next = bar->x_px;
+  }
+}
+
+void StripView::paintEvent(QPaintEvent*) {
+  QPainter painter(this);
+  painter.setRenderHint(QPainter::Antialiasing);
+  if (duct_ < 0) {
+    painter.setPen(palette().color(QPalette::Disabled, QPalette::Text));
+    painter.drawText(rect(), Qt::AlignCenter, tr("The duct appears here, unrolled along its stations."));
+    return;
+  }
+  spread_bars();
+  paint_axis(painter);
+  paint_pieces(painter);
+  paint_bends(painter);
+  paint_clearance(painter);
+  paint_pointer(painter);
+}
+
+void StripView::paint_axis(QPainter& painter) const {
+  const double bottom = height() - kAxisHeight;
+  const double length = installation_->ducts[static_cast<std::size_t>(duct_)].layout.length_mm;
+  const QColor text = palette().color(QPalette::Text);
+  QColor faint = text;
+  faint.setAlphaF(0.14);
+  painter.setPen(text);
+  const auto lane = [&](double top, double tall, const QString& name) {
+    painter.drawText(QRectF(6, top, kLeft - 14, tall), Qt::AlignLeft | Qt::AlignVCenter, name);
+  };
+  lane(kPiecesTop, kLaneHeight, tr("Pieces"));
+  lane(kBendsTop, kLaneHeight, tr("Bends"));
+  lane(kClearTop, 18, tr("Clearance"));
+  for (const int mm : {0, 20, 40, 60}) {
+    painter.setPen(faint);
+    painter.drawLine(QPointF(kLeft, y_of(mm)), QPointF(width() - kRight, y_of(mm)));
+    painter.setPen(text);
+    painter.drawText(QRectF(kLeft - 40, y_of(mm) - 9, 34, 18), Qt::AlignRight | Qt::AlignVCenter,
+                     words(format_number(mm, Unit::mm, installation_->job.units)));
+  }
+  painter.setPen(text);
+  painter.drawLine(QPointF(kLeft, bottom), QPointF(x_of(length), bottom));
+  double step = 100;
+  while ((x_of(step) - x_of(0)) < 60) step *= 2;
+  for (double s = 0; s <= length; s += step) {
+    painter.drawLine(QPointF(x_of(s), bottom), QPointF(x_of(s), bottom + 4));
+    const QString label = s == 0 ? words(format(s, Unit::mm, installation_->job.units)) : words(format_number(s, Unit::mm, installation_->job.units));
+    painter.drawText(QRectF(x_of(s) - 40, bottom + 4, 80, kAxisHeight - 4), Qt::AlignHCenter | Qt::AlignVCenter, label);
+  }
+}
+
+void StripView::paint_pieces(QPainter& painter) const {
+  const auto& layout = installation_->ducts[static_cast<std::size_t>(duct_)].layout;
+  for (const bool couplers : {false, true}) {
+    for (std::size_t i = 0; i < layout.pieces.size(); ++i) {
+      const auto& piece = layout.pieces[i];
+      if ((piece.kind == duct::Piece::Kind::coupler) != couplers) continue;
+      const double inset = couplers ? 0 : 4;
+      const QRectF box(x_of(piece.station_from_mm), kPiecesTop + inset, x_of(piece.station_to_mm) - x_of(piece.station_from_mm),
+                       kLaneHeight - 2 * inset);
+      painter.setPen(QPen(palette().color(QPalette::Text), 1));
+      painter.setBrush(qt(piece_color(piece, static_cast<int>(i))));
+      painter.drawRect(box);
+      if (couplers) continue;
+      const QString name = QString::fromStdString(piece.name);
+      if (painter.fontMetrics().horizontalAdvance(name) + 6 > box.width()) continue;
+      painter.setPen(Qt::white);
+      painter.drawText(box, Qt::AlignCenter, name);
+    }
+  }
+  for (const auto& fitting : layout.fittings) {
+    if (std::holds_alternative<duct::Coupler>(fitting.kind)) continue;
+    const double x = x_of(0.5 * (fitting.station_from_mm + fitting.station_to_mm));
+    const double y = kPiecesTop + kLaneHeight + 1;
+    painter.setPen(QPen(palette().color(QPalette::Text), 1));
+    painter.setBrush(qt(kHighlight));
+    painter.drawPolygon(QPolygonF({{x, y - 7}, {x - 5, y + 3}, {x + 5, y + 3}}));
+  }
+}
+
+void StripView::paint_bends(QPainter& painter) const {
+  const auto& layout = installation_->ducts[static_cast<std::size_t>(duct_)].layout;
+  const QColor text = palette().color(QPalette::Text);
+  for (const auto& bend : layout.bends) {
+    const QRectF box(x_of(bend.station_from_mm), kBendsTop + 3, x_of(bend.station_to_mm) - x_of(bend.station_from_mm), kLaneHeight - 6);
+    painter.setPen(QPen(text, 1));
+    QColor fill = text;
+    fill.setAlphaF(0.10);
+    painter.setBrush(fill);
+    painter.drawRoundedRect(box, 6, 6);
+    QString label = words(format(to_degrees(bend.angle), Unit::degree, installation_->job.units)) + QStringLiteral("  R ") +
+                    words(format_number(bend.radius_mm, Unit::mm, installation_->job.units));
+    if (painter.fontMetrics().horizontalAdvance(label) + 6 > box.width())
+      label = words(format(to_degrees(bend.angle), Unit::degree, installation_->job.units));
+    painter.drawText(box.adjusted(-20, 0, 20, 0), Qt::AlignCenter, label);
+  }
+}
+
+void StripView::paint_clearance(QPainter& painter) const {
+  const bool dark = palette().color(QPalette::Base).lightness() < 128;
+  for (const auto& bar : bars_) {
+    const QColor color = qt(text_color(bar.verdict, dark));
+    const double x = bar.x_px;
+    if (bar.number == finding_) {
+      QColor glow = qt(kHighlight);
+      glow.setAlphaF(0.35);
+      painter.fillRect(QRectF(x - 6, kClearTop, 12, height() - kAxisHeight - kClearTop), glow);
+    }
+    painter.setPen(QPen(color, 1.4));
+    painter.drawLine(QPointF(x, y_of(bar.lowest_mm)), QPointF(x, y_of(bar.highest_mm)));
+    painter.setPen(QPen(color, 6, Qt::SolidLine, Qt::FlatCap));
+    const double y_hi = y_of(bar.hi_mm), y_lo = std::max(y_of(bar.lo_mm), y_hi + 3);
+    painter.drawLine(QPointF(x, y_hi), QPointF(x, y_lo));
+    painter.setPen(QPen(palette().color(QPalette::Text), 1.6, Qt::SolidLine));
+    painter.drawLine(QPointF(x - 5, y_of(bar.limit_mm)), QPointF(x + 5, y_of(bar.limit_mm)));
+    if (bar.verdict == checks::Verdict::met) continue;
+    painter.setPen(color);
+    painter.drawText(QRectF(x - 10, y_of(bar.highest_mm) - 18, 20, 16), Qt::AlignCenter, words(mark(bar.verdict)));
+  }
+}
+
+void StripView::paint_pointer(QPainter& painter) const {
+  if (!station_mm_) return;
+  const double x = x_of(*station_mm_);
+  painter.setPen(QPen(palette().color(QPalette::Text), 1, Qt::DashLine));
+  painter.drawLine(QPointF(x, 2), QPointF(x, height() - kAxisHeight));
+  const QString label = words(format(*station_mm_, Unit::mm, installation_->job.units));
+  const double wide = painter.fontMetrics().horizontalAdvance(label) + 10;
+  const QRectF box(std::min(x + 4, width() - wide - 2), height() - kAxisHeight - 20, wide, 18);
+  painter.fillRect(box, palette().color(QPalette::ToolTipBase));
+  painter.setPen(palette().color(QPalette::ToolTipText));
+  painter.drawText(box, Qt::AlignCenter, label);
+}
+
+int StripView::bar_at(const QPointF& at) const {
+  if (at.y() < kClearTop) return -1;
+  int best = -1;
+  double nearest = 6;
+  for (const auto& bar : bars_) {
+    if (std::abs(bar.x_px - at.x()) >= nearest) continue;
+    nearest = std::abs(bar.x_px - at.x());
+    best = bar.number;
+  }
+  return best;
+}
+
+void StripView::mouseMoveEvent(QMouseEvent* event) {
+  if (duct_ < 0) return;
+  const int bar = bar_at(event->localPos());
+  if (bar >= 0) {
+    const auto& f = evaluation_->findings[static_cast<std::size_t>(bar)];
+    const auto& m = std::get<measure::Measured>(f.outcome);
+    setToolTip(QString::fromStdString(f.subject) + QStringLiteral("\n") + words(mark(f.verdict)) + QStringLiteral(" ") +
+               words(checks::name(f.verdict)) + QStringLiteral(", ") + words(format(m.hi, m.unit, installation_->job.units)));
+  } else {
+    setToolTip({});
+  }
+  mark_station(station_of(event->localPos().x()));
+  Q_EMIT pointed(duct_, *station_mm_);
+}
+
+void StripView::mousePressEvent(QMouseEvent* event) {
+  if (duct_ < 0) return;
+  if (const int bar = bar_at(event->localPos()); bar >= 0) Q_EMIT finding_chosen(bar);
+}
+
+void StripView::leaveEvent(QEvent*) {
+  mark_station(std::nullopt);
+  Q_EMIT left();
+}
+
+}  // namespace baywright::viewer

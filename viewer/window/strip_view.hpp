@@ -1,0 +1,67 @@
+#pragma once
+
+#include <QWidget>
+
+#include <vector>
+
+#include "viewer/window/loader.hpp"
+
+namespace baywright::viewer {
+
+/// A duct unrolled along its stations: pieces and fittings, bends, and the clearance findings as bars against their
+/// limits. Pointing at a station marks it in the bay; a click on a bar chooses its finding.
+class StripView : public QWidget {
+  Q_OBJECT
+
+ public:
+  explicit StripView(QWidget* parent = nullptr);
+  void show_duct(const SharedInstallation& installation, const SharedEvaluation& evaluation, int duct);
+  void clear();
+  void mark_station(std::optional<double> station_mm);
+  void mark_finding(int number);  ///< in the worst-first order; -1: none
+  QSize sizeHint() const override { return {900, 210}; }
+  QSize minimumSizeHint() const override { return {360, 170}; }
+
+ Q_SIGNALS:
+  void pointed(int duct, double station_mm);
+  void left();
+  void finding_chosen(int number);
+
+ protected:
+  void paintEvent(QPaintEvent* event) override;
+  void mouseMoveEvent(QMouseEvent* event) override;
+  void mousePressEvent(QMouseEvent* event) override;
+  void leaveEvent(QEvent* event) override;
+
+ private:
+  /// A clearance finding to draw.
+  struct Bar {
+    int number = 0;
+    double station_mm = 0;
+    double lo_mm = 0, hi_mm = 0;          ///< bracket
+    double lowest_mm = 0, highest_mm = 0; ///< with the uncertainty
+    double limit_mm = 0;
+    checks::Verdict verdict = checks::Verdict::met;
+    double x_px = 0;  ///< where it is drawn: moved aside from its neighbours
+  };
+  double x_of(double station_mm) const;
+  double station_of(double x_px) const;
+  double y_of(double clearance_mm) const;
+  void collect_bars();
+  void spread_bars();
+  void paint_axis(QPainter& painter) const;
+  void paint_pieces(QPainter& painter) const;
+  void paint_bends(QPainter& painter) const;
+  void paint_clearance(QPainter& painter) const;
+  void paint_pointer(QPainter& painter) const;
+  int bar_at(const QPointF& at) const;
+
+  SharedInstallation installation_;
+  SharedEvaluation evaluation_;
+  int duct_ = -1;
+  std::vector<Bar> bars_;
+  std::optional<double> station_mm_;
+  int finding_ = -1;
+};
+
+}  // namespace baywright::viewer
