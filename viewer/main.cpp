@@ -1,9 +1,9 @@
 #include <cstdio>
 
+#include <QVTKOpenGLNativeWidget.h>
 #include <QApplication>
 #include <QCommandLineParser>
 #include <QSurfaceFormat>
-#include <QVTKOpenGLNativeWidget.h>
 
 #include "geometry/base/expects.hpp"
 #include "viewer/scene/glew_shim.hpp"
@@ -37,8 +37,10 @@ int run(int argc, char** argv) {
   parser.addHelpOption();
   parser.addVersionOption();
   parser.addPositionalArgument(QStringLiteral("job"), QStringLiteral("folder with job.json"), QStringLiteral("[job]"));
-  const QCommandLineOption finding(QStringLiteral("finding"), QStringLiteral("choose this finding, 1 is the worst"), QStringLiteral("N"));
-  const QCommandLineOption picture(QStringLiteral("screenshot"), QStringLiteral("save the window as a PNG and quit"), QStringLiteral("FILE"));
+  const QCommandLineOption finding(QStringLiteral("finding"), QStringLiteral("choose this finding, 1 is the worst"),
+                                   QStringLiteral("N"));
+  const QCommandLineOption picture(QStringLiteral("screenshot"), QStringLiteral("save the window as a PNG and quit"),
+                                   QStringLiteral("FILE"));
   const QCommandLineOption fresh(QStringLiteral("fresh"), QStringLiteral("ignore and keep no settings"));
   parser.addOptions({finding, picture, fresh});
   parser.process(app);

@@ -180,7 +180,9 @@ Shot ducts_framed(const job::Installation& installation, const Vec3& toward, dou
 Shot standard_view(const job::Installation& installation, View view, double aspect, const PosedState& state) {
   const Vec3 toward = view == View::from_top ? Vec3::UnitZ() : view == View::from_front ? Vec3::UnitX() : Vec3::UnitY();
   Shot shot = ducts_framed(installation, toward, aspect, state);
-  shot.direction = view == View::from_top ? "from above" : view == View::from_front ? "from the front" : "from the left";
+  shot.direction = view == View::from_top     ? "from above"
+                   : view == View::from_front ? "from the front"
+                                              : "from the left";
   const auto samples = duct_samples(installation, state);
   if (samples.empty()) return shot;
   Frame frame(toward);

@@ -182,16 +182,25 @@ void BayView::resizeEvent(QResizeEvent* event) {
 
 bool BayView::event(QEvent* event) {
   switch (event->type()) {
-    case QEvent::MouseButtonPress: pressed(static_cast<QMouseEvent*>(event)); return true;
-    case QEvent::MouseMove: dragged(static_cast<QMouseEvent*>(event)); return true;
-    case QEvent::MouseButtonRelease: released(static_cast<QMouseEvent*>(event)); return true;
-    case QEvent::Wheel: wheeled(static_cast<QWheelEvent*>(event)); return true;
+    case QEvent::MouseButtonPress:
+      pressed(static_cast<QMouseEvent*>(event));
+      return true;
+    case QEvent::MouseMove:
+      dragged(static_cast<QMouseEvent*>(event));
+      return true;
+    case QEvent::MouseButtonRelease:
+      released(static_cast<QMouseEvent*>(event));
+      return true;
+    case QEvent::Wheel:
+      wheeled(static_cast<QWheelEvent*>(event));
+      return true;
     case QEvent::MouseButtonDblClick:
     case QEvent::KeyPress:
     case QEvent::KeyRelease:
       // The drawing library binds letters of its own; the window's keys are the only ones here.
       return QOpenGLWidget::event(event);
-    default: return QVTKOpenGLNativeWidget::event(event);
+    default:
+      return QVTKOpenGLNativeWidget::event(event);
   }
 }
 
@@ -199,13 +208,14 @@ std::optional<Sight::Hit> BayView::hit_at(const QPointF& at) const {
   if (!sight_) return std::nullopt;
   constexpr double kFar_mm = 20000;
   const double mm_per_px = 2 * shot_.half_height_mm / std::max(1, height());
-  const Vec3 eye = shot_.focal_mm + kFar_mm * shot_.toward +
-                   mm_per_px * ((at.x() - width() / 2.0) * shot_.up.cross(shot_.toward) +
-                                (height() / 2.0 - at.y()) * shot_.up);
+  const Vec3 eye =
+      shot_.focal_mm + kFar_mm * shot_.toward +
+      mm_per_px * ((at.x() - width() / 2.0) * shot_.up.cross(shot_.toward) + (height() / 2.0 - at.y()) * shot_.up);
   const auto start = [&](int part) {
     double from_mm = 0;
     for (const auto& cut : scene_->cuts())
-      if (cut.part == part) from_mm = std::max(from_mm, (cut.point_mm - eye).dot(cut.normal) / -shot_.toward.dot(cut.normal));
+      if (cut.part == part)
+        from_mm = std::max(from_mm, (cut.point_mm - eye).dot(cut.normal) / -shot_.toward.dot(cut.normal));
     return from_mm;
   };
   return sight_->first(
@@ -232,8 +242,8 @@ void BayView::hovered(const QPointF& at) {
   const auto& units = installation_->job.units;
   const auto number = [&](double v) { return QString::fromStdString(format_number(v, Unit::mm, units)); };
   Q_EMIT pointed(tr("%1   x %2  y %3  z %4 %5")
-                     .arg(name_of(*hit), number(hit->point_mm.x()), number(hit->point_mm.y()), number(hit->point_mm.z()),
-                          QString::fromUtf8(symbol(Unit::mm, units).data())));
+                     .arg(name_of(*hit), number(hit->point_mm.x()), number(hit->point_mm.y()),
+                          number(hit->point_mm.z()), QString::fromUtf8(symbol(Unit::mm, units).data())));
   if (hit->piece.duct >= 0)
     Q_EMIT station_pointed(hit->piece.duct, nearest_station(*installation_, hit->piece, hit->point_mm, scene_->pose()));
 }
@@ -269,7 +279,8 @@ void BayView::released(QMouseEvent* event) {
 void BayView::wheeled(QWheelEvent* event) {
   constexpr double kStep = 1.0015;  // per eighth of a degree; a notch is 120 of them
   const QPointF at = event->position();
-  move_to(zoomed(shot_, std::pow(kStep, -event->angleDelta().y()), at.x() - width() / 2.0, height() / 2.0 - at.y(), height()));
+  move_to(zoomed(shot_, std::pow(kStep, -event->angleDelta().y()), at.x() - width() / 2.0, height() / 2.0 - at.y(),
+                 height()));
 }
 
 }  // namespace baywright::viewer

@@ -48,7 +48,7 @@ class BayView : public QVTKOpenGLNativeWidget {
   void redraw();
 
  Q_SIGNALS:
-  void pointed(const QString& text);        ///< what lies under the pointer
+  void pointed(const QString& text);  ///< what lies under the pointer
   void part_clicked(int part);
   void station_pointed(int duct, double station_mm);
 

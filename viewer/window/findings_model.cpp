@@ -7,8 +7,8 @@
 
 #include <QColor>
 #include <QFont>
-#include <QPalette>
 #include <QGuiApplication>
+#include <QPalette>
 
 #include "geometry/base/expects.hpp"
 #include "viewer/scene/palette.hpp"
@@ -25,9 +25,7 @@ const measure::Measured* measured_of(const checks::Finding& finding) {
 
 double spread(const measure::Measured& m) { return std::max(m.band.low(), m.band.high()) + (m.hi - m.lo) / 2; }
 
-bool on_dark() {
-  return QGuiApplication::palette().color(QPalette::Base).lightness() < 128;
-}
+bool on_dark() { return QGuiApplication::palette().color(QPalette::Base).lightness() < 128; }
 
 QColor color_of(checks::Verdict verdict) {
   const Rgb c = text_color(verdict, on_dark());
@@ -57,22 +55,33 @@ int FindingsModel::columnCount(const QModelIndex& parent) const { return parent.
 QString FindingsModel::text(const checks::Finding& finding, int column) const {
   const auto* m = measured_of(finding);
   switch (column) {
-    case verdict: return words(mark(finding.verdict)) + QStringLiteral(" ") + words(checks::name(finding.verdict));
-    case title: return words(finding.title);
-    case subject: return words(finding.subject);
-    case measured: return m != nullptr ? words(format(m->hi, m->unit, units_)) : QStringLiteral("–");
+    case verdict:
+      return words(mark(finding.verdict)) + QStringLiteral(" ") + words(checks::name(finding.verdict));
+    case title:
+      return words(finding.title);
+    case subject:
+      return words(finding.subject);
+    case measured:
+      return m != nullptr ? words(format(m->hi, m->unit, units_)) : QStringLiteral("–");
     case plus_minus:
-      return m != nullptr && spread(*m) > 0 ? QStringLiteral("± ") + words(format_number(spread(*m), m->unit, units_)) : QString();
+      return m != nullptr && spread(*m) > 0 ? QStringLiteral("± ") + words(format_number(spread(*m), m->unit, units_))
+                                            : QString();
     case limit: {
       if (!finding.limit) return {};
-      const auto sign = finding.limit->comparison == checks::Comparison::at_least ? QStringLiteral("≥ ") : QStringLiteral("≤ ");
+      const auto sign =
+          finding.limit->comparison == checks::Comparison::at_least ? QStringLiteral("≥ ") : QStringLiteral("≤ ");
       return sign + words(format(finding.limit->value, finding.limit->unit, units_));
     }
-    case margin:
-      return m != nullptr && finding.limit ? words(format_number(checks::margin(finding), m->unit, units_)) : QString();
-    case severity: return words(checks::name(finding.severity));
-    case check: return words(finding.check);
-    default: return {};
+    case margin: {
+      const auto left = checks::margin(finding);
+      return left && m != nullptr ? words(format_number(*left, m->unit, units_)) : QString();
+    }
+    case severity:
+      return words(checks::name(finding.severity));
+    case check:
+      return words(finding.check);
+    default:
+      return {};
   }
 }
 
@@ -80,13 +89,20 @@ QVariant FindingsModel::number(const checks::Finding& finding, int column, int r
   const auto* m = measured_of(finding);
   constexpr double kLast = std::numeric_limits<double>::max();
   switch (column) {
-    case verdict: return row;  // the order they came in: worst first
-    case measured: return m != nullptr ? m->hi : kLast;
-    case plus_minus: return m != nullptr ? spread(*m) : kLast;
-    case limit: return finding.limit ? finding.limit->value : kLast;
-    case margin: return m != nullptr && finding.limit ? checks::margin(finding) : kLast;
-    case severity: return static_cast<int>(finding.severity);
-    default: return text(finding, column);
+    case verdict:
+      return row;  // the order they came in: worst first
+    case measured:
+      return m != nullptr ? m->hi : kLast;
+    case plus_minus:
+      return m != nullptr ? spread(*m) : kLast;
+    case limit:
+      return finding.limit ? finding.limit->value : kLast;
+    case margin:
+      return checks::margin(finding).value_or(kLast);
+    case severity:
+      return static_cast<int>(finding.severity);
+    default:
+      return text(finding, column);
   }
 }
 
@@ -95,9 +111,12 @@ QVariant FindingsModel::data(const QModelIndex& index, int role) const {
   const auto& finding = at(index.row());
   const int column = index.column();
   switch (role) {
-    case Qt::DisplayRole: return text(finding, column);
-    case kSortRole: return number(finding, column, index.row());
-    case kVerdictRole: return static_cast<int>(finding.verdict);
+    case Qt::DisplayRole:
+      return text(finding, column);
+    case kSortRole:
+      return number(finding, column, index.row());
+    case kVerdictRole:
+      return static_cast<int>(finding.verdict);
     case Qt::ToolTipRole: {
       if (const auto* missing = std::get_if<measure::NotAssessed>(&finding.outcome)) return words(missing->reason);
       return finding.hint.empty() ? text(finding, column) : words(finding.hint);
@@ -115,23 +134,35 @@ QVariant FindingsModel::data(const QModelIndex& index, int role) const {
         return font;
       }
       return {};
-    default: return {};
+    default:
+      return {};
   }
 }
 
 QVariant FindingsModel::headerData(int section, Qt::Orientation orientation, int role) const {
-  if (orientation != Qt::Horizontal || role != Qt::DisplayRole) return QAbstractTableModel::headerData(section, orientation, role);
+  if (orientation != Qt::Horizontal || role != Qt::DisplayRole)
+    return QAbstractTableModel::headerData(section, orientation, role);
   switch (section) {
-    case verdict: return tr("Verdict");
-    case title: return tr("Requirement");
-    case subject: return tr("Where");
-    case measured: return tr("Measured");
-    case plus_minus: return tr("±");
-    case limit: return tr("Limit");
-    case margin: return tr("Margin");
-    case severity: return tr("Weight");
-    case check: return tr("Check");
-    default: return {};
+    case verdict:
+      return tr("Verdict");
+    case title:
+      return tr("Requirement");
+    case subject:
+      return tr("Where");
+    case measured:
+      return tr("Measured");
+    case plus_minus:
+      return tr("±");
+    case limit:
+      return tr("Limit");
+    case margin:
+      return tr("Margin");
+    case severity:
+      return tr("Weight");
+    case check:
+      return tr("Check");
+    default:
+      return {};
   }
 }
 
@@ -172,7 +203,8 @@ QString as_tsv(const QAbstractItemModel& model, const QModelIndexList& selected)
   QString text;
   const auto line = [&](const auto& cell) {
     QStringList cells;
-    for (int c = 0; c < model.columnCount(); ++c) cells << cell(c).toString().replace(QLatin1Char('\t'), QLatin1Char(' '));
+    for (int c = 0; c < model.columnCount(); ++c)
+      cells << cell(c).toString().replace(QLatin1Char('\t'), QLatin1Char(' '));
     text += cells.join(QLatin1Char('\t')) + QLatin1Char('\n');
   };
   line([&](int c) { return model.headerData(c, Qt::Horizontal); });

@@ -105,7 +105,8 @@ void FindingsPanel::show_findings(const checks::Evaluation& evaluation, const Di
   const auto count = [&](checks::Verdict v, int n) {
     if (n == 0) return;
     const Rgb c = text_color(v, palette().color(QPalette::Window).lightness() < 128);
-    const QColor color = QColor::fromRgbF(static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2]));
+    const QColor color =
+        QColor::fromRgbF(static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2]));
     parts << QStringLiteral("<span style='color:%1'><b>%2 %3</b> %4</span>")
                  .arg(color.name(), words(mark(v)), QString::number(n), words(checks::name(v)));
   };
@@ -133,7 +134,8 @@ bool FindingsPanel::choose(int number) {
 
 void FindingsPanel::show_details(const checks::Finding& f) {
   const Rgb c = text_color(f.verdict, palette().color(QPalette::Base).lightness() < 128);
-  const QColor color = QColor::fromRgbF(static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2]));
+  const QColor color =
+      QColor::fromRgbF(static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2]));
   QString html = QStringLiteral("<p><b style='color:%1'>%2 %3</b> &nbsp; <b>%4</b></p><table>")
                      .arg(color.name(), words(mark(f.verdict)), safe(checks::name(f.verdict)), safe(f.title));
   html += row(tr("Where"), safe(f.subject));
@@ -142,8 +144,10 @@ void FindingsPanel::show_details(const checks::Finding& f) {
                                     (m->hi > m->lo ? tr(" to ") + safe(format(m->hi, m->unit, units_)) : QString()));
     for (const auto& one : m->band.contributions())
       html += row(tr("± from %1").arg(safe(one.source)),
-                  QStringLiteral("−%1 / +%2").arg(words(format_number(one.low, m->unit, units_)), safe(format(one.high, m->unit, units_))));
-    html += row(tr("Pose"), safe(m->pose_name) + (m->assumed_motion ? tr(" (assumed motion, nobody measured it)") : QString()));
+                  QStringLiteral("−%1 / +%2")
+                      .arg(words(format_number(one.low, m->unit, units_)), safe(format(one.high, m->unit, units_))));
+    html += row(tr("Pose"),
+                safe(m->pose_name) + (m->assumed_motion ? tr(" (assumed motion, nobody measured it)") : QString()));
     if (m->station_mm) html += row(tr("Station"), safe(format(*m->station_mm, Unit::mm, units_)));
     html += row(tr("Note"), safe(m->note));
   } else {
@@ -155,8 +159,9 @@ void FindingsPanel::show_details(const checks::Finding& f) {
   }
   if (f.limit) {
     html += row(tr("Limit"), safe(limit_text(f, units_)));
-    html += row(tr("From"), safe(checks::name(f.limit->origin.kind)) +
-                                (f.limit->origin.text.empty() ? QString() : QStringLiteral(": ") + safe(f.limit->origin.text)));
+    html += row(tr("From"),
+                safe(checks::name(f.limit->origin.kind)) +
+                    (f.limit->origin.text.empty() ? QString() : QStringLiteral(": ") + safe(f.limit->origin.text)));
   }
   if (const auto* def = checks::find_check(f.check)) html += row(tr("Means"), safe(def->definition));
   html += row(tr("Would help"), safe(f.hint));
@@ -168,7 +173,8 @@ void FindingsPanel::copy() const {
 }
 
 bool FindingsPanel::eventFilter(QObject* watched, QEvent* event) {
-  if (watched == table_ && event->type() == QEvent::KeyPress && static_cast<QKeyEvent*>(event)->matches(QKeySequence::Copy)) {
+  if (watched == table_ && event->type() == QEvent::KeyPress &&
+      static_cast<QKeyEvent*>(event)->matches(QKeySequence::Copy)) {
     copy();
     return true;
   }

@@ -10,23 +10,26 @@ namespace baywright::viewer {
 
 Loader::Loader(QObject* parent) : QObject(parent) {}
 
-Loader::~Loader() { finish(); }
+Loader::~Loader() {
+  let_go();
+  for (auto& thread : threads_) thread.join();
+}
 
-void Loader::finish() {
+/// Asks the work to stop and takes no more from it; does not wait, so that the window never does.
+void Loader::let_go() {
   progress_.cancel();
-  if (thread_.joinable()) thread_.join();
   ++run_;
   busy_ = false;
 }
 
 void Loader::cancel() {
   if (!busy_) return;
-  finish();
+  let_go();
   Q_EMIT cancelled();
 }
 
 void Loader::start(const std::filesystem::path& job) {
-  finish();
+  let_go();
   busy_ = true;
   const int run_number = run_;
   // Reports come far faster than a bar can be read.
@@ -37,18 +40,24 @@ void Loader::start(const std::filesystem::path& job) {
     auto before = last->load();
     if (now - before < 50 || !last->compare_exchange_strong(before, now)) return;
     const QString text = QString::fromUtf8(step.data(), static_cast<int>(step.size()));
-    QMetaObject::invokeMethod(this, [this, run_number, text, fraction] {
-      if (run_number == run_) Q_EMIT progressed(text, fraction);
-    }, Qt::QueuedConnection);
+    QMetaObject::invokeMethod(
+        this,
+        [this, run_number, text, fraction] {
+          if (run_number == run_) Q_EMIT progressed(text, fraction);
+        },
+        Qt::QueuedConnection);
   });
-  thread_ = std::thread([this, job, progress = progress_, run_number] { run(job, progress, run_number); });
+  threads_.emplace_back([this, job, progress = progress_, run_number] { run(job, progress, run_number); });
 }
 
 void Loader::run(const std::filesystem::path& job, const Progress& progress, int run_number) {
   const auto deliver = [this, run_number](auto action) {
-    QMetaObject::invokeMethod(this, [this, run_number, action] {
-      if (run_number == run_) action();
-    }, Qt::QueuedConnection);
+    QMetaObject::invokeMethod(
+        this,
+        [this, run_number, action] {
+          if (run_number == run_) action();
+        },
+        Qt::QueuedConnection);
   };
   const auto fail_with = [&](const QString& headline, const QStringList& lines) {
     deliver([this, headline, lines] {

@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <memory>
 #include <thread>
+#include <vector>
 
 #include "checks/evaluation.hpp"
 #include "geometry/base/progress.hpp"
@@ -37,10 +38,10 @@ class Loader : public QObject {
   void cancelled();
 
  private:
-  void finish();
+  void let_go();
   void run(const std::filesystem::path& job, const Progress& progress, int run);
 
-  std::thread thread_;
+  std::vector<std::thread> threads_;  ///< the last one works; those before it are winding down after a cancel
   Progress progress_;
   int run_ = 0;  ///< counts starts; deliveries of older runs are dropped. Touched by the owner's thread only
   bool busy_ = false;

@@ -134,12 +134,16 @@ void MainWindow::build_menus() {
   auto* file = menuBar()->addMenu(tr("&File"));
   file->addAction(tr("&Open a job folder…"), this, &MainWindow::ask_for_job, QKeySequence::Open);
   recent_menu_ = file->addMenu(tr("Open &recent"));
-  file->addAction(tr("Read the job &again"), this, [this] {
-    if (!folder_.isEmpty()) open_job(folder_.toStdString());
-  }, QKeySequence::Refresh);
+  file->addAction(
+      tr("Read the job &again"), this,
+      [this] {
+        if (!folder_.isEmpty()) open_job(folder_.toStdString());
+      },
+      QKeySequence::Refresh);
   file->addAction(tr("&Close the job"), this, &MainWindow::close_job, QKeySequence::Close);
   file->addSeparator();
-  file->addAction(tr("&Save the view as a picture…"), this, &MainWindow::save_picture, QKeySequence(tr("Ctrl+Shift+P")));
+  file->addAction(tr("&Save the view as a picture…"), this, &MainWindow::save_picture,
+                  QKeySequence(tr("Ctrl+Shift+P")));
   file->addSeparator();
   file->addAction(tr("&Quit"), this, &QWidget::close, QKeySequence::Quit);
   build_view_menu();
@@ -160,15 +164,18 @@ void MainWindow::build_view_menu() {
     Vec3 toward;
     int key;
   };
-  const std::vector<Direction> directions = {
-      {tr("From the &left"), Vec3::UnitY(), Qt::Key_1},   {tr("From the &right"), -Vec3::UnitY(), Qt::Key_2},
-      {tr("From the &front"), Vec3::UnitX(), Qt::Key_3},  {tr("From the rea&r"), -Vec3::UnitX(), Qt::Key_4},
-      {tr("From &above"), Vec3::UnitZ(), Qt::Key_5},      {tr("From b&elow"), -Vec3::UnitZ(), Qt::Key_6},
-      {tr("&Oblique, from front left"), Vec3(0.75, 0.55, 0.62), Qt::Key_7},
-      {tr("O&blique, from front right"), Vec3(0.75, -0.55, 0.62), Qt::Key_8}};
+  const std::vector<Direction> directions = {{tr("From the &left"), Vec3::UnitY(), Qt::Key_1},
+                                             {tr("From the &right"), -Vec3::UnitY(), Qt::Key_2},
+                                             {tr("From the &front"), Vec3::UnitX(), Qt::Key_3},
+                                             {tr("From the rea&r"), -Vec3::UnitX(), Qt::Key_4},
+                                             {tr("From &above"), Vec3::UnitZ(), Qt::Key_5},
+                                             {tr("From b&elow"), -Vec3::UnitZ(), Qt::Key_6},
+                                             {tr("&Oblique, from front left"), Vec3(0.75, 0.55, 0.62), Qt::Key_7},
+                                             {tr("O&blique, from front right"), Vec3(0.75, -0.55, 0.62), Qt::Key_8}};
   for (const auto& one : directions) {
     const Vec3 toward = one.toward;
-    view_menu_->addAction(one.name, this, [this, toward] { bay_->look_from(toward); }, QKeySequence(one.key));
+    view_menu_->addAction(
+        one.name, this, [this, toward] { bay_->look_from(toward); }, QKeySequence(one.key));
   }
   view_menu_->addSeparator();
   auto* stations = view_menu_->addAction(tr("&Stations along the ducts"));
@@ -193,9 +200,8 @@ void MainWindow::connect_panels() {
     if (duct == duct_choice_->currentIndex()) strip_->mark_station(station_mm);
   });
   connect(motion_, &MotionPanel::posed, bay_, &BayView::set_pose);
-  connect(strip_, &StripView::pointed, this, [this](int duct, double station_mm) {
-    bay_->mark_station(std::pair(duct, station_mm));
-  });
+  connect(strip_, &StripView::pointed, this,
+          [this](int duct, double station_mm) { bay_->mark_station(std::pair(duct, station_mm)); });
   connect(strip_, &StripView::left, this, [this] { bay_->mark_station(std::nullopt); });
   connect(strip_, &StripView::finding_chosen, findings_, &FindingsPanel::choose);
   connect(duct_choice_, qOverload<int>(&QComboBox::currentIndexChanged), this, [this](int duct) {
@@ -279,7 +285,8 @@ void MainWindow::show_evaluation(const SharedEvaluation& evaluation) {
   int code = 0;
   if (wish_.finding) {
     if (!findings_->choose(*wish_.finding - 1)) {
-      std::fprintf(stderr, "baywright-view: there is no finding %d; the list has %zu\n", *wish_.finding, evaluation->findings.size());
+      std::fprintf(stderr, "baywright-view: there is no finding %d; the list has %zu\n", *wish_.finding,
+                   evaluation->findings.size());
       code = 2;
     }
     wish_.finding.reset();
@@ -351,7 +358,8 @@ void MainWindow::fill_recent() {
 
 void MainWindow::save_picture() {
   if (!installation_) return;
-  const QString path = QFileDialog::getSaveFileName(this, tr("Save the view as a picture"), QStringLiteral("bay.png"), tr("PNG picture (*.png)"));
+  const QString path = QFileDialog::getSaveFileName(this, tr("Save the view as a picture"), QStringLiteral("bay.png"),
+                                                    tr("PNG picture (*.png)"));
   if (path.isEmpty()) return;
   if (!bay_->grabFramebuffer().save(path, "PNG")) messages_->say(tr("%1 could not be written").arg(path), {});
 }
@@ -368,10 +376,11 @@ void MainWindow::fulfil_picture(int code) {
 }
 
 void MainWindow::about() {
-  QMessageBox::about(this, tr("About Baywright"),
-                     tr("<h3>Baywright</h3><p>Checks the geometry of an installation and estimates its flow. It does not "
-                        "replace the engine supplier's sheet, local rules or licensed practice.</p><p>Built on Qt, VTK, Open "
-                        "CASCADE, Eigen, oneTBB, nlohmann/json, tl::expected and CLI11, each under its own licence.</p>"));
+  QMessageBox::about(
+      this, tr("About Baywright"),
+      tr("<h3>Baywright</h3><p>Checks the geometry of an installation and estimates its flow. It does not "
+         "replace the engine supplier's sheet, local rules or licensed practice.</p><p>Built on Qt, VTK, Open "
+         "CASCADE, Eigen, oneTBB, nlohmann/json, tl::expected and CLI11, each under its own licence.</p>"));
 }
 
 void MainWindow::closeEvent(QCloseEvent* event) {
@@ -388,6 +397,8 @@ void MainWindow::dragEnterEvent(QDragEnterEvent* event) {
   if (event->mimeData()->hasUrls() && event->mimeData()->urls().front().isLocalFile()) event->acceptProposedAction();
 }
 
-void MainWindow::dropEvent(QDropEvent* event) { open_job(event->mimeData()->urls().front().toLocalFile().toStdString()); }
+void MainWindow::dropEvent(QDropEvent* event) {
+  open_job(event->mimeData()->urls().front().toLocalFile().toStdString());
+}
 
 }  // namespace baywright::viewer

@@ -10,7 +10,8 @@
 
 namespace baywright::viewer {
 
-MessageBar::MessageBar(QWidget* parent) : QFrame(parent), headline_(new QLabel(this)), lines_(new QPlainTextEdit(this)) {
+MessageBar::MessageBar(QWidget* parent)
+    : QFrame(parent), headline_(new QLabel(this)), lines_(new QPlainTextEdit(this)) {
   setFrameShape(QFrame::StyledPanel);
   setAutoFillBackground(true);
   setBackgroundRole(QPalette::AlternateBase);

@@ -72,8 +72,9 @@ void MotionPanel::show_motions(const bay::Bay& bay) {
     const QString owner = QString::fromStdString(body.name.empty() ? body.id.value : body.name);
     const auto add = [&](int member, const std::vector<double>& to, const QString& suffix) {
       cases_.push_back({static_cast<BodyIndex>(b), member, to});
-      which_->addItem(owner + QStringLiteral(": ") + QString::fromStdString(body.motion.members()[static_cast<std::size_t>(member)].name) +
-                      suffix + (body.motion_assumed ? tr(" (assumed)") : QString()));
+      which_->addItem(owner + QStringLiteral(": ") +
+                      QString::fromStdString(body.motion.members()[static_cast<std::size_t>(member)].name) + suffix +
+                      (body.motion_assumed ? tr(" (assumed)") : QString()));
     };
     for (int m = 0; m < static_cast<int>(body.motion.members().size()); ++m) {
       const auto& member = body.motion.members()[static_cast<std::size_t>(m)];

@@ -14,11 +14,14 @@ namespace {
 constexpr int kPartRole = Qt::UserRole + 1;
 constexpr int kDuctRole = Qt::UserRole + 2;
 
-QString title(const std::string& name, const std::string& id) { return QString::fromStdString(name.empty() ? id : name); }
+QString title(const std::string& name, const std::string& id) {
+  return QString::fromStdString(name.empty() ? id : name);
+}
 
 QIcon swatch(const Rgb& color) {
   QPixmap pixmap(12, 12);
-  pixmap.fill(QColor::fromRgbF(static_cast<double>(color[0]), static_cast<double>(color[1]), static_cast<double>(color[2])));
+  pixmap.fill(
+      QColor::fromRgbF(static_cast<double>(color[0]), static_cast<double>(color[1]), static_cast<double>(color[2])));
   return pixmap;
 }
 
@@ -62,7 +65,8 @@ void PartsPanel::show_parts(const job::Installation& installation) {
   auto* ducts = group(tree_, tr("Ducts"));
   for (std::size_t d = 0; d < installation.ducts.size(); ++d) {
     const auto& spec = installation.ducts[d].spec;
-    auto* item = new QTreeWidgetItem(ducts, {title(spec.name, spec.id.value), QString::fromUtf8(duct::name(spec.service).data())});
+    auto* item = new QTreeWidgetItem(
+        ducts, {title(spec.name, spec.id.value), QString::fromUtf8(duct::name(spec.service).data())});
     item->setCheckState(0, Qt::Checked);
     item->setData(0, kDuctRole, static_cast<int>(d));
     item->setIcon(0, swatch(kTube));
@@ -75,7 +79,8 @@ void PartsPanel::show_parts(const job::Installation& installation) {
       const auto& part = installation.bay.parts[p];
       if (part.body != static_cast<int>(b)) continue;
       if (owner == nullptr) owner = group(tree_, title(body.name, body.id.value));
-      auto* item = new QTreeWidgetItem(owner, {title(part.name, part.id.value), QString::fromUtf8(bay::name(part.part_class).data())});
+      auto* item = new QTreeWidgetItem(
+          owner, {title(part.name, part.id.value), QString::fromUtf8(bay::name(part.part_class).data())});
       item->setCheckState(0, Qt::Checked);
       item->setData(0, kPartRole, static_cast<int>(p));
       item->setIcon(0, swatch(part_color(part)));

@@ -31,8 +31,10 @@ std::vector<DemoJob> demo_jobs() {
 
 StartPage::StartPage(QWidget* parent) : QWidget(parent), recent_(new QVBoxLayout) {
   auto* title = new QLabel(QStringLiteral("<h1>Baywright</h1>"), this);
-  auto* what = new QLabel(tr("Does the duct fit, with room for everything that moves? Open a job folder: the scan and STEP "
-                             "files of the bay, the ducts, and the sheet of requirements, tied together by its job.json."), this);
+  auto* what =
+      new QLabel(tr("Does the duct fit, with room for everything that moves? Open a job folder: the scan and STEP "
+                    "files of the bay, the ducts, and the sheet of requirements, tied together by its job.json."),
+                 this);
   what->setWordWrap(true);
   auto* open = new QPushButton(tr("Open a job folder…"), this);
   open->setDefault(true);

@@ -72,8 +72,10 @@ void StripView::collect_bars() {
   for (std::size_t i = 0; i < evaluation_->findings.size(); ++i) {
     const auto& f = evaluation_->findings[i];
     const auto* m = std::get_if<measure::Measured>(&f.outcome);
-    if (m == nullptr || f.duct != id || !m->witness || !m->station_mm || !f.limit || f.limit->unit != Unit::mm) continue;
-    bars_.push_back({static_cast<int>(i), *m->station_mm, m->lo, m->hi, m->lowest(), m->highest(), f.limit->value, f.verdict, 0});
+    if (m == nullptr || f.duct != id || !m->witness || !m->station_mm || !f.limit || f.limit->unit != Unit::mm)
+      continue;
+    bars_.push_back(
+        {static_cast<int>(i), *m->station_mm, m->lo, m->hi, m->lowest(), m->highest(), f.limit->value, f.verdict, 0});
   }
   std::stable_sort(bars_.begin(), bars_.end(), [](const Bar& a, const Bar& b) { return a.station_mm < b.station_mm; });
 }
@@ -150,7 +152,8 @@ void StripView::paint_axis(QPainter& painter) const {
   while ((x_of(step) - x_of(0)) < 60) step *= 2;
   for (double s = 0; s <= length; s += step) {
     painter.drawLine(QPointF(x_of(s), bottom), QPointF(x_of(s), bottom + 4));
-    const QString label = s == 0 ? words(format(s, Unit::mm, installation_->job.units)) : words(format_number(s, Unit::mm, installation_->job.units));
+    const QString label = s == 0 ? words(format(s, Unit::mm, installation_->job.units))
+                                 : words(format_number(s, Unit::mm, installation_->job.units));
     painter.drawText(QRectF(x_of(s) - 40, bottom + 4, 80, kAxisHeight - 4), Qt::AlignHCenter | Qt::AlignVCenter, label);
   }
 }
@@ -162,8 +165,8 @@ void StripView::paint_pieces(QPainter& painter) const {
       const auto& piece = layout.pieces[i];
       if ((piece.kind == duct::Piece::Kind::coupler) != couplers) continue;
       const double inset = couplers ? 0 : 4;
-      const QRectF box(x_of(piece.station_from_mm), kPiecesTop + inset, x_of(piece.station_to_mm) - x_of(piece.station_from_mm),
-                       kLaneHeight - 2 * inset);
+      const QRectF box(x_of(piece.station_from_mm), kPiecesTop + inset,
+                       x_of(piece.station_to_mm) - x_of(piece.station_from_mm), kLaneHeight - 2 * inset);
       painter.setPen(QPen(palette().color(QPalette::Text), 1));
       painter.setBrush(qt(piece_color(piece, static_cast<int>(i))));
       painter.drawRect(box);
@@ -188,14 +191,15 @@ void StripView::paint_bends(QPainter& painter) const {
   const auto& layout = installation_->ducts[static_cast<std::size_t>(duct_)].layout;
   const QColor text = palette().color(QPalette::Text);
   for (const auto& bend : layout.bends) {
-    const QRectF box(x_of(bend.station_from_mm), kBendsTop + 3, x_of(bend.station_to_mm) - x_of(bend.station_from_mm), kLaneHeight - 6);
+    const QRectF box(x_of(bend.station_from_mm), kBendsTop + 3, x_of(bend.station_to_mm) - x_of(bend.station_from_mm),
+                     kLaneHeight - 6);
     painter.setPen(QPen(text, 1));
     QColor fill = text;
     fill.setAlphaF(0.10);
     painter.setBrush(fill);
     painter.drawRoundedRect(box, 6, 6);
-    QString label = words(format(to_degrees(bend.angle), Unit::degree, installation_->job.units)) + QStringLiteral("  R ") +
-                    words(format_number(bend.radius_mm, Unit::mm, installation_->job.units));
+    QString label = words(format(to_degrees(bend.angle), Unit::degree, installation_->job.units)) +
+                    QStringLiteral("  R ") + words(format_number(bend.radius_mm, Unit::mm, installation_->job.units));
     if (painter.fontMetrics().horizontalAdvance(label) + 6 > box.width())
       label = words(format(to_degrees(bend.angle), Unit::degree, installation_->job.units));
     painter.drawText(box.adjusted(-20, 0, 20, 0), Qt::AlignCenter, label);
@@ -257,7 +261,8 @@ void StripView::mouseMoveEvent(QMouseEvent* event) {
     const auto& f = evaluation_->findings[static_cast<std::size_t>(bar)];
     const auto& m = std::get<measure::Measured>(f.outcome);
     setToolTip(QString::fromStdString(f.subject) + QStringLiteral("\n") + words(mark(f.verdict)) + QStringLiteral(" ") +
-               words(checks::name(f.verdict)) + QStringLiteral(", ") + words(format(m.hi, m.unit, installation_->job.units)));
+               words(checks::name(f.verdict)) + QStringLiteral(", ") +
+               words(format(m.hi, m.unit, installation_->job.units)));
   } else {
     setToolTip({});
   }

@@ -38,8 +38,8 @@ class StripView : public QWidget {
   struct Bar {
     int number = 0;
     double station_mm = 0;
-    double lo_mm = 0, hi_mm = 0;          ///< bracket
-    double lowest_mm = 0, highest_mm = 0; ///< with the uncertainty
+    double lo_mm = 0, hi_mm = 0;           ///< bracket
+    double lowest_mm = 0, highest_mm = 0;  ///< with the uncertainty
     double limit_mm = 0;
     checks::Verdict verdict = checks::Verdict::met;
     double x_px = 0;  ///< where it is drawn: moved aside from its neighbours

@@ -51,8 +51,8 @@ TriMesh sheet_mesh(double x0, double x1, double y0, double y1, int n, Height hei
   for (int j = 0; j <= n; ++j)
     for (int i = 0; i <= n; ++i) {
       const double x = x0 + (x1 - x0) * i / n, y = y0 + (y1 - y0) * j / n;
-      mesh.vertices.push_back(Vec3f(static_cast<float>(x), static_cast<float>(y),
-                                    static_cast<float>(height(x, y)) + noise(random)));
+      mesh.vertices.push_back(
+          Vec3f(static_cast<float>(x), static_cast<float>(y), static_cast<float>(height(x, y)) + noise(random)));
     }
   const auto at = [n](int i, int j) { return static_cast<std::uint32_t>(j * (n + 1) + i); };
   for (int j = 0; j < n; ++j)
@@ -191,7 +191,7 @@ inline checks::Finding clearance_finding(const job::Installation& in, const char
   finding.subject = "tube 1 - " + part.name;
   finding.outcome = m;
   finding.limit = checks::Limit{checks::Comparison::at_least, limit_mm, Unit::mm, {}};
-  finding.verdict = m.lowest() >= limit_mm ? checks::Verdict::met
+  finding.verdict = m.lowest() >= limit_mm   ? checks::Verdict::met
                     : m.highest() < limit_mm ? checks::Verdict::not_met
                                              : checks::Verdict::undecided;
   return finding;
