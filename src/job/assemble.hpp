@@ -18,6 +18,7 @@ struct InputFile {
   std::string path;  ///< as the job names it
   std::string sha256;
   std::uintmax_t bytes = 0;
+  std::filesystem::file_time_type modified;  ///< to see cheaply that nothing changed; not printed
 };
 
 /// A job with its files read: all that measuring needs.

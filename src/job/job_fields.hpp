@@ -274,6 +274,7 @@ void describe(V& v, Of<duct::Coupler>) {
   v.required("shape", &S::shape, coupler_shape(), "Form of the hose.");
   v.required("gap_mm", &S::gap_mm, length(size_or_none()), "Between the two tube ends.");
   v.required("length_mm", &S::length_mm, length(size()), "Of the hose, centred on the gap.");
+  v.optional("to", &S::to, object<duct::TubeSize>(), "Shape reducer: tube downstream of the gap.");
   v.optional("wall_mm", &S::wall_mm, length(size()), "Of the hose.");
   v.optional("hump_height_mm", &S::hump_height_mm, length(size_or_none()), "Height of the hump above the hose.");
   v.optional("clamp_height_mm", &S::clamp_height_mm, length(size_or_none()),

@@ -1,6 +1,7 @@
 #include "job/json_reader.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace baywright::job {
 
@@ -48,6 +49,23 @@ void KeyCheck::finish() {
         .wrong(member.value,
                "is not a known key; " + (near.empty() ? "known here: " + list : "did you mean \"" + near + "\"?"));
   }
+}
+
+bool read_version(const Node& root, const std::string& key, int newest, const At& at) {
+  const Node* version = root.find(key);
+  if (!version) {
+    at.wrong(root, "\"" + key + "\" is missing; expected " + std::to_string(newest) + ", the version of the format");
+    return true;
+  }
+  const At here = at.step(key);
+  if (version->kind != Node::Kind::number || version->number < 1 || version->number != std::floor(version->number)) {
+    here.wrong(*version, "is " + shown(*version) + "; expected " + std::to_string(newest));
+    return true;
+  }
+  if (version->number <= newest) return true;
+  here.wrong(*version, "is version " + shown(*version) + "; this program reads versions up to " +
+                           std::to_string(newest) + ": use a newer Baywright");
+  return false;
 }
 
 }  // namespace baywright::job

@@ -51,6 +51,9 @@ class KeyCheck {
   bool good_ = true;
 };
 
+/// Complains about a missing or odd version; false when the text is of a newer version and not to be examined further.
+bool read_version(const Node& root, const std::string& key, int newest, const At& at);
+
 /// Visitor that fills a struct from an object.
 template <class S>
 class ObjectReader {

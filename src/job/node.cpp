@@ -1,6 +1,7 @@
 #include "job/node.hpp"
 
 #include <algorithm>
+#include <charconv>
 #include <iterator>
 #include <numeric>
 #include <unordered_set>
@@ -114,6 +115,26 @@ std::string pointer_step(const std::string& pointer, std::string_view key) {
     }
   }
   return out;
+}
+
+int line_of(const Node& root, const std::string& pointer) {
+  const Node* node = &root;
+  std::size_t start = 1;
+  while (start <= pointer.size() && !pointer.empty()) {
+    const std::size_t end = std::min(pointer.find('/', start), pointer.size());
+    const std::string step = pointer.substr(start, end - start);
+    const Node* next = nullptr;
+    if (node->kind == Node::Kind::object) next = node->find(step);
+    if (node->kind == Node::Kind::array) {
+      std::size_t index = 0;
+      const auto [end_of_number, error] = std::from_chars(step.data(), step.data() + step.size(), index);
+      if (error == std::errc() && index < node->items.size()) next = &node->items[index];
+    }
+    if (!next) break;
+    node = next;
+    start = end + 1;
+  }
+  return node->line;
 }
 
 namespace {

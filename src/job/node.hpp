@@ -57,6 +57,9 @@ std::size_t edit_distance(std::string_view a, std::string_view b);
 /// The known word nearest to `word` when it is near enough to be a slip of the pen, else "".
 std::string nearest_word(std::string_view word, const std::vector<std::string>& known);
 
+/// Line of the node a pointer names, or of the nearest one above it.
+int line_of(const Node& root, const std::string& pointer);
+
 /// One step down a JSON pointer (RFC 6901), with its escapes.
 std::string pointer_step(const std::string& pointer, std::string_view key);
 

@@ -12,45 +12,6 @@ namespace {
 constexpr const char* kVersionKey = "baywright_job";
 constexpr const char* kVersionDoc = "Version of this format.";
 
-/// The version comes first: a text of a newer version is not examined further.
-bool read_version(const Node& root, const At& at) {
-  const Node* version = root.find(kVersionKey);
-  if (!version) {
-    at.wrong(root, "\"" + std::string(kVersionKey) + "\" is missing; expected " + std::to_string(kJobVersion) +
-                       ", the version of the format");
-    return true;
-  }
-  const At here = at.step(kVersionKey);
-  if (version->kind != Node::Kind::number || version->number < 1 || version->number != std::floor(version->number)) {
-    here.wrong(*version, "is " + shown(*version) + "; expected " + std::to_string(kJobVersion));
-    return true;
-  }
-  if (version->number <= kJobVersion) return true;
-  here.wrong(*version, "is version " + shown(*version) + "; this program reads versions up to " +
-                           std::to_string(kJobVersion) + ": use a newer Baywright");
-  return false;
-}
-
-/// Line of the node a pointer names, or of the nearest one above it.
-int line_of(const Node& root, const std::string& pointer) {
-  const Node* node = &root;
-  std::size_t start = 1;
-  while (start <= pointer.size() && !pointer.empty()) {
-    const std::size_t end = std::min(pointer.find('/', start), pointer.size());
-    const std::string step = pointer.substr(start, end - start);
-    const Node* next = nullptr;
-    if (node->kind == Node::Kind::object) next = node->find(step);
-    if (node->kind == Node::Kind::array) {
-      const std::size_t index = std::stoul(step);
-      if (index < node->items.size()) next = &node->items[index];
-    }
-    if (!next) break;
-    node = next;
-    start = end + 1;
-  }
-  return node->line;
-}
-
 }  // namespace
 
 const std::vector<std::string>& MotionNames::of() {
@@ -72,7 +33,7 @@ ResultAll<Job> read_job(const std::string& text, const std::string& file_name) {
   Job job;
   if (root->kind != Node::Kind::object) {
     top.wrong(*root, "is " + shown(*root) + "; expected an object { ... }");
-  } else if (read_version(*root, top)) {
+  } else if (read_version(*root, kVersionKey, kJobVersion, top)) {
     KeyCheck keys(*root, top);
     keys.take(kVersionKey);
     ObjectReader<Job> reader(keys, job);

@@ -1,0 +1,267 @@
+#include "job/assemble.hpp"
+
+#include <algorithm>
+#include <cstdio>
+#include <set>
+
+#include "geometry/base/atomic_file.hpp"
+#include "job/file_access.hpp"
+#include "job/job_file.hpp"
+#include "job/job_problems.hpp"
+#include "job/node.hpp"
+#include "job/part_loader.hpp"
+
+namespace baywright::job {
+namespace fs = std::filesystem;
+namespace {
+
+constexpr const char* kFileName = "job.json";
+constexpr std::uintmax_t kLargestText = std::uintmax_t{16} << 20;  ///< a job or a sheet is text written by a person
+
+std::string at(const std::string& list, std::size_t index) {
+  return std::string(kFileName) + ": " + list + "/" + std::to_string(index);
+}
+
+std::string number(double value) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.1f", value);
+  return text;
+}
+
+/// Puts an installation together, collecting every error on the way.
+class Assembly {
+ public:
+  Assembly(const Job& job, const fs::path& folder, const Progress& progress, const Installation* previous)
+      : progress_(progress), access_(folder, job.outside_files), loader_(access_, progress, previous) {
+    out_.job = job;
+    out_.folder = folder;
+  }
+
+  ResultAll<Installation> run() {
+    for (const JobProblem& problem : problems_of(out_.job)) {
+      errors_.push_back({ErrorCode::bad_value, std::string(kFileName) + ": " + problem.pointer, problem.message});
+    }
+    const bool consistent = errors_.empty();
+    add_bodies();
+    add_attitudes_and_openings();
+    if (consistent) add_ports();
+    add_parts();
+    add_sheet();
+    if (consistent && bodies_good_) add_ducts();
+    if (progress_.cancelled()) return stopped();
+    if (!errors_.empty()) return tl::unexpected(std::move(errors_));
+    doubt_ports();
+    out_.files = loader_.files();
+    const auto& more = loader_.warnings();
+    out_.warnings.insert(out_.warnings.end(), more.begin(), more.end());
+    return std::move(out_);
+  }
+
+ private:
+  static tl::unexpected<std::vector<Error>> stopped() {
+    return tl::unexpected(std::vector<Error>{{ErrorCode::cancelled, "", "stopped"}});
+  }
+
+  void add_bodies() {
+    bay::Body vehicle;
+    vehicle.id = bay::kVehicle;
+    vehicle.name = "Vehicle";
+    out_.bay.bodies.push_back(std::move(vehicle));
+    for (std::size_t i = 0; i < out_.job.bodies.size(); ++i) {
+      const BodySpec& spec = out_.job.bodies[i];
+      if (spec.id == bay::kVehicle) {
+        if (!spec.name.empty()) out_.bay.bodies.front().name = spec.name;
+        continue;
+      }
+      auto built = bay::build_motion(spec.motion);
+      if (!built) {
+        bodies_good_ = false;
+        errors_.push_back({built.error().code, at("/bodies", i) + "/motion", to_line(built.error())});
+        continue;
+      }
+      bay::Body body;
+      body.id = spec.id;
+      body.name = spec.name.empty() ? spec.id.value : spec.name;
+      body.spec = spec.motion;
+      body.motion = std::move(built->set);
+      body.motion_assumed = built->assumed;
+      body.motion_fit_residual_mm = built->fit_residual_mm;
+      for (const std::string& line : built->warnings) out_.warnings.push_back(spec.id.value + ": " + line);
+      out_.bay.bodies.push_back(std::move(body));
+    }
+    out_.bay.motions_combined = out_.job.motions_combined;
+  }
+
+  void add_attitudes_and_openings() {
+    out_.bay.attitudes.push_back({"level", Angle(), Angle()});
+    for (const bay::Attitude& attitude : out_.job.attitudes) out_.bay.attitudes.push_back(attitude);
+    for (const OpeningSpec& spec : out_.job.openings) {
+      out_.bay.openings.push_back({spec.id, spec.name.empty() ? spec.id.value : spec.name, spec.outline_mm});
+    }
+  }
+
+  void add_ports() {
+    for (const PortSpec& spec : out_.job.ports) {
+      bay::Port port;
+      port.id = spec.id;
+      port.name = spec.name.empty() ? spec.id.value : spec.name;
+      port.center_mm = spec.center_mm;
+      port.axis = spec.axis.normalized();
+      port.bore_mm = spec.bore_mm;
+      port.outer_diameter_mm = spec.outer_diameter_mm;
+      port.body = out_.bay.find_body(spec.body).value_or(0);  // a body missing here has been complained about
+      port.part = spec.part;
+      port.contact_length_mm = spec.contact_length_mm;
+      out_.bay.ports.push_back(std::move(port));
+    }
+  }
+
+  void add_parts() {
+    for (std::size_t i = 0; i < out_.job.parts.size() && !progress_.cancelled(); ++i) {
+      const PartSpec& spec = out_.job.parts[i];
+      progress_.report("reading parts", static_cast<double>(i) / static_cast<double>(out_.job.parts.size()));
+      auto part = loader_.load(spec, "/parts/" + std::to_string(i));
+      if (!part) {
+        errors_.insert(errors_.end(), part.error().begin(), part.error().end());
+        continue;
+      }
+      part->id = spec.id;
+      part->name = spec.name.empty() ? spec.id.value : spec.name;
+      part->body = out_.bay.find_body(spec.body).value_or(0);
+      part->part_class = spec.part_class;
+      part->surface_temperature = spec.surface_temperature;
+      part->uncertainty_mm = spec.uncertainty_mm;
+      part->uncertainty_source = spec.uncertainty_source;
+      out_.bay.parts.push_back(std::move(*part));
+    }
+  }
+
+  void add_sheet() {
+    if (out_.job.sheet.empty()) {
+      out_.warnings.emplace_back("the job names no requirement sheet, so there are no limits to check against");
+      return;
+    }
+    std::string text = default_sheet_text();
+    if (out_.job.sheet != "default") {
+      auto bytes = loader_.read_text(out_.job.sheet, "/sheet", kLargestText);
+      if (!bytes) {
+        errors_.push_back(bytes.error());
+        return;
+      }
+      text = std::move(*bytes);
+    }
+    auto sheet = read_sheet(text, out_.job.sheet == "default" ? "default sheet" : out_.job.sheet);
+    if (sheet) {
+      out_.sheet = std::move(*sheet);
+    } else {
+      errors_.insert(errors_.end(), sheet.error().begin(), sheet.error().end());
+    }
+  }
+
+  /// Ducts that end on another duct come after it; the result is in the order of the job.
+  void add_ducts() {
+    const auto& specs = out_.job.ducts;
+    std::vector<duct::Duct> done;
+    std::set<std::string> left;
+    std::set<std::string> failed;
+    for (const duct::DuctSpec& spec : specs) left.insert(spec.id.value);
+    for (bool any = true; any;) {
+      any = false;
+      for (const duct::DuctSpec& spec : specs) {
+        const auto waits = [&](const duct::PortRef& ref) { return !ref.duct.empty() && left.contains(ref.duct.value); };
+        if (!left.contains(spec.id.value) || waits(spec.from) || waits(spec.to)) continue;
+        left.erase(spec.id.value);
+        any = true;
+        // What ends on a duct that could not be laid out has no place to end; one complaint is enough.
+        if (failed.contains(spec.from.duct.value) || failed.contains(spec.to.duct.value)) {
+          failed.insert(spec.id.value);
+          continue;
+        }
+        auto layout = duct::lay_out(spec, out_.bay, done);
+        if (layout) {
+          done.push_back({spec, std::move(*layout)});
+        } else {
+          failed.insert(spec.id.value);
+          errors_.insert(errors_.end(), layout.error().begin(), layout.error().end());
+        }
+      }
+    }
+    for (std::size_t i = 0; i < specs.size(); ++i) {
+      if (left.contains(specs[i].id.value)) {
+        errors_.push_back({ErrorCode::bad_value, at("/ducts", i),
+                           "ends on a duct that ends on this one; one of them must start at a port"});
+      }
+      for (duct::Duct& duct : done) {
+        if (duct.spec.id == specs[i].id) out_.ducts.push_back(std::move(duct));
+      }
+    }
+  }
+
+  /// Ports that do not fit the part they are said to belong to.
+  void doubt_ports() {
+    for (const bay::Port& port : out_.bay.ports) {
+      const bay::Part* part = port.part ? out_.bay.find_part(*port.part) : nullptr;
+      if (!part) continue;
+      if (part->body != port.body) {
+        out_.warnings.push_back(
+            "port " + port.id.value + " rides on " + out_.bay.bodies[static_cast<std::size_t>(port.body)].id.value +
+            ", its part " + part->id.value + " on " + out_.bay.bodies[static_cast<std::size_t>(part->body)].id.value);
+      }
+      const double near_enough = port.outer_diameter_mm + 4 * part->uncertainty_mm;
+      const auto nearest = part->tree.nearest(port.center_mm);
+      if (nearest && nearest->distance_mm > near_enough) {
+        out_.warnings.push_back("port " + port.id.value + " is " + number(nearest->distance_mm) +
+                                " mm away from its part " + part->id.value + "; is one of them misplaced?");
+      }
+    }
+  }
+
+  const Progress& progress_;
+  FileAccess access_;
+  PartLoader loader_;
+  Installation out_;
+  std::vector<Error> errors_;
+  bool bodies_good_ = true;
+};
+
+/// Adds the line of the file to places that are JSON pointers.
+void add_lines(std::vector<Error>& errors, const std::string& text) {
+  const auto root = parse_json(text, kFileName);
+  if (!root) return;
+  const std::string prefix = std::string(kFileName) + ": ";
+  for (Error& error : errors) {
+    if (!error.where.starts_with(prefix + '/')) continue;
+    error.where += " (line " + std::to_string(line_of(*root, error.where.substr(prefix.size()))) + ")";
+  }
+}
+
+}  // namespace
+
+ResultAll<Installation> assemble(const Job& job, const fs::path& folder, const Progress& progress,
+                                 const Installation* previous) {
+  const bool same_folder = previous && previous->folder == folder;
+  return Assembly(job, folder, progress, same_folder ? previous : nullptr).run();
+}
+
+ResultAll<Installation> open_job(const fs::path& folder, const Progress& progress) {
+  std::error_code error;
+  const bool is_folder = fs::is_directory(folder, error);
+  const fs::path file = is_folder ? folder / kFileName : folder;
+  const fs::path home = is_folder ? folder : file.parent_path();
+  progress.report("reading " + file.filename().string());
+  const auto text = read_file(file, kLargestText);
+  if (!text) return tl::unexpected(std::vector<Error>{text.error()});
+  const auto job = read_job(*text, kFileName);
+  if (!job) return tl::unexpected(job.error());
+  auto installation = assemble(*job, home.empty() ? fs::path(".") : home, progress);
+  if (!installation) {
+    std::vector<Error> errors = installation.error();
+    add_lines(errors, *text);
+    return tl::unexpected(std::move(errors));
+  }
+  InputFile own{file.filename().string(), sha256_hex(*text), text->size(), fs::last_write_time(file, error)};
+  installation->files.insert(installation->files.begin(), std::move(own));
+  return installation;
+}
+
+}  // namespace baywright::job

@@ -1,0 +1,326 @@
+#include "job/part_loader.hpp"
+
+#include <algorithm>
+#include <cctype>
+
+#include "geometry/base/atomic_file.hpp"
+#include "job/node.hpp"
+
+namespace baywright::job {
+namespace {
+
+constexpr double kDefaultChordError_mm = 0.1;  ///< target of the mesher; the result is measured
+
+std::string file_place(const std::string& pointer) { return "job.json: " + pointer; }
+
+bool is_placed(const Placement& placement) { return !(placement == Placement{}); }
+
+TriMesh moved(const TriMesh& mesh, const Pose& X) {
+  TriMesh out = mesh;
+  out.origin_mm = X * mesh.origin_mm;
+  const Eigen::Matrix3d R = X.R.toRotationMatrix();
+  for (Vec3f& v : out.vertices) v = (R * v.cast<double>()).cast<float>();
+  return out;
+}
+
+PointCloud moved(const PointCloud& cloud, const Pose& X) {
+  PointCloud out = cloud;
+  out.origin_mm = X * cloud.origin_mm;
+  const Eigen::Matrix3d R = X.R.toRotationMatrix();
+  for (Vec3f& p : out.points) p = (R * p.cast<double>()).cast<float>();
+  for (Vec3f& n : out.normals) n = (R * n.cast<double>()).cast<float>();
+  return out;
+}
+
+/// A closed mesh with its facets outward has an inside that is occupied.
+bool is_closed(const TriMesh& mesh) {
+  const MeshCounts counts = count_mesh(mesh);
+  return counts.boundary_edges == 0 && counts.non_manifold_edges == 0 && signed_volume_mm3(mesh) > 0;
+}
+
+std::string quoted(const std::string& text) { return '"' + text + '"'; }
+
+/// Names in a STEP file, for a complaint.
+std::string what_there_is(const StepModel& model) {
+  constexpr std::size_t kMostNames = 20;
+  std::string list;
+  std::size_t count = 0;
+  for (const StepPart& part : model.parts) {
+    if (count++ >= kMostNames) return list + ", ... (" + std::to_string(model.parts.size()) + " in all)";
+    list += (list.empty() ? "" : ", ") + quoted(part.path.empty() ? part.name : part.path);
+  }
+  return list;
+}
+
+/// Indices of the shapes a part selects, in the order of the file.
+ResultAll<std::vector<std::size_t>> selected(const StepModel& model, const PartSpec& spec, const std::string& pointer) {
+  std::vector<bool> taken(model.parts.size(), spec.select.empty());
+  std::vector<Error> errors;
+  for (std::size_t s = 0; s < spec.select.size(); ++s) {
+    const std::string& wanted = spec.select[s];
+    bool found = false;
+    std::vector<std::string> known;
+    for (std::size_t i = 0; i < model.parts.size(); ++i) {
+      const StepPart& part = model.parts[i];
+      known.push_back(part.name);
+      known.push_back(part.path);
+      if (part.name != wanted && part.path != wanted) continue;
+      taken[i] = true;
+      found = true;
+    }
+    if (found) continue;
+    const std::string near = nearest_word(wanted, known);
+    errors.push_back({ErrorCode::bad_value, file_place(pointer + "/select/" + std::to_string(s)),
+                      quoted(spec.file) + " has no shape " + quoted(wanted) +
+                          (near.empty() ? "" : "; did you mean " + quoted(near) + "?") +
+                          "; it has: " + what_there_is(model)});
+  }
+  if (!errors.empty()) return tl::unexpected(std::move(errors));
+  std::vector<std::size_t> indices;
+  for (std::size_t i = 0; i < taken.size(); ++i) {
+    if (taken[i]) indices.push_back(i);
+  }
+  return indices;
+}
+
+tl::unexpected<std::vector<Error>> one(Error error) { return tl::unexpected(std::vector<Error>{std::move(error)}); }
+
+Error cancelled() { return {ErrorCode::cancelled, "", "stopped"}; }
+
+bool looks_like_step(const std::filesystem::path& path) {
+  std::string suffix = path.extension().string();
+  std::transform(suffix.begin(), suffix.end(), suffix.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return suffix == ".step" || suffix == ".stp" || suffix == ".p21";
+}
+
+/// A unit slip changes sizes by a factor of 10 or more; a single STEP part may rightly be small.
+std::string step_size_doubt(const Aabb& box) {
+  constexpr double kSmallest_mm = 2;
+  constexpr double kLargest_mm = 20000;
+  if (box.empty()) return "";
+  const double largest = box.size().maxCoeff();
+  return largest < kSmallest_mm || largest > kLargest_mm ? size_doubt(box, 1.0) : "";
+}
+
+}  // namespace
+
+Pose pose_of(const Placement& placement) {
+  const Vec3 origin = Vec3::Zero();
+  return Pose::translation(placement.shift_mm) * Pose::rotation(Vec3::UnitZ(), origin, placement.yaw.si()) *
+         Pose::rotation(Vec3::UnitY(), origin, placement.pitch.si()) *
+         Pose::rotation(Vec3::UnitX(), origin, placement.roll.si());
+}
+
+PartLoader::PartLoader(const FileAccess& access, const Progress& progress, const Installation* previous)
+    : access_(access), progress_(progress), previous_(previous) {}
+
+void PartLoader::warn(std::string line) {
+  if (warned_.insert(line).second) warnings_.push_back(std::move(line));
+}
+
+Result<const PartLoader::Source*> PartLoader::source(const std::string& named, const std::string& pointer) {
+  const std::string where = file_place(pointer);
+  auto it = sources_.find(named);
+  if (it == sources_.end()) {
+    const auto read = [&]() -> Result<Source> {
+      const auto found = access_.find(named, where);
+      if (!found) return tl::unexpected(found.error());
+      if (found->outside) warn(quoted(named) + " lies outside the job folder (allowed by outside_files)");
+      Source source{found->path, {named, "", 0, {}}};
+      std::error_code error;
+      source.input.bytes = std::filesystem::file_size(found->path, error);
+      source.input.modified = std::filesystem::last_write_time(found->path, error);
+      if (previous_) {
+        for (const InputFile& file : previous_->files) {
+          if (file.path == named && file.bytes == source.input.bytes && file.modified == source.input.modified) {
+            source.input.sha256 = file.sha256;
+          }
+        }
+      }
+      if (source.input.sha256.empty()) {
+        progress_.report("reading " + named);
+        const auto bytes = read_file(found->path);
+        if (!bytes) return fail(bytes.error().code, where, quoted(named) + " " + bytes.error().message);
+        source.input.sha256 = sha256_hex(*bytes);
+      }
+      return source;
+    }();
+    it = sources_.emplace(named, read).first;
+    if (read) files_.push_back(read->input);
+  }
+  if (!it->second) {
+    Error error = it->second.error();
+    error.where = where;
+    return tl::unexpected(std::move(error));
+  }
+  return &*it->second;
+}
+
+Result<std::string> PartLoader::read_text(const std::string& named, const std::string& pointer,
+                                          std::uintmax_t limit_bytes) {
+  const auto found = source(named, pointer);
+  if (!found) return tl::unexpected(found.error());
+  auto bytes = read_file((*found)->path, limit_bytes);
+  if (!bytes) return fail(bytes.error().code, file_place(pointer), quoted(named) + " " + bytes.error().message);
+  return bytes;
+}
+
+const bay::Part* PartLoader::earlier(const PartSpec& spec, const std::string& sha256) const {
+  if (!previous_) return nullptr;
+  for (const PartSpec& old : previous_->job.parts) {
+    if (old.id != spec.id) continue;
+    const bool same = old.file == spec.file && old.select == spec.select && old.mm_per_unit == spec.mm_per_unit &&
+                      old.chord_error_mm == spec.chord_error_mm && old.placement == spec.placement;
+    const bay::Part* part = same ? previous_->bay.find_part(spec.id) : nullptr;
+    if (part && part->content_hash == sha256) return part;
+  }
+  return nullptr;
+}
+
+ResultAll<bay::Part> PartLoader::load(const PartSpec& spec, const std::string& pointer) {
+  if (progress_.cancelled()) return one(cancelled());
+  const auto found = source(spec.file, pointer + "/file");
+  if (!found) return one(found.error());
+  const Source& from = **found;
+  ResultAll<bay::Part> part = [&]() -> ResultAll<bay::Part> {
+    if (const bay::Part* old = earlier(spec, from.input.sha256)) return *old;
+    return looks_like_step(from.path) ? load_step(spec, from, pointer) : load_scan(spec, from, pointer);
+  }();
+  if (!part) return part;
+  part->file = spec.file;
+  part->content_hash = from.input.sha256;
+  if (part->tree.dropped_count() > 0) {
+    warn(spec.id.value + ": " + std::to_string(part->tree.dropped_count()) +
+         " triangles lie impossibly far out and are left out");
+  }
+  return part;
+}
+
+Result<const StepModel*> PartLoader::step_model(const Source& source) {
+  auto it = models_.find(source.input.path);
+  if (it == models_.end()) {
+    progress_.report("reading " + source.input.path);
+    it = models_.emplace(source.input.path, read_step(source.path, progress_)).first;
+    if (it->second) {
+      Aabb box;
+      for (const StepPart& part : it->second->parts) box.grow(part.shape.bounds());
+      const std::string doubt = step_size_doubt(box);
+      if (!doubt.empty()) warn(source.input.path + ": " + doubt);
+      for (const std::string& line : it->second->warnings) warn(source.input.path + ": " + line);
+    }
+  }
+  if (!it->second) return tl::unexpected(it->second.error());
+  return &*it->second;
+}
+
+Result<const ScanFile*> PartLoader::scan_file(const Source& source, double mm_per_unit) {
+  const std::pair key(source.input.path, mm_per_unit);
+  auto it = scans_.find(key);
+  if (it == scans_.end()) {
+    progress_.report("reading " + source.input.path);
+    it = scans_.emplace(key, read_scan(source.path, {.mm_per_unit = mm_per_unit}, progress_)).first;
+    if (it->second) {
+      const ScanFile& scan = *it->second;
+      const Aabb box = std::visit([](const auto& shape) { return bounds(shape); }, scan.shape);
+      const std::string doubt = size_doubt(box, mm_per_unit);
+      if (!doubt.empty()) warn(source.input.path + ": " + doubt);
+      for (const std::string& line : scan.warnings) warn(source.input.path + ": " + line);
+    }
+  }
+  if (!it->second) return tl::unexpected(it->second.error());
+  return &*it->second;
+}
+
+namespace {
+
+/// Where a file reader's complaint belongs: the key that names the file; its own place goes into the text.
+Error at_key(const Error& error, const std::string& pointer, const std::string& file) {
+  if (error.code == ErrorCode::cancelled) return error;
+  std::string detail = to_line(error);
+  const std::size_t name = detail.rfind('/', detail.find(": "));
+  if (name != std::string::npos && name < detail.find(": ")) detail.erase(0, name + 1);
+  if (detail.find(std::filesystem::path(file).filename().string()) == std::string::npos) detail = file + ": " + detail;
+  return {error.code, file_place(pointer), std::move(detail)};
+}
+
+}  // namespace
+
+ResultAll<bay::Part> PartLoader::load_step(const PartSpec& spec, const Source& source, const std::string& pointer) {
+  std::vector<Error> errors;
+  if (spec.mm_per_unit) {
+    errors.push_back({ErrorCode::bad_value, file_place(pointer + "/mm_per_unit"),
+                      "is given for a STEP file, which states its unit itself; remove it"});
+  }
+  const auto model = step_model(source);
+  if (!model) {
+    errors.push_back(at_key(model.error(), pointer + "/file", spec.file));
+    return tl::unexpected(std::move(errors));
+  }
+  const auto chosen = selected(**model, spec, pointer);
+  if (!chosen) errors.insert(errors.end(), chosen.error().begin(), chosen.error().end());
+  if (!errors.empty()) return tl::unexpected(std::move(errors));
+
+  bay::Part part;
+  part.encloses = true;
+  const Pose X = pose_of(spec.placement);
+  std::vector<TriMesh> meshes;
+  for (const std::size_t index : *chosen) {
+    if (progress_.cancelled()) return one(cancelled());
+    const StepPart& leaf = (*model)->parts[index];
+    progress_.report("triangles of " + (leaf.name.empty() ? spec.id.value : leaf.name));
+    const Solid shape = is_placed(spec.placement) ? leaf.shape.moved(X) : leaf.shape;
+    auto mesh = tessellate(shape, spec.chord_error_mm.value_or(kDefaultChordError_mm));
+    if (!mesh) {
+      Error error = at_key(mesh.error(), pointer, spec.file);
+      error.message += " (shape " + quoted(leaf.path) + ")";
+      errors.push_back(std::move(error));
+      continue;
+    }
+    part.encloses = part.encloses && shape.solid_count() > 0;
+    if (!part.color) part.color = leaf.color;
+    if (chosen->size() == 1) part.solid = shape;
+    meshes.push_back(std::move(*mesh));
+  }
+  if (!errors.empty()) return tl::unexpected(std::move(errors));
+  part.mesh = std::make_shared<const TriMesh>(meshes.size() == 1 ? std::move(meshes.front()) : merged(meshes));
+  part.tree = TriTree::over(*part.mesh);
+  return part;
+}
+
+ResultAll<bay::Part> PartLoader::load_scan(const PartSpec& spec, const Source& source, const std::string& pointer) {
+  std::vector<Error> errors;
+  if (!spec.select.empty()) {
+    errors.push_back({ErrorCode::bad_value, file_place(pointer + "/select"),
+                      "only shapes in STEP files have names; remove it, or split the mesh into files"});
+  }
+  if (!spec.mm_per_unit) {
+    errors.push_back(
+        {ErrorCode::bad_value, file_place(pointer + "/mm_per_unit"),
+         quoted(spec.file) + " does not state its unit; give mm_per_unit (1 for mm, 25.4 for inches, 1000 for m)"});
+    return tl::unexpected(std::move(errors));
+  }
+  const auto scan = scan_file(source, *spec.mm_per_unit);
+  if (!scan) errors.push_back(at_key(scan.error(), pointer + "/file", spec.file));
+  if (!errors.empty()) return tl::unexpected(std::move(errors));
+  if (spec.uncertainty_mm <= 0) {
+    warn(spec.id.value + ": a scan without uncertainty_mm is taken as exact; give its standard uncertainty");
+  }
+  progress_.report("tree of " + spec.id.value);
+  const Pose X = pose_of(spec.placement);
+  bay::Part part;
+  if (const auto* mesh = std::get_if<TriMesh>(&(*scan)->shape)) {
+    part.mesh = std::make_shared<const TriMesh>(is_placed(spec.placement) ? moved(*mesh, X) : *mesh);
+    part.tree = TriTree::over(*part.mesh);
+    part.encloses = is_closed(*part.mesh);
+  } else {
+    const auto& cloud = std::get<PointCloud>((*scan)->shape);
+    part.cloud = std::make_shared<const PointCloud>(is_placed(spec.placement) ? moved(cloud, X) : cloud);
+    std::vector<float> radius = local_spacing_mm(*part.cloud);
+    for (float& r : radius) r *= 0.5F;
+    part.tree = TriTree::over(*part.cloud, radius);
+  }
+  return part;
+}
+
+}  // namespace baywright::job
