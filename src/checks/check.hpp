@@ -41,6 +41,7 @@ struct Subject {
   std::optional<Limit> limit;        ///< overrides the sheet's limit of the check (clearance rows)
   std::string hint;                  ///< overrides the check's general hint
   std::optional<Severity> severity;  ///< overrides the check's severity
+  bool fails = false;                ///< not met whatever the number says (a piece wholly inside a part)
 };
 
 /// Where a check finds its limits in a sheet.
@@ -74,9 +75,11 @@ const CheckDef* find_check(const std::string& id);
 /// Problems of a sheet against the registry: unknown ids (with the nearest known one), wrong units or sense.
 std::vector<std::string> problems_of(const Sheet& sheet);
 
+/// What several checks need of one duct: restriction clean and dirty, clearance at rest and over the motion.
 DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow,
                           const ClearanceOptions& options, const Progress& progress = {});
-/// Every check of the registry on one duct, worst first.
+/// Every check of the registry on one duct, worst first. A check that has no subject on this duct gives one finding
+/// that is not applicable.
 std::vector<Finding> run_checks(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow,
                                 const Sheet& sheet, const DuctMeasures& measures);
 

@@ -1,4 +1,5 @@
 #include "checks/check_groups.hpp"
+#include "checks/clearance_subjects.hpp"
 
 namespace baywright::checks {
 namespace {
@@ -25,7 +26,8 @@ CheckDef at_rest() {
       "they interfere. The limit comes from the clearance row of the part's class: the same-body value when piece and "
       "part "
       "ride on one body, else the value at rest. Pairs that touch by design are left out and listed.";
-  c.inputs = {"ducts/route", "ducts/tube", "parts"};
+  c.inputs = {"ducts/route", "ducts/tube", "parts", "sheet/clearance"};
+  c.measure = [](const Context& context) { return clearance_subjects(context, false); };
   return c;
 }
 
@@ -37,7 +39,8 @@ CheckDef over_motion() {
       "poses "
       "nothing is left to chance. The limit is the over-motion value of the part's class. Pairs on one body keep their "
       "distance and have no subject here.";
-  c.inputs = {"ducts/route", "ducts/tube", "parts", "bodies/motion"};
+  c.inputs = {"ducts/route", "ducts/tube", "parts", "bodies/motion", "sheet/clearance"};
+  c.measure = [](const Context& context) { return clearance_subjects(context, true); };
   return c;
 }
 

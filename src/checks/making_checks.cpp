@@ -1,7 +1,37 @@
 #include "checks/check_groups.hpp"
+#include "measure/path_measures.hpp"
 
 namespace baywright::checks {
 namespace {
+
+std::string body_name(const bay::BodyId& id) { return id.empty() ? std::string("the other duct") : id.value; }
+
+std::vector<Subject> measure_crossings(const Context& context) {
+  std::vector<Subject> subjects;
+  for (const measure::GroupCrossing& crossing : measure::group_crossings(context.duct, context.bay)) {
+    measure::Measured m = measure::Measured::exact(crossing.has_soft_joint ? 1 : 0, Unit::none);
+    m.station_mm = crossing.station_mm;
+    m.at_mm = context.duct.layout.at(crossing.station_mm).p_mm;
+    m.note = crossing.has_soft_joint ? "soft joint " + crossing.joint : "no soft joint between the two bodies";
+    Subject s;
+    s.subject = body_name(crossing.from) + " to " + body_name(crossing.to);
+    s.outcome = m;
+    subjects.push_back(s);
+  }
+  return subjects;
+}
+
+std::vector<Subject> measure_grips(const Context& context) {
+  std::vector<Subject> subjects;
+  for (const measure::Outcome& outcome : measure::grip_lengths(context.duct)) {
+    const auto* measured = std::get_if<measure::Measured>(&outcome);
+    Subject s;
+    s.subject = measured ? measured->note : "straight";
+    s.outcome = outcome;
+    subjects.push_back(s);
+  }
+  return subjects;
+}
 
 CheckDef for_all_services() {
   CheckDef c;
@@ -24,6 +54,7 @@ CheckDef every_crossing() {
   c.severity = Severity::blocker;
   c.inputs = {"ducts/route", "ports", "bodies"};
   c.hint = "put a hump coupler between the two bodies";
+  c.measure = measure_crossings;
   return c;
 }
 
@@ -39,6 +70,7 @@ CheckDef grip() {
   c.severity = Severity::major;
   c.inputs = {"ducts/route", "ducts/tube"};
   c.hint = "lengthen this straight, merge the two bends, or weld cut bends";
+  c.measure = measure_grips;
   return c;
 }
 

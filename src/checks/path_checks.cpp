@@ -1,7 +1,54 @@
+#include <algorithm>
+
 #include "checks/check_groups.hpp"
+#include "measure/path_measures.hpp"
 
 namespace baywright::checks {
 namespace {
+
+bool has_bend(const duct::Duct& duct) {
+  const auto& bends = duct.layout.bends;
+  return std::any_of(bends.begin(), bends.end(), [](const duct::Bend& bend) { return bend.bends(); });
+}
+
+Subject subject(std::string name, measure::Outcome outcome) {
+  Subject s;
+  s.subject = std::move(name);
+  s.outcome = std::move(outcome);
+  return s;
+}
+
+/// The note of a measure of one thing says which: "bend at P2", "cone R1".
+std::string noted_name(const measure::Outcome& outcome) {
+  const auto* measured = std::get_if<measure::Measured>(&outcome);
+  return measured ? measured->note : std::string();
+}
+
+/// A widening cone is held against its own limit, with the sign turned.
+Subject expansion(measure::Measured cone, const Context& context) {
+  std::swap(cone.lo, cone.hi);
+  cone.lo = -cone.lo;
+  cone.hi = -cone.hi;
+  Subject s = subject(cone.note + ", widening", cone);
+  const auto limit = context.sheet.limits.find("in.taper.expansion");
+  if (limit == context.sheet.limits.end()) {
+    s.outcome = measure::NotAssessed{"the sheet has no limit for a cone that widens along the flow",
+                                     {"sheet/limits/in.taper.expansion"}};
+  } else {
+    s.limit = limit->second;
+  }
+  return s;
+}
+
+std::vector<Subject> measure_cones(const Context& context) {
+  std::vector<Subject> subjects;
+  for (const measure::Outcome& outcome : measure::cone_half_angles(context.duct)) {
+    const auto* measured = std::get_if<measure::Measured>(&outcome);
+    const bool widens = measured && measured->hi < 0;
+    subjects.push_back(widens ? expansion(*measured, context) : subject(noted_name(outcome), outcome));
+  }
+  return subjects;
+}
 
 CheckDef bends() {
   CheckDef c;
@@ -18,6 +65,9 @@ CheckDef bends() {
   c.services = {duct::Service::intake};
   c.inputs = {"ducts/route", "ducts/tube"};
   c.hint = "replace two bends by one of larger angle, or move the filter outlet";
+  c.measure = [](const Context& context) {
+    return std::vector<Subject>{subject("whole duct", measure::bend_count(context.duct))};
+  };
   return c;
 }
 
@@ -33,6 +83,9 @@ CheckDef turning() {
   c.services = {duct::Service::intake};
   c.inputs = {"ducts/route"};
   c.hint = "straighten the first leg, or turn the filter so that its outlet points the way the duct goes";
+  c.measure = [](const Context& context) {
+    return std::vector<Subject>{subject("whole duct", measure::total_turning(context.duct))};
+  };
   return c;
 }
 
@@ -48,6 +101,11 @@ CheckDef radius() {
   c.services = {duct::Service::intake};
   c.inputs = {"ducts/route", "ducts/tube"};
   c.hint = "give the tightest bend a larger radius, or buy a cast elbow whose loss was tested";
+  c.measure = [](const Context& context) {
+    if (!has_bend(context.duct)) return std::vector<Subject>{};
+    const measure::Outcome outcome = measure::smallest_radius_ratio(context.duct);
+    return std::vector<Subject>{subject(noted_name(outcome), outcome)};
+  };
   return c;
 }
 
@@ -67,6 +125,7 @@ CheckDef taper() {
   c.services = {duct::Service::intake};
   c.inputs = {"ducts/fittings: reducer", "ducts/tube"};
   c.hint = "make the cone longer";
+  c.measure = measure_cones;
   return c;
 }
 

@@ -1,7 +1,72 @@
+#include <algorithm>
+
 #include "checks/check_groups.hpp"
+#include "geometry/base/unit.hpp"
 
 namespace baywright::checks {
 namespace {
+
+using flow::FilterState;
+using flow::GaugeReading;
+
+/// Notes do not know the units of the job, so they print both.
+std::string both_units(Pressure p) {
+  DisplayUnits inches;
+  inches.pressure = PressureUnit::inH2O;
+  return format(p.si(), Unit::pascal, DisplayUnits()) + " (" + format(p.si(), Unit::pascal, inches) + ")";
+}
+
+std::string note_of(const std::vector<GaugeReading>& readings, const flow::Restriction& restriction) {
+  std::string note = "total loss to the compressor face " + both_units(restriction.total);
+  for (const GaugeReading& g : readings) {
+    const bool face = g.tap == flow::kCompressorFace;
+    note += "; gauge at " + std::string(face ? "the compressor face " : "tap " + g.tap + " ") + both_units(g.reading);
+  }
+  for (const std::string& line : restriction.notes) note += "; " + line;
+  return note;
+}
+
+const GaugeReading* reading_at(const std::vector<GaugeReading>& readings, const std::string& station) {
+  const auto found = std::find_if(readings.begin(), readings.end(), [&](const auto& g) { return g.tap == station; });
+  return found == readings.end() ? nullptr : &*found;
+}
+
+Subject measure_loss(const Context& context, FilterState state) {
+  const bool clean = state == FilterState::clean;
+  const auto& outcome = clean ? context.measures.clean : context.measures.dirty;
+  const auto& readings = clean ? context.measures.gauge_clean : context.measures.gauge_dirty;
+  const auto& meaning = context.sheet.restriction;
+  const auto* refused = std::get_if<measure::NotAssessed>(&outcome);
+  Subject s;
+  s.subject = "whole intake";
+  if (!meaning || refused) {
+    measure::NotAssessed missing = refused ? *refused : measure::NotAssessed{};
+    if (!meaning) {
+      if (!refused) missing.reason = "the sheet does not say what its restriction limits mean";
+      missing.missing.push_back("sheet/restriction");
+    }
+    s.outcome = missing;
+    return s;
+  }
+  const GaugeReading* reading = reading_at(readings, meaning->station);
+  if (!reading) {
+    s.outcome = measure::NotAssessed{
+        "the sheet's restriction limits hold at the tap " + meaning->station + ", which the duct does not have",
+        {"ducts/" + context.duct.spec.id.value + "/fittings: restriction tap " + meaning->station}};
+    return s;
+  }
+  const bool total = meaning->kind == flow::PressureKind::total;
+  const Pressure value = total ? reading->total_loss : reading->reading;
+  measure::Measured m = measure::Measured::exact(value.si(), Unit::pascal);
+  m.band = reading->band;
+  m.station_mm = reading->station_mm;
+  m.at_mm = context.duct.layout.at(reading->station_mm).p_mm;
+  m.note = note_of(readings, std::get<flow::Restriction>(outcome));
+  s.subject = std::string(total ? "total loss to " : "gauge at ") +
+              (reading->tap == flow::kCompressorFace ? "the compressor face" : "tap " + reading->tap);
+  s.outcome = m;
+  return s;
+}
 
 CheckDef loss(const std::string& state, const std::string& definition) {
   CheckDef c;
@@ -13,7 +78,7 @@ CheckDef loss(const std::string& state, const std::string& definition) {
   c.severity = Severity::blocker;
   c.services = {duct::Service::intake};
   c.inputs = {"ducts/route",      "ducts/tube",           "flow/rated_kg_per_s",
-              "flow/ambient",     "flow/filter/" + state, "flow/raw_air_loss_kPa",
+              "flow/ambient",     "flow/filter_" + state, "flow/raw_air_loss_kPa",
               "sheet/restriction"};
   return c;
 }
@@ -27,6 +92,7 @@ CheckDef clean() {
            "the dynamic pressure in the tube at the tap.");
   c.question = "Is the restriction within budget with a clean filter?";
   c.hint = "larger tube or filter, fewer or wider bends, a gentler cone";
+  c.measure = [](const Context& context) { return std::vector<Subject>{measure_loss(context, FilterState::clean)}; };
   return c;
 }
 
@@ -34,6 +100,7 @@ CheckDef dirty() {
   CheckDef c = loss("dirty", "As in.loss_clean, with the filter element at the point where it is changed.");
   c.question = "Is the restriction within budget when the filter is due for change?";
   c.hint = "change the element earlier, or fit a larger filter";
+  c.measure = [](const Context& context) { return std::vector<Subject>{measure_loss(context, FilterState::dirty)}; };
   return c;
 }
 

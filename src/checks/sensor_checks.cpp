@@ -1,7 +1,25 @@
 #include "checks/check_groups.hpp"
+#include "measure/path_measures.hpp"
 
 namespace baywright::checks {
 namespace {
+
+std::vector<Subject> one(std::string name, measure::Outcome outcome) {
+  Subject s;
+  s.subject = std::move(name);
+  s.outcome = std::move(outcome);
+  return {std::move(s)};
+}
+
+/// From here on the sensing element hangs at the floor of the tube (common practice, no source).
+constexpr double kFloor_deg = 135;
+
+std::vector<Subject> measure_bottom(const Context& context) {
+  std::vector<Subject> subjects = one("sensor", measure::sensor_clock(context.duct, context.bay));
+  const auto* measured = std::get_if<measure::Measured>(&subjects[0].outcome);
+  if (measured && measured->hi < kFloor_deg) subjects[0].severity = Severity::major;
+  return subjects;
+}
 
 CheckDef about_sensor(const std::string& id, const std::string& title) {
   CheckDef c;
@@ -26,6 +44,7 @@ CheckDef up() {
       "it "
       "and is named.";
   c.hint = "lengthen this straight, or move the bend ahead of the sensor upstream";
+  c.measure = [](const Context& context) { return one("sensor", measure::straight_before_sensor(context.duct)); };
   return c;
 }
 
@@ -36,6 +55,7 @@ CheckDef down() {
       "Straight run that starts at the plane of the sensing element; going downstream it ends as for sn.up, or at the "
       "compressor face.";
   c.hint = "lengthen this straight, or move the bend behind the sensor downstream";
+  c.measure = [](const Context& context) { return one("sensor", measure::straight_after_sensor(context.duct)); };
   return c;
 }
 
@@ -50,6 +70,7 @@ CheckDef clock() {
   c.severity = Severity::major;
   c.inputs.push_back("attitudes");
   c.hint = "turn the sensor tube about its axis towards 12 o'clock";
+  c.measure = [](const Context& context) { return one("sensor", measure::sensor_clock(context.duct, context.bay)); };
   return c;
 }
 
@@ -63,6 +84,7 @@ CheckDef bottom() {
       "finding is a blocker.";
   c.severity = Severity::blocker;
   c.hint = "turn the sensor tube about its axis into the upper half";
+  c.measure = measure_bottom;
   return c;
 }
 
@@ -74,6 +96,7 @@ CheckDef after() {
       "of the port meets the centerline.";
   c.inputs.push_back("ducts/fittings: branch port");
   c.hint = "move the breather port downstream (br.before limits how far)";
+  c.measure = [](const Context& context) { return one("breather port", measure::sensor_to_breather(context.duct)); };
   return c;
 }
 
@@ -83,6 +106,9 @@ CheckDef before() {
   c.definition = "Station of the compressor face less the station of the breather port, along the centerline.";
   c.inputs = {"ducts/route", "ducts/fittings: branch port"};
   c.hint = "move the breather port upstream (br.after limits how far)";
+  c.measure = [](const Context& context) {
+    return one("breather port", measure::breather_to_compressor(context.duct));
+  };
   return c;
 }
 

@@ -1,0 +1,14 @@
+#pragma once
+
+#include <vector>
+
+#include "checks/check.hpp"
+
+namespace baywright::checks {
+
+/// Subjects of cr.static (`over_motion` false) and cr.motion from the measured pairs: for each part its worst pair and
+/// every pair that is not met or undecided. One subject that is not assessed for each reason why pairs cannot be
+/// judged: no parts at all, parts without geometry, bodies whose motion nobody stated.
+std::vector<Subject> clearance_subjects(const Context& context, bool over_motion);
+
+}  // namespace baywright::checks

@@ -1,0 +1,80 @@
+#include <algorithm>
+
+#include "checks/check.hpp"
+
+namespace baywright::checks {
+namespace {
+
+std::string joined(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
+  return text;
+}
+
+Finding blank(const CheckDef& check, const duct::Duct& duct) {
+  Finding f;
+  f.check = check.id;
+  f.title = check.title;
+  f.severity = check.severity;
+  f.duct = duct.spec.id;
+  return f;
+}
+
+Finding not_applicable(const CheckDef& check, const duct::Duct& duct, std::string reason) {
+  Finding f = blank(check, duct);
+  f.verdict = Verdict::not_applicable;
+  f.outcome = measure::NotAssessed{std::move(reason), {}};
+  return f;
+}
+
+/// What would help: nothing when met; what is missing when not checked; else the subject's own line or the check's.
+std::string hint_of(const CheckDef& check, const Subject& subject, Verdict verdict, bool has_limit) {
+  if (verdict == Verdict::met) return "";
+  if (const auto* refused = std::get_if<measure::NotAssessed>(&subject.outcome)) {
+    return refused->missing.empty() ? refused->reason : "give " + joined(refused->missing);
+  }
+  if (!subject.hint.empty()) return subject.hint;
+  return has_limit ? check.hint : "the sheet has no limit for this check (sheet/limits/" + check.id + ")";
+}
+
+Finding judged(const CheckDef& check, const Context& context, const Subject& subject) {
+  Finding f = blank(check, context.duct);
+  f.subject = subject.subject;
+  f.part = subject.part;
+  f.severity = subject.severity.value_or(check.severity);
+  f.outcome = subject.outcome;
+  f.limit = subject.limit;
+  if (!f.limit && check.limits == LimitPlace::by_id) {
+    const auto limit = context.sheet.limits.find(check.id);
+    if (limit != context.sheet.limits.end()) f.limit = limit->second;
+  }
+  f.verdict = subject.fails ? Verdict::not_met : decide(f.outcome, f.limit);
+  f.hint = hint_of(check, subject, f.verdict, f.limit.has_value());
+  return f;
+}
+
+bool applies(const CheckDef& check, duct::Service service) {
+  return std::find(check.services.begin(), check.services.end(), service) != check.services.end();
+}
+
+}  // namespace
+
+std::vector<Finding> run_checks(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow,
+                                const Sheet& sheet, const DuctMeasures& measures) {
+  const Context context{bay, duct, flow, sheet, measures};
+  std::vector<Finding> findings;
+  for (const CheckDef& check : registry()) {
+    if (!applies(check, duct.spec.service)) {
+      findings.push_back(
+          not_applicable(check, duct, "does not concern a duct for " + std::string(duct::name(duct.spec.service))));
+      continue;
+    }
+    const std::vector<Subject> subjects = check.measure(context);
+    if (subjects.empty()) findings.push_back(not_applicable(check, duct, "the duct has nothing of the kind"));
+    for (const Subject& subject : subjects) findings.push_back(judged(check, context, subject));
+  }
+  sort_worst_first(findings);
+  return findings;
+}
+
+}  // namespace baywright::checks
