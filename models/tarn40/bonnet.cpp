@@ -1,6 +1,4 @@
 #include <BRepBuilderAPI_MakeFace.hxx>
-#include <BRepBuilderAPI_MakeSolid.hxx>
-#include <BRepBuilderAPI_Sewing.hxx>
 #include <BRepPrimAPI_MakePrism.hxx>
 #include <GeomAPI_PointsToBSplineSurface.hxx>
 #include <Geom_BSplineSurface.hxx>
@@ -46,10 +44,9 @@ std::vector<Drawn> draw_bonnet() {
   const auto flat = [](double, double) { return 0.0; };
   // The outer skin rises to a flat power bulge in the middle and meets the inner panel at the edges.
   const auto bulge = [](double x, double y) {
-    const double across = std::clamp((kHalf - std::abs(y)) / 90, 0.0, 1.0);
-    const double along = std::clamp(std::min(x - kFrom, kTo - x) / 80, 0.0, 1.0);
-    const double middle = std::clamp((230 - std::abs(y)) / 90, 0.0, 1.0);
-    return 4 + 18 * across * along + 12 * middle * along;
+    const double across = 1 - std::pow(y / kHalf, 4);
+    const double along = 1 - std::pow((2 * x - kFrom - kTo) / (kTo - kFrom), 4);
+    return 4 + 26 * across * along;
   };
   Shapes stiffeners;
   for (const double x : {-500.0, -340.0, -180.0, -20.0, 140.0, 300.0})

@@ -60,7 +60,7 @@ TopoDS_Shape head_bolts() {
     bolts.push_back(bolt({x, 132, 430}, {0, 0, 1}, 17));
     if (x < -100) bolts.push_back(bolt({x, -120, 430}, {0, 0, 1}, 13));
   }
-  for (const double x : {-355.0, -150.0, -60.0}) bolts.push_back(bolt({x, 0, 466}, {0, 0, 1}, 13));
+  for (const double x : {-360.0, -150.0}) bolts.push_back(bolt({x, 0, 466}, {0, 0, 1}, 13));
   return group(bolts);
 }
 
@@ -98,7 +98,7 @@ TopoDS_Shape fuel_rail() {
   for (const double x : {-196.0, -302.0, -408.0}) {
     all.push_back(cylinder({x, 172, 396}, {x, 172, 414}, 7));
     all.push_back(
-        spline_tube({{x, 172, 408}, {x, 172, 432}, {x - 14, 152, 446}, {x - 20, 128, 440}, {x - 20, 122, 426}}, 3.2));
+        soft_tube({{x, 172, 408}, {x, 172, 432}, {x - 14, 152, 446}, {x - 20, 128, 440}, {x - 20, 122, 426}}, 3.2));
   }
   return group(all);
 }

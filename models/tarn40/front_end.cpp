@@ -49,8 +49,8 @@ TopoDS_Shape front_bolts() {
   }
   bolts.push_back(bolt({104, 0, 20}, {1, 0, 0}, 22));
   bolts.push_back(bolt({102, 210, 285}, {1, 0, 0}, 17));
-  bolts.push_back(bolt({36, 24, 345}, {0, 0, 1}, 8));
-  bolts.push_back(bolt({14, -26, 345}, {0, 0, 1}, 8));
+  bolts.push_back(bolt({11, 26, 345}, {0, 0, 1}, 8));
+  bolts.push_back(bolt({11, -26, 345}, {0, 0, 1}, 8));
   return group(bolts);
 }
 

@@ -5,10 +5,12 @@
 #include <BRepBuilderAPI_MakeEdge.hxx>
 #include <BRepBuilderAPI_MakeFace.hxx>
 #include <BRepBuilderAPI_MakePolygon.hxx>
+#include <BRepBuilderAPI_MakeSolid.hxx>
 #include <BRepBuilderAPI_MakeWire.hxx>
+#include <BRepBuilderAPI_Sewing.hxx>
 #include <BRepBuilderAPI_Transform.hxx>
 #include <BRepFilletAPI_MakeFillet.hxx>
-#include <BRepOffsetAPI_MakePipe.hxx>
+#include <BRepLib.hxx>
 #include <BRepOffsetAPI_ThruSections.hxx>
 #include <BRepPrimAPI_MakeBox.hxx>
 #include <BRepPrimAPI_MakeCone.hxx>
@@ -18,15 +20,15 @@
 #include <BRepPrimAPI_MakeTorus.hxx>
 #include <BRep_Builder.hxx>
 #include <BRep_Tool.hxx>
-#include <GC_MakeArcOfCircle.hxx>
-#include <GeomAPI_Interpolate.hxx>
-#include <Geom_BSplineCurve.hxx>
-#include <TColgp_HArray1OfPnt.hxx>
 #include <TopExp.hxx>
+#include <TopExp_Explorer.hxx>
 #include <TopTools_IndexedMapOfShape.hxx>
 #include <TopTools_ListOfShape.hxx>
 #include <TopoDS.hxx>
 #include <TopoDS_Compound.hxx>
+#include <TopoDS_Face.hxx>
+#include <TopoDS_Shell.hxx>
+#include <TopoDS_Solid.hxx>
 #include <TopoDS_Vertex.hxx>
 #include <cmath>
 #include <gp_Ax1.hxx>
@@ -48,14 +50,10 @@ Vec3 vec(const gp_Pnt& p) { return {p.X(), p.Y(), p.Z()}; }
 
 gp_Ax2 frame(const Vec3& origin, const Vec3& axis) { return {point(origin), direction(axis)}; }
 
-TopoDS_Wire circle_wire(const Vec3& center, const Vec3& axis, double radius) {
+TopoDS_Face disc(const Vec3& center, const Vec3& axis, double radius) {
   const gp_Circ circle(frame(center, axis), radius);
-  return BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(circle).Edge()).Wire();
-}
-
-TopoDS_Shape swept_disc(const TopoDS_Wire& spine, const Vec3& start, const Vec3& tangent, double radius) {
-  const TopoDS_Face disc = BRepBuilderAPI_MakeFace(circle_wire(start, tangent, radius)).Face();
-  return BRepOffsetAPI_MakePipe(spine, disc).Shape();
+  const TopoDS_Edge edge = BRepBuilderAPI_MakeEdge(circle).Edge();
+  return BRepBuilderAPI_MakeFace(BRepBuilderAPI_MakeWire(edge).Wire()).Face();
 }
 
 TopoDS_Wire polygon(const Points& points) {
@@ -69,26 +67,60 @@ TopoDS_Shape transformed(const TopoDS_Shape& shape, const gp_Trsf& trsf) {
   return BRepBuilderAPI_Transform(shape, trsf, true).Shape();
 }
 
-/// Straight legs joined by tangent arcs.
-TopoDS_Wire spine_with_bends(const Points& points, double bend_radius) {
-  BRepBuilderAPI_MakeWire wire;
-  Vec3 at = points.front();
+/// A corner of a tube's axis: where it begins to turn, about what, how far.
+struct Corner {
+  Vec3 from, center, axis;
+  double angle = 0;
+};
+
+/// Walls of a tube whose axis turns at `corners` and ends at `end`: cylinders and parts of tori that share their rims.
+TopoDS_Shape walls_along(const Vec3& start, const Vec3& tangent, const std::vector<Corner>& corners, const Vec3& end,
+                         double radius) {
+  const TopoDS_Face first = disc(start, tangent, radius);
+  BRepBuilderAPI_Sewing sewing;
+  sewing.Add(first);
+  TopoDS_Shape rim = first;
+  const auto add_walls = [&](const TopoDS_Shape& swept, const TopoDS_Shape& far) {
+    for (TopExp_Explorer faces(swept, TopAbs_FACE); faces.More(); faces.Next()) {
+      if (!faces.Current().IsSame(rim) && !faces.Current().IsSame(far)) sewing.Add(faces.Current());
+    }
+    rim = far;
+  };
+  const auto go_straight = [&](const Vec3& step) {
+    if (step.norm() < 1e-6) return;
+    BRepPrimAPI_MakePrism straight(rim, gp_Vec(step.x(), step.y(), step.z()));
+    add_walls(straight.Shape(), straight.LastShape());
+  };
+  Vec3 at = start;
+  for (const Corner& corner : corners) {
+    go_straight(corner.from - at);
+    BRepPrimAPI_MakeRevol bend(rim, gp_Ax1(point(corner.center), direction(corner.axis)), corner.angle);
+    add_walls(bend.Shape(), bend.LastShape());
+    at = corner.center + Eigen::AngleAxisd(corner.angle, corner.axis) * (corner.from - corner.center);
+  }
+  go_straight(end - at);
+  sewing.Add(rim);
+  sewing.Perform();
+  BRepBuilderAPI_MakeSolid solid(TopoDS::Shell(sewing.SewedShape()));
+  TopoDS_Solid result = solid.Solid();
+  BRepLib::OrientClosedSolid(result);
+  return result;
+}
+
+/// Tube along a polygon, every corner turned with its own radius (index 0: at the first inner point).
+TopoDS_Shape tube_with_radii(const Points& points, const std::vector<double>& radii, double radius) {
+  std::vector<Corner> corners;
   for (std::size_t i = 1; i + 1 < points.size(); ++i) {
     const Vec3 in = (points[i] - points[i - 1]).normalized();
     const Vec3 out = (points[i + 1] - points[i]).normalized();
-    const double half = 0.5 * std::acos(std::clamp(in.dot(out), -1.0, 1.0));
-    if (half < 1e-6) continue;
-    const double set_back = bend_radius * std::tan(half);
-    const Vec3 from = points[i] - set_back * in;
-    const Vec3 to = points[i] + set_back * out;
-    const Vec3 inward = (out - in).normalized();
-    const Vec3 middle = points[i] + inward * (bend_radius / std::cos(half) - bend_radius);
-    if ((from - at).dot(in) > 1e-6) wire.Add(BRepBuilderAPI_MakeEdge(point(at), point(from)).Edge());
-    wire.Add(BRepBuilderAPI_MakeEdge(GC_MakeArcOfCircle(point(from), point(middle), point(to)).Value()).Edge());
-    at = to;
+    const Vec3 normal = in.cross(out);
+    const double angle = std::atan2(normal.norm(), in.dot(out));
+    if (angle < 1e-3) continue;
+    const Vec3 from = points[i] - radii[i - 1] * std::tan(0.5 * angle) * in;
+    const Vec3 axis = normal.normalized();
+    corners.push_back({from, from + radii[i - 1] * axis.cross(in), axis, angle});
   }
-  if ((points.back() - at).norm() > 1e-6) wire.Add(BRepBuilderAPI_MakeEdge(point(at), point(points.back())).Edge());
-  return wire.Wire();
+  return walls_along(points.front(), points[1] - points[0], corners, points.back(), radius);
 }
 
 }  // namespace
@@ -137,24 +169,20 @@ TopoDS_Shape turned(const std::vector<std::array<double, 2>>& profile, const Vec
   return BRepPrimAPI_MakeRevol(face, gp_Ax1(point(origin), direction(up)), 2 * kPi).Shape();
 }
 
-TopoDS_Shape bent_tube(const Points& points, double bend_radius, double radius, double wall) {
-  const TopoDS_Wire spine = spine_with_bends(points, bend_radius);
-  const Vec3 tangent = (points[1] - points[0]).normalized();
-  const TopoDS_Shape outer = swept_disc(spine, points.front(), tangent, radius);
-  if (wall <= 0) return outer;
-  return cut(outer, {swept_disc(spine, points.front(), tangent, radius - wall)});
+TopoDS_Shape bent_tube(const Points& points, double bend_radius, double radius) {
+  return tube_with_radii(points, std::vector<double>(points.size(), bend_radius), radius);
 }
 
-TopoDS_Shape spline_tube(const Points& points, double radius) {
-  Handle(TColgp_HArray1OfPnt) through = new TColgp_HArray1OfPnt(1, static_cast<int>(points.size()));
-  for (std::size_t i = 0; i < points.size(); ++i) through->SetValue(static_cast<int>(i) + 1, point(points[i]));
-  GeomAPI_Interpolate curve(through, false, 1e-6);
-  curve.Perform();
-  gp_Pnt start;
-  gp_Vec tangent;
-  curve.Curve()->D1(curve.Curve()->FirstParameter(), start, tangent);
-  const TopoDS_Wire spine = BRepBuilderAPI_MakeWire(BRepBuilderAPI_MakeEdge(curve.Curve()).Edge()).Wire();
-  return swept_disc(spine, points.front(), {tangent.X(), tangent.Y(), tangent.Z()}, radius);
+TopoDS_Shape soft_tube(const Points& points, double radius) {
+  std::vector<double> radii;
+  for (std::size_t i = 1; i + 1 < points.size(); ++i) {
+    const Vec3 before = points[i] - points[i - 1];
+    const Vec3 after = points[i + 1] - points[i];
+    const double half = 0.5 * std::atan2(before.cross(after).norm(), before.dot(after));
+    // Each corner may use up almost half of the shorter leg; nearly straight ones need no larger radius than this.
+    radii.push_back(std::min(0.48 * std::min(before.norm(), after.norm()) / std::tan(std::max(half, 1e-3)), 5000.0));
+  }
+  return tube_with_radii(points, radii, radius);
 }
 
 TopoDS_Shape lofted(const std::vector<Points>& sections) {

@@ -41,10 +41,10 @@ TopoDS_Shape prism(const Points& outline, const Vec3& along);
 /// itself.
 TopoDS_Shape turned(const std::vector<std::array<double, 2>>& profile, const Vec3& origin, const Vec3& axis);
 
-/// Round bar along straight legs with a bend at each inner point, as a bent tube looks. `wall` 0: solid.
-TopoDS_Shape bent_tube(const Points& points, double bend_radius, double radius, double wall = 0);
-/// Round bar along a smooth curve through the points: hoses, looms, small lines.
-TopoDS_Shape spline_tube(const Points& points, double radius);
+/// Round bar along straight legs with a bend of one radius at each inner point, as a bent tube looks.
+TopoDS_Shape bent_tube(const Points& points, double bend_radius, double radius);
+/// Round bar whose axis is drawn into bends as wide as the polygon allows: hoses, looms, small lines.
+TopoDS_Shape soft_tube(const Points& points, double radius);
 /// Solid through plane sections of equally many corners (blades, funnels).
 TopoDS_Shape lofted(const std::vector<Points>& sections);
 
