@@ -59,7 +59,15 @@ inline std::optional<double> number(std::string_view word) {
   if (!word.empty() && word.front() == '+') word.remove_prefix(1);  // from_chars takes no plus
   double value = 0;
   const auto [end, error] = std::from_chars(word.data(), word.data() + word.size(), value);
-  if (end != word.data() + word.size() || word.empty()) return std::nullopt;
+  if (word.empty()) return std::nullopt;
+  if (end != word.data() + word.size()) {
+    // Spelled by an old C library: 1.#IND, -1.#QNAN, 1.#INF.
+    const std::string_view rest = word.substr(static_cast<std::size_t>(end - word.data()));
+    if (rest.substr(0, 4) == "#INF") return std::copysign(HUGE_VAL, value);
+    if (rest.substr(0, 4) == "#IND" || rest.substr(0, 5) == "#QNAN" || rest.substr(0, 5) == "#SNAN")
+      return std::nan("");
+    return std::nullopt;
+  }
   if (error == std::errc::result_out_of_range) {
     // Beyond double: too small is 0, too large is infinite; the exponent's sign tells them apart, or else the zero
     // before the point.
