@@ -141,7 +141,9 @@ class Search {
 
  private:
   /// Where the lower end has to be for the bracket to be narrow enough, or the range to be empty.
-  double target_lower() const { return std::min(upper_mm_ - 0.95 * options_.width_mm + kSlack_mm, options_.range_mm + kSlack_mm); }
+  double target_lower() const {
+    return std::min(upper_mm_ - 0.95 * options_.width_mm + kSlack_mm, options_.range_mm + kSlack_mm);
+  }
 
   void start_at_rest() {
     best_ = rest_of(problem_.kinematics);

@@ -105,6 +105,27 @@ double quick_bound(const Target& target, const Corners3& v) {
 
 namespace {
 
+/// Bound below zero for a flat-ended solid: a triangle that stays clear of the points at least d deep is nowhere deeper
+/// than d. Finds the least such d by bisection from `least_mm`, and parameters at which it is about that deep.
+double deepest_bound(const Target& target, const Corners3& v, double least_mm, double tolerance_mm, int parameters,
+                     const std::function<std::optional<Target>(double)>& eroded, std::vector<double>& e) {
+  const auto clear = [&](double depth_mm) {
+    const std::optional<Target> core = eroded(depth_mm);
+    if (!core) return true;
+    const Separation gap = separation(core->hull, v, core->hull.rest_mm, 0.0, parameters);
+    if (gap.lower_mm >= core->hull.rest_mm) return true;
+    if (!gap.e.empty()) e = gap.e;
+    return false;
+  };
+  if (clear(least_mm)) return -least_mm;
+  double touched = least_mm, cleared = target.greatest_depth_mm;
+  while (cleared - touched > tolerance_mm) {
+    const double middle = 0.5 * (touched + cleared);
+    (clear(middle) ? cleared : touched) = middle;
+  }
+  return -cleared;
+}
+
 /// Lower bound over the cell for one reference, at most `limit_mm` of effort.
 CellBound bound_of_reference(const Impl& tree, const Target& target, std::uint32_t ref, double limit_mm,
                              double tolerance_mm, int parameters,
@@ -117,16 +138,8 @@ CellBound bound_of_reference(const Impl& tree, const Target& target, std::uint32
   const Separation gap = separation(target.hull, v, std::max(enough, target.hull.rest_mm), tolerance_mm, parameters);
   out.e = gap.e;
   double bound = target.bound(gap.lower_mm);
-  if (target.flat && !(bound > 0) && need < 0) {
-    // A triangle that stays clear of the points at least -need deep is nowhere deeper than that.
-    const std::optional<Target> core = eroded(-need);
-    if (!core) {
-      bound = need;
-    } else {
-      const Separation inner = separation(core->hull, v, core->hull.rest_mm, 0.0, parameters);
-      if (inner.lower_mm >= core->hull.rest_mm) bound = need;
-      if (!inner.e.empty()) out.e = inner.e;
-    }
+  if (target.flat && !(bound > 0)) {
+    bound = deepest_bound(target, v, std::max(0.0, -need), tolerance_mm, parameters, eroded, out.e);
   }
   out.lower_mm = std::max(bound - ball, -target.greatest_depth_mm);
   return out;
