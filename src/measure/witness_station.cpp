@@ -25,9 +25,10 @@ double witness_station(const Kinematics& kinematics, const Carriage& carriage, c
                        const Primitive& primitive, const Vec3& p_mm) {
   const double from = primitive.station_from_mm, to = primitive.station_to_mm;
   if (from == to) return from;
-  const auto apart = [&](double f) {
-    return (carried_point(kinematics, carriage, state, std::visit(AxisPoint{f}, primitive.shape)) - p_mm).norm();
+  const auto axis = [&](double f) {
+    return carried_point(kinematics, carriage, state, std::visit(AxisPoint{f}, primitive.shape));
   };
+  const auto apart = [&](double f) { return (axis(f) - p_mm).norm(); };
   double best = 0;
   for (int i = 1; i < kSamples; ++i) {
     const double f = static_cast<double>(i) / (kSamples - 1);
@@ -38,7 +39,15 @@ double witness_station(const Kinematics& kinematics, const Carriage& carriage, c
     const double a = lo + (hi - lo) / 3, b = hi - (hi - lo) / 3;
     (apart(a) < apart(b) ? hi : lo) = apart(a) < apart(b) ? b : a;
   }
-  return from + 0.5 * (lo + hi) * (to - from);
+  // A round end reaches past the axis' end: there the tube goes straight on.
+  const auto beyond = [&](double end, double inner) {
+    return std::max(0.0, (p_mm - axis(end)).dot((axis(end) - axis(inner)).normalized()));
+  };
+  const double f = 0.5 * (lo + hi);
+  constexpr double kAtEnd = 1e-4;
+  if (f < kAtEnd) return from - beyond(0, kAtEnd);
+  if (f > 1 - kAtEnd) return to + beyond(1, 1 - kAtEnd);
+  return from + f * (to - from);
 }
 
 }  // namespace baywright::measure
