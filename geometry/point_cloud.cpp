@@ -99,7 +99,7 @@ class PointTree {
     }
     const std::size_t middle = from + (to - from) / 2;
     const float beyond = sorted_[self][split_[node].side] - split_[node].at;
-    const bool left_first = self < middle;
+    const bool left_first = beyond < 0;
     if (left_first) {
       visit(from, middle, 2 * node, self, best);
     } else {

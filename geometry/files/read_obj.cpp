@@ -81,8 +81,15 @@ class ObjReader {
     return joined_;
   }
 
+  /// A comment begins with a word, not within one: "1.#INF" is what an old C library makes of infinity.
+  static std::size_t comment_at(std::string_view line) {
+    std::size_t at = line.find('#');
+    while (at != std::string_view::npos && at > 0 && !is_blank(line[at - 1])) at = line.find('#', at + 1);
+    return at;
+  }
+
   Result<void> take(std::string_view line) {
-    if (const std::size_t comment = line.find('#'); comment != std::string_view::npos) line = line.substr(0, comment);
+    line = line.substr(0, comment_at(line));
     const std::string_view key = take_word(line);
     if (key.empty()) return {};
     if (key == "v") return vertex(line);
