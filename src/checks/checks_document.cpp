@@ -1,0 +1,66 @@
+#include "checks/checks_document.hpp"
+
+#include "checks/check.hpp"
+
+namespace baywright::checks {
+namespace {
+
+std::string code_list(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& word : words) {
+    if (!text.empty()) text += ", ";
+    text += '`';
+    text += word;
+    text += '`';
+  }
+  return text;
+}
+
+std::string services_of(const CheckDef& check) {
+  if (check.services.size() == 5) return "all ducts";
+  std::string text;
+  for (const duct::Service service : check.services) {
+    if (!text.empty()) text += ", ";
+    text += duct::name(service);
+  }
+  return text;
+}
+
+std::string unit_word(Unit unit) { return unit == Unit::none ? "yes/no (1/0)" : std::string(file_name(unit)); }
+
+std::string limits_of(const CheckDef& check) {
+  const std::string sense = check.comparison == Comparison::at_least ? "at least" : "at most";
+  if (check.limits == LimitPlace::by_class) return sense + ", by class of part: the sheet's `clearance` rows";
+  std::vector<std::string> ids = {check.id};
+  ids.insert(ids.end(), check.further_limits.begin(), check.further_limits.end());
+  return sense + ": the sheet's " + code_list(ids);
+}
+
+void add_row(std::string& text, const std::string& key, const std::string& value) {
+  text += "| ";
+  text += key;
+  text += " | ";
+  text += value;
+  text += " |\n";
+}
+
+}  // namespace
+
+std::string check_sections() {
+  std::string text;
+  for (const CheckDef& check : registry()) {
+    text += "### " + check.id + ": " + check.title + "\n\n";
+    text += check.question + "\n\n" + check.definition + "\n\n";
+    text += "| | |\n|---|---|\n";
+    add_row(text, "measured in", unit_word(check.unit));
+    add_row(text, "limit", limits_of(check));
+    add_row(text, "weight", std::string(name(check.severity)));
+    add_row(text, "concerns", services_of(check));
+    add_row(text, "needs", code_list(check.inputs));
+    if (!check.hint.empty()) add_row(text, "what helps", check.hint);
+    text += '\n';
+  }
+  return text;
+}
+
+}  // namespace baywright::checks
