@@ -22,7 +22,6 @@ std::string note_of(const std::vector<GaugeReading>& readings, const flow::Restr
     const bool face = g.tap == flow::kCompressorFace;
     note += "; gauge at " + std::string(face ? "the compressor face " : "tap " + g.tap + " ") + both_units(g.reading);
   }
-  for (const std::string& line : restriction.notes) note += "; " + line;
   return note;
 }
 

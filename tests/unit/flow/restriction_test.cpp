@@ -138,8 +138,9 @@ TEST_CASE("each element of a bare duct by hand", "[restriction]") {
 
 TEST_CASE("the worked intake of 100 mm bore at 0.30 kg/s", "[restriction]") {
   // 0.6 m straight + 90 degrees at 1.5 D + 45 degrees at 1.5 D, roughness 0.0015 mm, 99 kPa, 25 degC, incompressible:
-  // Re 207 900, f 0.01564, q 630.7 Pa, losses 59.2 / 129.4 / 88.3 Pa (own regression values, no source). They were taken
-  // with the Colebrook-White friction factor; Churchill's lies 0.5 % lower here, hence 1 % on what is friction alone.
+  // Re 207 900, f 0.01564, q 630.7 Pa, losses 59.2 / 129.4 / 88.3 Pa (own regression values, no source). They were
+  // taken with the Colebrook-White friction factor; Churchill's lies 0.5 % lower here, hence 1 % on what is friction
+  // alone.
   const double mu = viscosity_Pa_s(celsius(25));
   const double re = 4 * 0.30 / (M_PI * 0.1 * mu);
   CHECK(re == Approx(207900).epsilon(1e-3));
