@@ -20,6 +20,14 @@ struct Scenario {
   int axial = -1, spin = -1, mix = -1;  ///< parameter index, -1: does not matter here
   std::vector<double> from, to;         ///< range of each parameter
   int count() const { return static_cast<int>(from.size()); }
+  /// Parameters in which every carried point is affine while the others stand still: an enclosure may take the hull
+  /// of their two ends instead of a generator. (The spin share is none: it turns.)
+  std::vector<int> affine() const {
+    std::vector<int> out;
+    if (axial >= 0) out.push_back(axial);
+    if (mix >= 0) out.push_back(mix);
+    return out;
+  }
 };
 
 /// All scenarios whose union is the motion set of a carriage against a body. Never empty: at rest there is one without

@@ -98,18 +98,20 @@ void count_ties(const Problem& problem, Bracket& bracket) {
   bracket.near_ties = static_cast<std::size_t>(std::unique(sources.begin(), sources.end()) - sources.begin());
 }
 
-struct Cell {
+/// A part of a shape over a cell of one scenario, and what is known about it.
+struct Task {
   double lower_mm = -kInfinity;
   std::size_t number = 0;  ///< order of making: breaks ties, so the search is the same every time
   std::size_t scenario = 0;
   std::size_t shape = 0;
   Span part;
-  std::vector<double> center, half;
+  Cell cell;
 };
 
-struct LaterFirst {
-  bool operator()(const Cell& a, const Cell& b) const {
-    return a.lower_mm != b.lower_mm ? a.lower_mm > b.lower_mm : a.number > b.number;
+/// Lowest bound first; of equals the newest, so that a plateau is searched in depth and soon gives upper bounds.
+struct After {
+  bool operator()(const Task& a, const Task& b) const {
+    return a.lower_mm != b.lower_mm ? a.lower_mm > b.lower_mm : a.number < b.number;
   }
 };
 
@@ -126,14 +128,14 @@ class Search {
     start_at_rest();
     for (std::size_t s = 0; s < scenarios_.size(); ++s) {
       if (scenarios_[s].count() == 0) continue;  // rest, and that is done exactly
-      for (std::size_t i = 0; i < problem_.shapes.size(); ++i) add_first_cells(s, i);
+      for (std::size_t i = 0; i < problem_.shapes.size(); ++i) add_first_tasks(s, i);
     }
     while (!open_.empty() && number_ < kMostCells) {
       if (progress_.cancelled()) return cancelled();
-      const Cell cell = open_.top();
-      if (cell.lower_mm >= target_lower()) break;
+      const Task task = open_.top();
+      if (task.lower_mm >= target_lower()) break;
       open_.pop();
-      split(cell);
+      split(task);
     }
     if (!open_.empty()) settled_mm_ = std::min(settled_mm_, open_.top().lower_mm);
     return result();
@@ -152,29 +154,26 @@ class Search {
     settled_mm_ = rest.beyond_range ? options_.range_mm + kSlack_mm : upper_mm_;
   }
 
-  void add_first_cells(std::size_t scenario, std::size_t shape) {
+  void add_first_tasks(std::size_t scenario, std::size_t shape) {
     const int parts = first_parts(problem_.shapes[shape].shape);
     const Scenario& s = scenarios_[scenario];
     for (int k = 0; k < parts; ++k) {
-      Cell cell;
-      cell.scenario = scenario;
-      cell.shape = shape;
-      cell.part = {static_cast<double>(k) / parts, static_cast<double>(k + 1) / parts};
+      Task task;
+      task.scenario = scenario;
+      task.shape = shape;
+      task.part = {static_cast<double>(k) / parts, static_cast<double>(k + 1) / parts};
       for (std::size_t j = 0; j < s.from.size(); ++j) {
-        cell.center.push_back(0.5 * (s.from[j] + s.to[j]));
-        cell.half.push_back(0.5 * (s.to[j] - s.from[j]));
+        task.cell.center.push_back(0.5 * (s.from[j] + s.to[j]));
+        task.cell.half.push_back(0.5 * (s.to[j] - s.from[j]));
       }
-      consider(std::move(cell));
+      consider(std::move(task));
     }
   }
 
-  CarriedForms forms(const Cell& cell) const {
-    return {problem_.kinematics,       problem_.carriage, problem_.surface_body,
-            scenarios_[cell.scenario], cell.center,       cell.half};
-  }
-
-  std::optional<Target> enclosure(const Cell& cell, const CarriedForms& carried, double erosion_mm) const {
-    auto target = target_over(problem_.shapes[cell.shape].shape, cell.part, carried, erosion_mm);
+  std::optional<Target> enclosure(const Task& task, double erosion_mm) const {
+    const Carried carried{problem_.kinematics, problem_.carriage, problem_.surface_body};
+    auto target = target_over(problem_.shapes[task.shape].shape, task.part, carried, scenarios_[task.scenario],
+                              task.cell, erosion_mm);
     if (!target) return target;
     for (auto& node : target->hull.nodes) node.c -= problem_.tree.origin;
     target->hull.box.lo -= problem_.tree.origin;
@@ -182,55 +181,46 @@ class Search {
     return target;
   }
 
-  /// Bounds a new cell; keeps it when it may still matter.
-  void consider(Cell cell) {
+  /// Bounds a new task; keeps it when it may still matter.
+  void consider(Task task) {
     const double limit = target_lower();
-    const CarriedForms carried = forms(cell);
-    const Target target = *enclosure(cell, carried, 0);
+    const Target target = *enclosure(task, 0);
     CellBound bound;
     bound.lower_mm = -target.greatest_depth_mm;
     if (std::isfinite(target.hull.rest_mm)) {
-      double eroded_for = -1;
-      std::optional<Target> core;
-      const auto eroded = [&](double erosion_mm) {
-        if (erosion_mm != eroded_for) {
-          core = enclosure(cell, carried, erosion_mm);
-          eroded_for = erosion_mm;
-        }
-        return core;
-      };
-      bound = bound_over_cell(problem_.tree, target, limit, 0.02 * options_.width_mm, carried.count(), eroded);
+      const auto eroded = [&](double erosion_mm) { return enclosure(task, erosion_mm); };
+      bound = bound_over_cell(problem_.tree, target, limit, 0.02 * options_.width_mm, scenarios_[task.scenario].count(),
+                              eroded);
     }
-    if (bound.ref) try_state(cell, bound);
-    cell.lower_mm = std::max(cell.lower_mm, bound.lower_mm);
-    cell.number = number_++;
-    if (cell.lower_mm >= target_lower()) {
-      settled_mm_ = std::min(settled_mm_, cell.lower_mm);
+    if (bound.ref) try_state(task, bound);
+    task.lower_mm = std::max(task.lower_mm, bound.lower_mm);
+    task.number = number_++;
+    if (task.lower_mm >= target_lower()) {
+      settled_mm_ = std::min(settled_mm_, task.lower_mm);
     } else {
-      open_.push(std::move(cell));
+      open_.push(std::move(task));
     }
   }
 
   /// The triangle and the parameters at which the enclosure came nearest make a true pose: an upper bound.
-  void try_state(const Cell& cell, const CellBound& bound) {
-    std::vector<double> u = cell.center;
+  void try_state(const Task& task, const CellBound& bound) {
+    std::vector<double> u = task.cell.center;
     for (std::size_t k = 0; k < u.size() && k < bound.e.size(); ++k) {
-      u[k] += std::clamp(bound.e[k], -1.0, 1.0) * cell.half[k];
+      u[k] += std::clamp(bound.e[k], -1.0, 1.0) * task.cell.half[k];
     }
-    const PosedState state = state_at(problem_.kinematics, scenarios_[cell.scenario], u);
-    const PlacedShape shape = placed(problem_, problem_.shapes[cell.shape].shape, state);
+    const PosedState state = state_at(problem_.kinematics, scenarios_[task.scenario], u);
+    const PlacedShape shape = placed(problem_, problem_.shapes[task.shape].shape, state);
     const double value = value_of(problem_.tree, shape, *bound.ref).distance_mm;
     if (!(value < upper_mm_)) return;
     upper_mm_ = value;
     best_ = state;
   }
 
-  void split(const Cell& cell) {
-    const CarriedForms carried = forms(cell);
-    const Shape& shape = problem_.shapes[cell.shape].shape;
-    const Target target = *enclosure(cell, carried, 0);
-    SplitGain gain = gain_of(shape, cell.part, target, carried.count());
-    for (std::size_t k = 0; k < cell.half.size(); ++k) gain.parameter[k] += rest_saved(cell, target, k);
+  void split(const Task& task) {
+    const Target target = *enclosure(task, 0);
+    const int count = scenarios_[task.scenario].count();
+    SplitGain gain = gain_of(problem_.shapes[task.shape].shape, task.part, target, count);
+    for (std::size_t k = 0; k < gain.parameter.size(); ++k) gain.parameter[k] += rest_saved(task, target, k);
     int best = -1;
     double most = gain.along_axis;
     for (std::size_t k = 0; k < gain.parameter.size(); ++k) {
@@ -240,31 +230,37 @@ class Search {
       }
     }
     if (!(most > kLeastGain_mm)) {
-      settled_mm_ = std::min(settled_mm_, cell.lower_mm);
+      settled_mm_ = std::min(settled_mm_, task.lower_mm);
       return;
     }
     for (const int side : {-1, 1}) {
-      Cell child = cell;
+      Task child = task;
       if (best < 0) {
-        const double middle = 0.5 * (cell.part.from + cell.part.to);
+        const double middle = 0.5 * (task.part.from + task.part.to);
         (side < 0 ? child.part.to : child.part.from) = middle;
       } else {
         const auto k = static_cast<std::size_t>(best);
-        child.half[k] *= 0.5;
-        child.center[k] += side * child.half[k];
+        child.cell.half[k] *= 0.5;
+        child.cell.center[k] += side * child.cell.half[k];
       }
       consider(std::move(child));
     }
   }
 
-  double rest_saved(const Cell& cell, const Target& target, std::size_t k) const {
-    if (!(cell.half[k] > 0)) return 0;
-    Cell halved = cell;
-    halved.half[k] *= 0.5;
-    const CarriedForms carried = forms(halved);
-    const double rest = target_over(problem_.shapes[cell.shape].shape, cell.part, carried)->hull.rest_mm;
-    if (!std::isfinite(target.hull.rest_mm)) return std::isfinite(rest) ? 1e12 : 1e6 * cell.half[k];
-    return target.hull.rest_mm - rest;
+  /// By how much halving parameter k would shrink what the linearisation misses.
+  double rest_saved(const Task& task, const Target& target, std::size_t k) const {
+    const double half = task.cell.half[k];
+    if (!(half > 0)) return 0;
+    if (!std::isfinite(target.hull.rest_mm)) {
+      // No enclosure at all yet: the motions first (their share of the whole range), not the shares between them.
+      const Scenario& s = scenarios_[task.scenario];
+      const int at = static_cast<int>(k);
+      const bool share = at == s.axial || at == s.spin || at == s.mix;
+      return (share ? 1e6 : 1e9) * half / (s.to[k] - s.from[k]);
+    }
+    Task halved = task;
+    halved.cell.half[k] *= 0.5;
+    return target.hull.rest_mm - enclosure(halved, 0)->hull.rest_mm;
   }
 
   Bracket cancelled() const {
@@ -294,7 +290,7 @@ class Search {
   const ClearanceOptions& options_;
   const Progress& progress_;
   const std::vector<Scenario> scenarios_;
-  std::priority_queue<Cell, std::vector<Cell>, LaterFirst> open_;
+  std::priority_queue<Task, std::vector<Task>, After> open_;
   std::size_t number_ = 0;
   double upper_mm_ = kInfinity;
   double settled_mm_ = kInfinity;  ///< smallest lower bound of all cells that are done

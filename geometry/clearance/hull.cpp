@@ -88,6 +88,10 @@ Cone as_cone(const Shape& shape) {
   return {collar.a, collar.b, collar.radius_mm, collar.radius_mm};
 }
 
+void add_rest(Hull& hull, double rest_mm) {
+  hull.rest_mm = rest_mm >= 0 ? std::max(hull.rest_mm, rest_mm) : std::numeric_limits<double>::infinity();
+}
+
 /// Axis points of a tube whose hull holds the part of its axis.
 std::vector<Vec3> axis_hull(const Shape& shape, const Span& part) {
   if (const auto* s = std::get_if<Cylinder>(&shape)) {
@@ -100,26 +104,16 @@ std::vector<Vec3> axis_hull(const Shape& shape, const Span& part) {
   return {s.axis_point(from), crossing, s.axis_point(to)};
 }
 
-Target tube_over(const Shape& shape, const Span& part, const CarriedForms& forms) {
-  Target out;
-  out.radius_mm = greatest_depth_mm(shape);
-  out.greatest_depth_mm = out.radius_mm;
-  std::vector<VectorForm> points;
-  for (const Vec3& p : axis_hull(shape, part)) points.push_back(forms.point(p));
+/// Adds the nodes of one copy of a tube's axis.
+void add_tube(Target& out, const Shape& shape, const Span& part, const CarriedForms& forms, std::uint32_t corner) {
   Hull& hull = out.hull;
-  for (int k = 0; k < forms.count(); ++k) {
-    if (std::any_of(points.begin(), points.end(), [k](const auto& p) { return !p.generator(k).isZero(0); })) {
-      hull.zonotope.push_back(k);
-    }
-  }
-  for (const VectorForm& p : points) {
-    hull.nodes.push_back({p.c, Vec3::Zero(), Vec3::Zero(), 0});
+  int place = 0;
+  for (const Vec3& at : axis_hull(shape, part)) {
+    const VectorForm p = forms.point(at);
+    hull.nodes.push_back({p.c, Vec3::Zero(), Vec3::Zero(), corner, place++});
     for (const int k : hull.zonotope) hull.generators.push_back(p.generator(k));
-    hull.rest_mm = std::max(hull.rest_mm, p.rest);  // what a point misses is affine in it, so its norm is convex
-    if (!(p.rest >= 0)) hull.rest_mm = std::numeric_limits<double>::infinity();
+    add_rest(hull, p.rest);  // what a point misses is affine in it, so its norm is convex: greatest at a node
   }
-  hull.finish();
-  return out;
 }
 
 struct Section {
@@ -138,15 +132,18 @@ std::vector<int> turning_parameters(const CarriedForms::Frame& frame) {
   return turning;
 }
 
-void add_disc(Hull& hull, const Section& section, const CarriedForms::Frame& frame) {
-  const std::uint32_t copies = 1u << hull.corners.size();
-  for (std::uint32_t corner = 0; corner < copies; ++corner) {
-    Hull::Node node{section.center.c, frame.ex.c, frame.ey.c, corner};
-    for (std::size_t k = 0; k < hull.corners.size(); ++k) {
-      const double sign = (corner >> k) & 1u ? 1.0 : -1.0;
-      node.c += sign * section.center.generator(hull.corners[k]);
-      node.d1 += sign * frame.ex.generator(hull.corners[k]);
-      node.d2 += sign * frame.ey.generator(hull.corners[k]);
+/// Adds a disc once for each choice of signs of the `turning` parameters, whose bits follow those of `corner`.
+void add_disc(Hull& hull, const Section& section, const CarriedForms::Frame& frame, std::uint32_t corner,
+              std::size_t first_turning, int place) {
+  const std::size_t turning = hull.corners.size() - first_turning;
+  for (std::uint32_t choice = 0; choice < (1u << turning); ++choice) {
+    Hull::Node node{section.center.c, frame.ex.c, frame.ey.c, corner | (choice << first_turning), place};
+    for (std::size_t i = 0; i < turning; ++i) {
+      const double sign = (choice >> i) & 1u ? 1.0 : -1.0;
+      const int k = hull.corners[first_turning + i];
+      node.c += sign * section.center.generator(k);
+      node.d1 += sign * frame.ex.generator(k);
+      node.d2 += sign * frame.ey.generator(k);
     }
     node.d1 *= section.radius_mm;
     node.d2 *= section.radius_mm;
@@ -155,51 +152,59 @@ void add_disc(Hull& hull, const Section& section, const CarriedForms::Frame& fra
   }
 }
 
-std::optional<Target> cone_over(const Cone& cone, const Span& part, const CarriedForms& forms, double erosion_mm) {
-  const ConeProfile profile(cone);
-  Target out;
-  out.flat = true;
-  out.greatest_depth_mm = profile.greatest_depth_mm();
-  // Radii of the eroded solid along the eroded axis (0..1), and where it has not vanished.
-  const double length = profile.length_mm - 2 * erosion_mm;
-  if (!(length >= 0)) return std::nullopt;
-  const double slope = (cone.radius_b_mm - cone.radius_a_mm) / profile.length_mm, off = erosion_mm / profile.cosine;
-  const double ra = cone.radius_a_mm + slope * erosion_mm - off, rb = cone.radius_b_mm - slope * erosion_mm - off;
-  if (ra < 0 && rb < 0) return std::nullopt;
-  double from = part.from, to = part.to;
-  if (ra < 0) from = std::max(from, ra / (ra - rb));
-  if (rb < 0) to = std::min(to, ra / (ra - rb));
-  if (!(from <= to)) return std::nullopt;
+/// A flat-ended solid and what is left of it at a depth.
+struct Core {
+  Cone cone;
+  double erosion_mm = 0;
+  double radius_a_mm = 0, radius_b_mm = 0;  ///< at the ends of the eroded axis; below zero: already vanished there
+  Span part;                                ///< of the eroded axis
+};
 
-  const Vec3 n = (cone.b - cone.a).normalized(), ex = any_perpendicular(n), ey = n.cross(ex);
-  const CarriedForms::Frame frame = forms.frame(n, ex, ey);
-  const VectorForm inward = erosion_mm * frame.along;
-  const VectorForm a = forms.point(cone.a) + inward, b = forms.point(cone.b) - inward;
-  Section section[2];
-  for (int i = 0; i < 2; ++i) {
-    const double s = i == 0 ? from : to;
-    section[i] = {(1 - s) * a + s * b, std::max(0.0, (1 - s) * ra + s * rb)};
-  }
-  const double radius = std::max(section[0].radius_mm, section[1].radius_mm);
-  Hull& hull = out.hull;
-  hull.discs = true;
-  hull.corners = turning_parameters(frame);
-  for (std::size_t i = kMostCorners; i < hull.corners.size(); ++i) {
-    const int k = hull.corners[i];
-    hull.rest_mm += radius * std::hypot(frame.ex.generator(k).norm(), frame.ey.generator(k).norm());
-  }
-  if (hull.corners.size() > kMostCorners) hull.corners.resize(kMostCorners);
-  for (int k = 0; k < forms.count(); ++k) {
-    const bool spread = std::find(hull.corners.begin(), hull.corners.end(), k) != hull.corners.end();
-    if (!spread && !(a.generator(k).isZero(0) && b.generator(k).isZero(0))) hull.zonotope.push_back(k);
-  }
-  add_disc(hull, section[0], frame);
-  add_disc(hull, section[1], frame);
-  hull.rest_mm +=
-      std::max(section[0].center.rest, section[1].center.rest) + radius * std::hypot(frame.ex.rest, frame.ey.rest);
-  if (!(hull.rest_mm >= 0)) hull.rest_mm = std::numeric_limits<double>::infinity();
-  hull.finish();
+std::optional<Core> core_of(const Cone& cone, const Span& part, double erosion_mm) {
+  const ConeProfile profile(cone);
+  if (!(profile.length_mm - 2 * erosion_mm >= 0)) return std::nullopt;
+  const double slope = (cone.radius_b_mm - cone.radius_a_mm) / profile.length_mm, off = erosion_mm / profile.cosine;
+  Core out{cone, erosion_mm, cone.radius_a_mm + slope * erosion_mm - off, cone.radius_b_mm - slope * erosion_mm - off,
+           part};
+  const double ra = out.radius_a_mm, rb = out.radius_b_mm;
+  if (ra < 0 && rb < 0) return std::nullopt;
+  if (ra < 0) out.part.from = std::max(part.from, ra / (ra - rb));
+  if (rb < 0) out.part.to = std::min(part.to, ra / (ra - rb));
+  if (!(out.part.from <= out.part.to)) return std::nullopt;
   return out;
+}
+
+/// Adds the nodes of one copy of a flat-ended solid. The first copy decides which parameters turn the discs.
+void add_core(Target& out, const Core& core, const CarriedForms& forms, std::uint32_t corner,
+              std::size_t first_turning) {
+  const Vec3 n = (core.cone.b - core.cone.a).normalized(), ex = any_perpendicular(n), ey = n.cross(ex);
+  const CarriedForms::Frame frame = forms.frame(n, ex, ey);
+  const VectorForm inward = core.erosion_mm * frame.along;
+  const VectorForm a = forms.point(core.cone.a) + inward, b = forms.point(core.cone.b) - inward;
+  const auto section = [&](double s) {
+    return Section{(1 - s) * a + s * b, std::max(0.0, (1 - s) * core.radius_a_mm + s * core.radius_b_mm)};
+  };
+  const Section first = section(core.part.from), last = section(core.part.to);
+  const double radius = std::max(first.radius_mm, last.radius_mm);
+  Hull& hull = out.hull;
+  if (hull.nodes.empty()) {
+    for (const int k : turning_parameters(frame)) {
+      if (hull.corners.size() < kMostCorners) hull.corners.push_back(k);
+    }
+    std::erase_if(hull.zonotope,
+                  [&](int k) { return std::find(hull.corners.begin(), hull.corners.end(), k) != hull.corners.end(); });
+  }
+  double rest = std::max(first.center.rest, last.center.rest) + radius * std::hypot(frame.ex.rest, frame.ey.rest);
+  for (const int k : hull.zonotope) {  // beside the node only the centre's generator counts; the disc's turning is rest
+    rest += radius * std::hypot(frame.ex.generator(k).norm(), frame.ey.generator(k).norm());
+  }
+  add_rest(hull, rest);
+  add_disc(hull, first, frame, corner, first_turning, 0);
+  add_disc(hull, last, frame, corner, first_turning, 1);
+}
+
+bool is_tube(const Shape& shape) {
+  return std::holds_alternative<Cylinder>(shape) || std::holds_alternative<TorusSegment>(shape);
 }
 
 }  // namespace
@@ -215,38 +220,102 @@ int first_parts(const Shape& shape) {
   return s ? std::max(1, static_cast<int>(std::ceil(s->angle_rad / (0.25 * std::numbers::pi) - 1e-9))) : 1;
 }
 
-std::optional<Target> target_over(const Shape& shape, const Span& part, const CarriedForms& forms, double erosion_mm) {
-  if (std::holds_alternative<Cylinder>(shape) || std::holds_alternative<TorusSegment>(shape)) {
-    return tube_over(shape, part, forms);
+std::optional<Target> target_over(const Shape& shape, const Span& part, const Carried& carried,
+                                  const Scenario& scenario, const Cell& cell, double erosion_mm) {
+  Target out;
+  Hull& hull = out.hull;
+  out.flat = !is_tube(shape);
+  out.greatest_depth_mm = greatest_depth_mm(shape);
+  out.radius_mm = out.flat ? 0 : out.greatest_depth_mm;
+  hull.discs = out.flat;
+  std::optional<Core> core;
+  if (out.flat) {
+    core = core_of(as_cone(shape), part, erosion_mm);
+    if (!core) return std::nullopt;
   }
-  return cone_over(as_cone(shape), part, forms, erosion_mm);
+  for (const int k : scenario.affine()) {
+    // The flat ends of a soft thing turn with the mixture: not affine in it.
+    if (out.flat && k == scenario.mix) continue;
+    if (cell.half[static_cast<std::size_t>(k)] > 0) hull.corners.push_back(k);
+  }
+  const std::size_t affine = hull.corners.size();
+  for (int k = 0; k < scenario.count(); ++k) {
+    if (cell.half[static_cast<std::size_t>(k)] > 0 &&
+        std::find(hull.corners.begin(), hull.corners.end(), k) == hull.corners.end()) {
+      hull.zonotope.push_back(k);
+    }
+  }
+  for (std::uint32_t corner = 0; corner < (1u << affine); ++corner) {
+    Cell end = cell;
+    for (std::size_t i = 0; i < affine; ++i) {
+      const auto k = static_cast<std::size_t>(hull.corners[i]);
+      end.center[k] += (corner >> i) & 1u ? cell.half[k] : -cell.half[k];
+      end.half[k] = 0;
+    }
+    const CarriedForms forms(carried.kinematics, carried.carriage, carried.surface_body, scenario, end.center,
+                             end.half);
+    if (core) {
+      add_core(out, *core, forms, corner, affine);
+    } else {
+      add_tube(out, shape, part, forms, corner);
+    }
+  }
+  hull.finish();
+  return out;
 }
 
 SplitGain gain_of(const Shape& shape, const Span& part, const Target& target, int parameters) {
   SplitGain out;
   out.parameter.assign(static_cast<std::size_t>(parameters), 0.0);
   const Hull& hull = target.hull;
-  const std::size_t z = hull.zonotope.size(), last = hull.nodes.size() - 1;
-  // Hull of a patch that is bilinear in axis and parameter: off by up to half the difference of the end generators.
+  const std::size_t z = hull.zonotope.size(), count = hull.nodes.size();
+  const auto add = [&](int parameter, double gain) { out.parameter[static_cast<std::size_t>(parameter)] += gain; };
+  // The hull of a patch that is bilinear (in the axis and a parameter, or in two parameters) is off by up to half the
+  // difference of the generators at its ends. Halving either halves that. Compare along the axis within one copy, and
+  // across copies at one place.
+  const auto generator_twist = [&](std::size_t i, std::size_t j, std::size_t k) {
+    return (hull.generators[j * z + k] - hull.generators[i * z + k]).norm();
+  };
   for (std::size_t k = 0; k < z; ++k) {
-    const double twist = (hull.generators[k] - hull.generators[last * z + k]).norm();
+    double twist = 0;
+    for (std::size_t i = 0; i < count; ++i) {
+      for (std::size_t j = i + 1; j < count; ++j) {
+        if (hull.nodes[i].corner == hull.nodes[j].corner) twist = std::max(twist, generator_twist(i, j, k));
+      }
+    }
     out.along_axis += 0.25 * twist;
-    out.parameter[static_cast<std::size_t>(hull.zonotope[k])] += 0.25 * twist;
+    add(hull.zonotope[k], 0.25 * twist);
   }
-  if (hull.discs) {
-    const std::size_t copies = (last + 1) / 2;
-    for (std::size_t k = 0; k < hull.corners.size(); ++k) {
-      const std::size_t low = 0, high = std::size_t{1} << k;
-      const auto swing = [&](std::size_t at) {
-        const Vec3 d1 = hull.nodes[at + high].d1 - hull.nodes[at + low].d1;
-        const Vec3 d2 = hull.nodes[at + high].d2 - hull.nodes[at + low].d2;
-        return 0.5 * std::hypot(d1.norm(), d2.norm());
+  for (std::size_t k = 0; k < hull.corners.size(); ++k) {
+    const std::uint32_t bit = 1u << k;
+    std::optional<Vec3> first;
+    double twist = 0, twist_along = 0, swing = 0;
+    std::vector<double> mixed(z, 0.0);
+    std::vector<std::pair<std::uint32_t, Vec3>> seen;  // travel of earlier places, by copy
+    for (std::size_t i = 0; i < count; ++i) {
+      if (hull.nodes[i].corner & bit) continue;
+      std::size_t mate = i + 1;
+      const auto is_mate = [&](const Hull::Node& n) {
+        return n.place == hull.nodes[i].place && n.corner == (hull.nodes[i].corner | bit);
       };
-      const auto travel = [&](std::size_t at) { return Vec3(0.5 * (hull.nodes[at + high].c - hull.nodes[at].c)); };
-      const double twist = (travel(0) - travel(copies)).norm();
-      out.along_axis += 0.25 * twist;
-      out.parameter[static_cast<std::size_t>(hull.corners[k])] +=
-          0.25 * twist + 0.5 * std::max(swing(0), swing(copies));
+      while (mate < count && !is_mate(hull.nodes[mate])) ++mate;
+      if (mate == count) continue;
+      const Vec3 travel = 0.5 * (hull.nodes[mate].c - hull.nodes[i].c);
+      if (!first) first = travel;
+      twist = std::max(twist, (travel - *first).norm());
+      for (const auto& [corner, other] : seen) {
+        if (corner == hull.nodes[i].corner) twist_along = std::max(twist_along, (travel - other).norm());
+      }
+      seen.emplace_back(hull.nodes[i].corner, travel);
+      swing = std::max(swing, 0.5 * std::hypot((hull.nodes[mate].d1 - hull.nodes[i].d1).norm(),
+                                               (hull.nodes[mate].d2 - hull.nodes[i].d2).norm()));
+      for (std::size_t g = 0; g < z; ++g) mixed[g] = std::max(mixed[g], generator_twist(i, mate, g));
+    }
+    out.along_axis += 0.25 * twist_along;
+    add(hull.corners[k], 0.25 * twist + 0.5 * swing);
+    for (std::size_t g = 0; g < z; ++g) {
+      add(hull.corners[k], 0.125 * mixed[g]);
+      add(hull.zonotope[g], 0.125 * mixed[g]);
     }
   }
   if (const auto* bend = std::get_if<TorusSegment>(&shape)) {

@@ -18,7 +18,8 @@ struct Hull {
   struct Node {
     Vec3 c = Vec3::Zero();
     Vec3 d1 = Vec3::Zero(), d2 = Vec3::Zero();  ///< the disc's half axes; zero for a point
-    std::uint32_t corner = 0;                   ///< disc hulls: sign of each parameter in `corners` (bit set: +)
+    std::uint32_t corner = 0;                   ///< sign of each parameter in `corners` (bit set: +)
+    int place = 0;                              ///< which point of the shape it stands for
   };
   std::vector<Node> nodes;
   std::vector<int> zonotope;     ///< parameters whose generators stand beside the nodes
@@ -68,10 +69,21 @@ double greatest_depth_mm(const Shape& shape);
 /// Parts an axis is cut into before anything else: arcs of at most 45 degrees.
 int first_parts(const Shape& shape);
 
-/// Enclosure of a part of a shape over the cell of `forms`, seen from the surface's body. `erosion_mm`: flat-ended
-/// solids only, the enclosure of the points at least that deep; nullopt when there are none.
-std::optional<Target> target_over(const Shape& shape, const Span& part, const CarriedForms& forms,
-                                  double erosion_mm = 0);
+/// A box of one scenario's parameters.
+struct Cell {
+  std::vector<double> center, half;
+};
+/// Everything besides the cell that says where things are.
+struct Carried {
+  const Kinematics& kinematics;
+  const Carriage& carriage;
+  BodyIndex surface_body = 0;
+};
+
+/// Enclosure of a part of a shape over a cell, seen from the surface's body. `erosion_mm`: flat-ended solids only,
+/// the enclosure of the points at least that deep; nullopt when there are none.
+std::optional<Target> target_over(const Shape& shape, const Span& part, const Carried& carried,
+                                  const Scenario& scenario, const Cell& cell, double erosion_mm = 0);
 
 /// How much each way of splitting a cell can tighten its enclosure, mm.
 struct SplitGain {

@@ -36,7 +36,7 @@ std::vector<PlacedPart> parts_of(const PlacedShape& shape) {
   };
   const Vec3 o = Vec3::Zero();
   if (const auto* s = std::get_if<Cylinder>(&shape)) {
-    add(*s, {{s->a, o, o, 0}, {s->b, o, o, 0}}, false);
+    add(*s, {{s->a, o, o, 0, 0}, {s->b, o, o, 0, 0}}, false);
   } else if (const auto* arc = std::get_if<SweptArc>(&shape)) {
     const int count = 1 + static_cast<int>(arc->angle_rad / (0.25 * std::numbers::pi));
     for (int i = 0; i < count; ++i) {
@@ -46,12 +46,14 @@ std::vector<PlacedPart> parts_of(const PlacedShape& shape) {
       part.v = std::cos(from) * arc->v - std::sin(from) * arc->u;
       part.angle_rad = angle;
       const Vec3 crossing = part.center + (part.axis_point(0.5 * angle) - part.center) / std::cos(0.5 * angle);
-      add(part, {{part.axis_point(0), o, o, 0}, {crossing, o, o, 0}, {part.axis_point(angle), o, o, 0}}, false);
+      add(part, {{part.axis_point(0), o, o, 0, 0}, {crossing, o, o, 0, 0}, {part.axis_point(angle), o, o, 0, 0}},
+          false);
     }
   } else {
     const Cone& c = std::get<Cone>(shape);
     const Vec3 n = (c.b - c.a).normalized(), x = any_perpendicular(n), y = n.cross(x);
-    add(c, {{c.a, c.radius_a_mm * x, c.radius_a_mm * y, 0}, {c.b, c.radius_b_mm * x, c.radius_b_mm * y, 0}}, true);
+    add(c, {{c.a, c.radius_a_mm * x, c.radius_a_mm * y, 0, 0}, {c.b, c.radius_b_mm * x, c.radius_b_mm * y, 0, 1}},
+        true);
   }
   return out;
 }
