@@ -23,6 +23,7 @@ struct Task {
   int part = 0;
   std::vector<Primitive> shapes;
   double from_mm = 0, to_mm = 0;  ///< stations of what is left of the piece
+  bool cut_from = false, cut_to = false;
 };
 
 const bay::Port* port_of(const bay::Bay& bay, const duct::PortRef& ref) {
@@ -45,7 +46,7 @@ std::string exception_reason(const bay::Port& port, double length_mm, bool whole
 Task make_task(const bay::Bay& bay, const Duct& duct, int piece_index, int part_index, ClearanceReport& report) {
   const Piece& piece = duct.layout.pieces[static_cast<std::size_t>(piece_index)];
   const bay::Part& part = bay.parts[static_cast<std::size_t>(part_index)];
-  Task task{piece_index, part_index, piece.shapes, piece.station_from_mm, piece.station_to_mm};
+  Task task{piece_index, part_index, piece.shapes, piece.station_from_mm, piece.station_to_mm, false, false};
   const bay::Port *from = port_of(bay, duct.spec.from), *to = port_of(bay, duct.spec.to);
   const double free_from = contact_length(from, part);
   const double free_to = duct.layout.length_mm - contact_length(to, part);
@@ -54,6 +55,8 @@ Task make_task(const bay::Bay& bay, const Duct& duct, int piece_index, int part_
   if (!at_start && !at_end) return task;
   constexpr double kFar = std::numeric_limits<double>::infinity();
   task.shapes = duct::cut_to(piece.shapes, at_start ? free_from : -kFar, at_end ? free_to : kFar);
+  task.cut_from = at_start;
+  task.cut_to = at_end;
   if (at_start) task.from_mm = free_from;
   if (at_end) task.to_mm = free_to;
   const bool whole = task.shapes.empty();
@@ -137,6 +140,14 @@ void place(const bay::Bay& bay, const Kinematics& kinematics, const Carriage& ca
 
 std::string joined(const std::string& a, const std::string& b) { return a.empty() || b.empty() ? a + b : a + "; " + b; }
 
+/// The nearest place is where the piece was cut, not where it comes near of itself.
+bool at_cut(const Task& task, const Measured& value) {
+  constexpr double kAtCut_mm = 0.5;
+  if (!value.station_mm) return false;
+  return (task.cut_from && *value.station_mm < task.from_mm + kAtCut_mm) ||
+         (task.cut_to && *value.station_mm > task.to_mm - kAtCut_mm);
+}
+
 PairClearance measure_pair(const bay::Bay& bay, const Kinematics& kinematics, const Duct& duct, const Task& task,
                            bool over_motion, const ClearanceOptions& options, const Progress& progress) {
   const Piece& piece = duct.layout.pieces[static_cast<std::size_t>(task.piece)];
@@ -161,7 +172,13 @@ PairClearance measure_pair(const bay::Bay& bay, const Kinematics& kinematics, co
     return bay.bodies[static_cast<std::size_t>(index)].motion_assumed;
   });
   if (!moving.empty()) value.note = piece.note;
-  if (!bracket.beyond_range && bracket.near_ties == 1 && !part.solid) {
+  if (at_cut(task, value)) {
+    value.note =
+        joined(value.note,
+               "nearest just where the contact_length_mm of the port ends: the figure is that length, not a near pass");
+  }
+  const bool scanned = !part.solid && part.chord_error_mm() == 0;
+  if (!bracket.beyond_range && bracket.near_ties == 1 && scanned) {
     value.note = joined(value.note, "rests on a single facet or point of the scan: look whether it is a stray one");
   }
   pair.inside = lies_inside(part, duct, task, bracket);

@@ -52,12 +52,15 @@ std::string state_text(const MotionSet& motion, const BodyState& state) {
   return text.empty() ? "at rest" : member.name + " (" + text + ")";
 }
 
-/// "" when midway.
-std::string share_text(double share, const std::string& what) {
-  if (std::abs(share - 0.5) < 1e-6) return "";
-  const bool upstream = share < 0.5;
-  return "; floating tube " + what + " its " + (upstream ? "upstream" : "downstream") + " joint by " +
-         percent(upstream ? 1 - share : share);
+/// How a floating tube shares the play of its joints, as far as it is not midway; "" when it is.
+std::string share_text(const PosedState& state) {
+  constexpr double kMidway = 0.5, kSame = 1e-6;
+  std::string text;
+  if (std::abs(state.axial_share - kMidway) > kSame) text += "axial play " + percent(state.axial_share);
+  if (std::abs(state.spin_share - kMidway) > kSame) {
+    text += (text.empty() ? "twist " : ", twist ") + percent(state.spin_share);
+  }
+  return text.empty() ? "" : " (floating tube: " + text + " with its downstream joint)";
 }
 
 }  // namespace
@@ -75,7 +78,7 @@ std::string pose_text(const bay::Bay& bay, const PosedState& state) {
     text += (text.empty() ? "" : ", ") + (body.name.empty() ? body.id.value : body.name) + ": " + where;
   }
   if (!away) return "at rest";
-  return text + share_text(state.axial_share, "follows") + share_text(state.spin_share, "turns with");
+  return text + share_text(state);
 }
 
 }  // namespace baywright::measure

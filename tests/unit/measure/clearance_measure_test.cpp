@@ -169,6 +169,8 @@ TEST_CASE("A port's own part may be touched near the port, and only there") {
     REQUIRE(report.pairs.size() == 2);
     check_bracket(report.pairs[0], 30);
     CHECK(*report.pairs[0].value.station_mm == Approx(30).margin(1e-3));
+    CHECK(report.pairs[0].value.note.find("contact_length_mm") != std::string::npos);
+    CHECK(report.pairs[1].value.note.empty());
     CHECK(report.pairs[1].value.lo <= 1e-4);
     REQUIRE(report.exceptions.size() == 1);
     CHECK(report.exceptions[0].part == 0);
@@ -285,5 +287,6 @@ TEST_CASE("Poses in words") {
   bay.bodies[2].spec = bay::HingeMotion{};
   CHECK(pose_text(bay, state) == "engine: forward torque at 84 %");
   state.axial_share = 1;
-  CHECK(pose_text(bay, state) == "engine: forward torque at 84 %; floating tube follows its downstream joint by 100 %");
+  CHECK(pose_text(bay, state) ==
+        "engine: forward torque at 84 % (floating tube: axial play 100 % with its downstream joint)");
 }
