@@ -22,7 +22,7 @@ struct Leg {
   double length_mm() const { return station_to_mm - station_from_mm; }
 };
 
-/// Direction changes below this are no bend: no set-back, no arc, `Bend::angle` is exactly 0 (trade.md section 4.3: such
+/// Direction changes below this are no bend: no set-back, no arc, `Bend::angle` is exactly 0 (such
 /// points are dropped from the bend table).
 inline constexpr Angle kStraightAngle = degrees(0.05);
 /// Direction changes above this are refused as a reversal.

@@ -50,7 +50,7 @@ TEST_CASE("A straight tube has an empty table") {
 }
 
 TEST_CASE("Worked example of a three-bend tube") {
-  // Trade page section 4.3, printed to 0.001.
+  // Values worked out beforehand, printed to 0.001.
   const Layout layout = laid_out(worked_points(), 114.3);
   const BendTable table = bend_table(layout);
   REQUIRE(table.rows.size() == 3);

@@ -21,7 +21,8 @@ TEST_CASE("On a tube near vertical there is no clock angle") {
 }
 
 TEST_CASE("Clock angle from a sensor's axis") {
-  // Trade page section 11, test vector 1. Seen along +x the left side (+y) lies anticlockwise of up.
+  // The axis (0, 0.5, 0.866) leans atan(0.5 / 0.866) = 30 degrees to the left. Seen along +x the left side (+y) lies
+  // anticlockwise of up.
   const Vec3 along = Vec3::UnitX(), up = Vec3::UnitZ();
   CHECK(to_degrees(*clock_of(along, up, Vec3(0.2, 0.5, 0.866))) ==
         Approx(-to_degrees(radians(std::atan2(0.5, 0.866)))).margin(1e-9));

