@@ -102,6 +102,7 @@ Result<StepReferences> check_references(const std::filesystem::path& path, const
     }
     const Result<StepText> next = precheck_step(folder / name);
     if (!next) return tl::unexpected(next.error());
+    out.present.push_back(name);
     open.insert(open.end(), next->references.rbegin(), next->references.rend());
   }
   return out;

@@ -19,6 +19,7 @@ Result<StepText> precheck_step(const std::filesystem::path& path);
 
 /// Follows external references from `path` within its folder, each file once.
 struct StepReferences {
+  std::vector<std::string> present;  ///< in the folder, STEP files by their text
   std::vector<std::string> missing;  ///< named but not in the folder
 };
 /// Fails: file_damaged when a reference leads out of the folder or a referenced file is itself damaged.

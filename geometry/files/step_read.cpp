@@ -4,10 +4,14 @@
 #include <TColStd_SequenceOfAsciiString.hxx>
 #include <TDocStd_Document.hxx>
 #include <XCAFDoc_ShapeTool.hxx>
+#include <XSControl_WorkSession.hxx>
 
+#include "geometry/files/apart.hpp"
 #include "geometry/files/step_file.hpp"
 #include "geometry/files/step_precheck.hpp"
 #include "geometry/occt/guard.hpp"
+#include "geometry/occt/step_check.hpp"
+#include "geometry/occt/step_pack.hpp"
 #include "geometry/occt/step_progress.hpp"
 #include "geometry/occt/step_walk.hpp"
 
@@ -20,34 +24,74 @@ std::string declared_unit(STEPCAFControl_Reader& reader) {
   return lengths.IsEmpty() ? std::string() : lengths.First().ToCString();
 }
 
-Result<StepModel> read(const std::filesystem::path& path, const Progress& progress) {
+tl::unexpected<Error> unparsable(const std::string& place) {
+  return fail(ErrorCode::file_damaged, place, "the text of this STEP file cannot be parsed; export it again");
+}
+
+/// Files referred to are read by the kernel on its own, and what is wrong in them is not told.
+std::optional<Error> damaged_reference(const std::filesystem::path& folder, const std::vector<std::string>& names) {
+  for (const std::string& name : names) {
+    STEPControl_Reader reader;
+    if (reader.ReadFile((folder / name).c_str()) != IFSelect_RetDone) return unparsable(name).value();
+    if (auto damage = occt::damaged_entity(reader.WS(), name)) return damage;
+  }
+  return std::nullopt;
+}
+
+/// Runs in a process of its own.
+Result<StepModel> read(const std::filesystem::path& path, const StepReferences& references, const Progress& progress) {
   const std::string place = path.filename().string();
-  const std::scoped_lock lock(occt::step_mutex());
+  STEPCAFControl_Reader reader;  // first: it registers the setting below
   Interface_Static::SetCVal("xstep.cascade.unit", "MM");
   XCAFDoc_ShapeTool::SetAutoNaming(Standard_False);  // a name nobody gave is no name
-  STEPCAFControl_Reader reader;
   reader.SetColorMode(Standard_True);
   reader.SetNameMode(Standard_True);
   reader.SetLayerMode(Standard_True);
   reader.SetPropsMode(Standard_False);
-  progress.report("reading " + place);
-  if (reader.ReadFile(path.c_str()) != IFSelect_RetDone) {
-    return fail(ErrorCode::file_damaged, place, "the text of this STEP file cannot be parsed; export it again");
-  }
-  if (progress.cancelled()) return fail(ErrorCode::cancelled, place, "reading was stopped");
+  if (reader.ReadFile(path.c_str()) != IFSelect_RetDone) return unparsable(place);
   StepModel model;
   model.unit = declared_unit(reader);
-  const Handle(TDocStd_Document) document = new TDocStd_Document("BinXCAF");
   const Handle(occt::KernelProgress) indicator = new occt::KernelProgress(progress);
-  Handle(TDocStd_Document) target = document;
-  const bool transferred = reader.Transfer(target, indicator->Start());
-  if (progress.cancelled()) return fail(ErrorCode::cancelled, place, "reading was stopped");
-  if (transferred) occt::walk_document(document, model);
+  Handle(TDocStd_Document) document = new TDocStd_Document("BinXCAF");
+  if (reader.Transfer(document, indicator->Start())) occt::walk_document(document, model);
   if (model.parts.empty()) {
     return fail(ErrorCode::no_shape, place,
                 "holds no surface or solid; export the model as solids (AP203, AP214, AP242)");
   }
+  // Only now: a file of another schema has no shape, whatever else may be said of it.
+  if (auto damage = occt::damaged_entity(reader.Reader().WS(), place)) return tl::unexpected(*std::move(damage));
+  if (auto damage = damaged_reference(path.parent_path(), references.present)) {
+    return tl::unexpected(*std::move(damage));
+  }
   return model;
+}
+
+/// Processor time after which the kernel is taken to hang: measured reading takes about 1 s per MB.
+double limit_s(const std::filesystem::path& path, const StepReferences& references) {
+  std::error_code ignored;
+  double bytes = static_cast<double>(std::filesystem::file_size(path, ignored));
+  for (const std::string& name : references.present) {
+    bytes += static_cast<double>(std::filesystem::file_size(path.parent_path() / name, ignored));
+  }
+  return 60 + 30e-6 * bytes;
+}
+
+/// The kernel follows empty pointers on damaged files: it must not be our process that dies of it.
+Result<StepModel> read_apart(const std::filesystem::path& path, const StepReferences& references,
+                             const Progress& progress) {
+  const std::string place = path.filename().string();
+  progress.report("reading " + place);
+  const auto work = [&](const Progress& passed_on) {
+    return occt::pack(occt::guard(place, [&] { return read(path, references, passed_on); }));
+  };
+  Result<ApartEnd> end = run_apart(work, limit_s(path, references), occt::step_mutex(), progress);
+  if (!end) return tl::unexpected(Error{end.error().code, place, end.error().message});
+  if (end->cancelled) return fail(ErrorCode::cancelled, place, "reading was stopped");
+  if (!end->finished) {
+    return fail(ErrorCode::file_damaged, place,
+                "this STEP file is damaged in a way that breaks the kernel's reader; export it again");
+  }
+  return occt::guard(place, [&] { return occt::unpack(end->bytes); });
 }
 
 }  // namespace
@@ -69,7 +113,7 @@ Result<StepModel> read_step(const std::filesystem::path& path, const Progress& p
   if (!text) return tl::unexpected(text.error());
   const Result<StepReferences> references = check_references(path, *text);
   if (!references) return tl::unexpected(references.error());
-  Result<StepModel> model = occt::guard(path.filename().string(), [&] { return read(path, progress); });
+  Result<StepModel> model = read_apart(path, *references, progress);
   if (!model) {
     if (model.error().code == ErrorCode::no_shape && !references->missing.empty()) {
       return fail(

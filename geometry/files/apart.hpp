@@ -1,0 +1,30 @@
+#pragma once
+
+#include <functional>
+#include <mutex>
+#include <string>
+
+#include "geometry/base/progress.hpp"
+#include "geometry/base/result.hpp"
+
+namespace baywright {
+
+/// How a piece of work in a process of its own ended.
+struct ApartEnd {
+  bool finished = false;  ///< false: it crashed, was killed by a limit, or was cancelled
+  bool cancelled = false;
+  std::string bytes;  ///< what the work returned; empty unless finished
+};
+
+/// Runs `work` in a child process and hands back the bytes it returns. For code that may crash, hang or take all memory
+/// on hostile input: none of that reaches the caller. The child prints nothing, leaves no core file, dies with its
+/// parent, and is killed when `progress` is cancelled or after `limit_s` of processor time. Progress reported by the
+/// work is passed on.
+///
+/// @param quiet_point  held while the process is copied: whoever changes global state that `work` reads holds it too.
+///                     `work` itself must not lock it.
+/// Fails: kernel_failed when no process can be started.
+Result<ApartEnd> run_apart(const std::function<std::string(const Progress&)>& work, double limit_s,
+                           std::mutex& quiet_point, const Progress& progress);
+
+}  // namespace baywright
