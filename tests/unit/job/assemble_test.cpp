@@ -1,0 +1,327 @@
+#include "job/assemble.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <set>
+
+#include <catch2/catch.hpp>
+
+#include "geometry/base/atomic_file.hpp"
+#include "geometry/files/mesh_file.hpp"
+#include "geometry/files/step_file.hpp"
+#include "geometry/tube_solid.hpp"
+#include "job/part_loader.hpp"
+
+using namespace baywright;
+namespace fs = std::filesystem;
+
+namespace {
+
+/// A fresh folder for one job.
+class JobFolder {
+ public:
+  explicit JobFolder(const std::string& name) : path(fs::path(BAYWRIGHT_BINARY_DIR) / "assemble_test" / name) {
+    fs::remove_all(path);
+    fs::create_directories(path);
+  }
+  ~JobFolder() {
+    std::error_code error;
+    fs::remove_all(path, error);
+  }
+  void put(const std::string& name, const std::string& text) const {
+    REQUIRE(write_file(path / name, text).has_value());
+  }
+  fs::path path;
+};
+
+/// Closed box with outward facets.
+TriMesh box_mesh(const Vec3f& lo, const Vec3f& hi) {
+  TriMesh mesh;
+  for (int i = 0; i < 8; ++i) {
+    mesh.vertices.emplace_back((i & 1) ? hi.x() : lo.x(), (i & 2) ? hi.y() : lo.y(), (i & 4) ? hi.z() : lo.z());
+  }
+  mesh.triangles = {{0, 2, 1}, {1, 2, 3}, {4, 5, 6}, {5, 7, 6}, {0, 1, 4}, {1, 5, 4},
+                    {2, 6, 3}, {3, 6, 7}, {0, 4, 2}, {2, 4, 6}, {1, 3, 5}, {3, 7, 5}};
+  return mesh;
+}
+
+void put_mesh(const JobFolder& folder, const std::string& name, const Vec3f& lo, const Vec3f& hi) {
+  REQUIRE(write_ply(folder.path / name, box_mesh(lo, hi)).has_value());
+}
+
+/// Two solid rods, "left" and "right", and a second "left".
+void put_rods(const JobFolder& folder, const std::string& name) {
+  const auto rod = [](double y) {
+    auto solid = tube_solid({Collar{Vec3(0, y, 0), Vec3(200, y, 0), 20}}, 0);
+    REQUIRE(solid.has_value());
+    return *solid;
+  };
+  REQUIRE(write_step(
+              folder.path / name,
+              {{"left", Rgb{1, 0, 0}, rod(100)}, {"right", std::nullopt, rod(-100)}, {"left", std::nullopt, rod(200)}},
+              "rods")
+              .has_value());
+}
+
+std::vector<std::string> complaints(const fs::path& folder) {
+  const auto opened = job::open_job(folder);
+  std::vector<std::string> lines;
+  if (!opened) {
+    for (const Error& error : opened.error()) lines.push_back(to_line(error));
+  }
+  return lines;
+}
+
+job::Installation opened(const fs::path& folder) {
+  auto installation = job::open_job(folder);
+  if (!installation) {
+    for (const Error& error : installation.error()) UNSCOPED_INFO(to_line(error));
+  }
+  REQUIRE(installation.has_value());
+  return std::move(*installation);
+}
+
+bool has(const std::vector<std::string>& lines, const std::string& piece) {
+  return std::any_of(lines.begin(), lines.end(),
+                     [&](const std::string& line) { return line.find(piece) != std::string::npos; });
+}
+
+}  // namespace
+
+TEST_CASE("no folder, no file, an empty bay") {
+  const JobFolder folder("empty");
+  CHECK(complaints(folder.path / "nowhere").size() == 1);
+  CHECK(complaints(folder.path).size() == 1);
+  folder.put("job.json", "{ \"baywright_job\": 1 }");
+  const auto installation = opened(folder.path);
+  REQUIRE(installation.bay.bodies.size() == 1);
+  CHECK(installation.bay.bodies[0].id == bay::kVehicle);
+  REQUIRE(installation.bay.attitudes.size() == 1);
+  CHECK(installation.bay.attitudes[0].name == "level");
+  CHECK(installation.sheet.limits.empty());
+  REQUIRE(installation.files.size() == 1);
+  CHECK(installation.files[0].sha256 == sha256_hex("{ \"baywright_job\": 1 }"));
+  CHECK(opened(folder.path / "job.json").files[0].path == "job.json");
+}
+
+TEST_CASE("a job of a scan alone") {
+  const JobFolder folder("scan");
+  put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
+  folder.put("job.json", R"({ "baywright_job": 1, "sheet": "default",
+    "attitudes": [{ "name": "climbing", "nose_up_deg": 10 }],
+    "bodies": [{ "id": "engine", "motion": { "kind": "assumed", "roll_axis": { "point_mm": [0, 0, 90], "direction": [1, 0, 0] } } }],
+    "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1, "body": "engine", "class": "structure", "uncertainty_mm": 0.8 }] })");
+  const auto installation = opened(folder.path);
+  REQUIRE(installation.bay.parts.size() == 1);
+  const bay::Part& part = installation.bay.parts[0];
+  CHECK(part.mesh->triangles.size() == 12);
+  CHECK(part.tree.triangle_count() == 12);
+  CHECK(part.body == 1);
+  CHECK(part.encloses);
+  CHECK(part.uncertainty_mm == 0.8);
+  CHECK(part.content_hash.size() == 64);
+  CHECK(installation.bay.bodies[1].motion_assumed);
+  CHECK(installation.bay.attitudes.size() == 2);
+  CHECK(installation.sheet.limits.contains("sn.up"));
+  CHECK(has(installation.warnings, "motion is assumed"));
+}
+
+TEST_CASE("a mesh that looks inward encloses nothing") {
+  const JobFolder folder("inward");
+  TriMesh room = box_mesh(Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
+  for (auto& t : room.triangles) std::swap(t[0], t[1]);
+  REQUIRE(write_ply(folder.path / "room.ply", room).has_value());
+  folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "room.ply", "mm_per_unit": 1 }] })");
+  const auto installation = opened(folder.path);
+  CHECK_FALSE(installation.bay.parts[0].encloses);
+  CHECK(has(installation.warnings, "bay: a scan without uncertainty_mm is taken as exact"));
+}
+
+TEST_CASE("placement turns and shifts, and units scale") {
+  const JobFolder folder("placement");
+  put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(10, 20, 40));
+  folder.put(
+      "job.json",
+      R"({ "baywright_job": 1, "parts": [{ "id": "box", "file": "box.ply", "mm_per_unit": "1 cm", "uncertainty_mm": 1,
+    "placement": { "roll_deg": 90, "yaw_deg": 90, "shift_mm": [1000, 0, 0] } }] })");
+  const auto installation = opened(folder.path);
+  // (x, y, z) -> roll 90: (x, -z, y) -> yaw 90: (z, x, y) -> shift; box 100 x 200 x 400 mm
+  const Aabb box = bounds(*installation.bay.parts[0].mesh);
+  CHECK((box.lo - Vec3(1000, 0, 0)).norm() < 1e-3);
+  CHECK((box.hi - Vec3(1400, 100, 200)).norm() < 1e-3);
+}
+
+TEST_CASE("shapes of a STEP file are selected by name or path, and the file is read once") {
+  const JobFolder folder("step");
+  put_rods(folder, "rods.step");
+  folder.put("job.json", R"({ "baywright_job": 1, "parts": [
+    { "id": "right", "file": "rods.step", "select": ["right"] },
+    { "id": "lefts", "file": "rods.step", "select": ["left"], "chord_error_mm": 0.5 },
+    { "id": "all", "file": "rods.step", "placement": { "shift_mm": [0, 0, 50] } } ] })");
+  const auto installation = opened(folder.path);
+  REQUIRE(installation.bay.parts.size() == 3);
+  CHECK(installation.files.size() == 2);
+  const auto& right = installation.bay.parts[0];
+  REQUIRE(right.solid.has_value());
+  CHECK(right.encloses);
+  CHECK(right.chord_error_mm() > 0);
+  CHECK(right.chord_error_mm() <= 0.1);
+  CHECK(right.solid->volume_mm3() == Approx(3.14159265358979 * 20 * 20 * 200).epsilon(1e-6));
+  const auto& lefts = installation.bay.parts[1];
+  CHECK_FALSE(lefts.solid.has_value());
+  CHECK(lefts.color == Rgb{1, 0, 0});
+  CHECK(bounds(*lefts.mesh).hi.y() == Approx(220).margin(0.6));
+  CHECK(bounds(*installation.bay.parts[2].mesh).lo.z() == Approx(30).margin(0.2));
+}
+
+TEST_CASE("a cloud becomes balls of half its spacing") {
+  const JobFolder folder("cloud");
+  std::string points;
+  for (int i = 0; i < 30; ++i) {
+    for (int k = 0; k < 30; ++k) points += std::to_string(i * 10) + " " + std::to_string(k * 10) + " 100\n";
+  }
+  folder.put("wall.xyz", points);
+  folder.put(
+      "job.json",
+      R"({ "baywright_job": 1, "parts": [{ "id": "wall", "file": "wall.xyz", "mm_per_unit": 1, "uncertainty_mm": 2 }] })");
+  const auto installation = opened(folder.path);
+  const bay::Part& part = installation.bay.parts[0];
+  REQUIRE(part.cloud);
+  CHECK_FALSE(part.mesh);
+  CHECK_FALSE(part.encloses);
+  CHECK(part.tree.triangle_count() == 900);
+  // An even sheet of pitch 10 mm: its eight nearest neighbours lie within 14.1 mm, so k / pi gives 8.9 mm; half of it.
+  CHECK(part.tree.corners(15 * 30 + 15).radius_mm ==
+        Approx(0.5 * 10 * std::sqrt(2.0) / std::sqrt(8 / 3.14159265)).epsilon(0.01));
+}
+
+TEST_CASE("every error of a job and its files is reported at once, with lines") {
+  const JobFolder folder("broken");
+  put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
+  put_rods(folder, "rods.step");
+  folder.put("torn.step", "ISO-10303-21;\nHEADER;\n");
+  folder.put("sheet.json", "{ \"baywright_sheet\": 1 }");
+  folder.put("job.json", R"({
+  "baywright_job": 1,
+  "bodies": [{ "id": "lid", "motion": { "kind": "slide", "direction": [1, 0, 0], "from_mm": 1, "to_mm": 2 } }],
+  "parts": [
+    { "id": "a", "file": "bai.ply", "mm_per_unit": 1 },
+    { "id": "b", "file": "bay.ply" },
+    { "id": "c", "file": "../bay.ply", "mm_per_unit": 1 },
+    { "id": "d", "file": "/etc/passwd", "mm_per_unit": 1 },
+    { "id": "e", "file": "torn.step" },
+    { "id": "f", "file": "rods.step", "select": ["lef", "right", "roof"] },
+    { "id": "g", "file": "rods.step", "mm_per_unit": 25.4 },
+    { "id": "h", "file": "bay.ply", "mm_per_unit": 1, "select": ["x"] }
+  ],
+  "sheet": "sheet.json"
+})");
+  const auto lines = complaints(folder.path);
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  CHECK(has(lines, "job.json: /bodies/0/motion (line 3): slide: runs from 1.0 to 2.0; it must contain 0"));
+  CHECK(has(lines, "job.json: /parts/0/file (line 5): \"bai.ply\" is not there; did you mean \"bay.ply\"?"));
+  CHECK(has(lines, "job.json: /parts/1/mm_per_unit (line 6): \"bay.ply\" does not state its unit; give mm_per_unit"));
+  CHECK(has(lines, "job.json: /parts/2/file (line 7): \"../bay.ply\" leads out of the job folder"));
+  CHECK(has(lines, "job.json: /parts/3/file (line 8): \"/etc/passwd\" is an absolute path"));
+  CHECK(has(lines, "job.json: /parts/4/file (line 9): torn.step: "));
+  CHECK(has(
+      lines,
+      "job.json: /parts/5/select/0 (line 10): \"rods.step\" has no shape \"lef\"; did you mean \"left\"?; it has: "));
+  CHECK(has(lines, "job.json: /parts/5/select/2 (line 10): \"rods.step\" has no shape \"roof\""));
+  CHECK(has(lines, "job.json: /parts/6/mm_per_unit (line 11): is given for a STEP file"));
+  CHECK(has(lines, "job.json: /parts/7/select (line 12): only shapes in STEP files have names"));
+  CHECK(has(lines, "sheet.json: / (line 1): \"name\" is missing"));
+  CHECK(lines.size() == 11);
+}
+
+TEST_CASE("a file from elsewhere needs leave, and is reported") {
+  const JobFolder outside("outside");
+  put_mesh(outside, "bay.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
+  const JobFolder folder("leave");
+  const std::string there = (outside.path / "bay.ply").string();
+  folder.put("job.json", "{ \"baywright_job\": 1, \"outside_files\": [\"" + there +
+                             "\"], \"parts\": [{ \"id\": \"bay\", \"file\": \"" + there +
+                             "\", \"mm_per_unit\": 1, \"uncertainty_mm\": 1 }] }");
+  CHECK(has(opened(folder.path).warnings, "lies outside the job folder"));
+}
+
+TEST_CASE("a size that makes no sense is doubted with the likely unit") {
+  const JobFolder folder("metres");
+  put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(1.2F, 0.9F, 0.7F));
+  folder.put(
+      "job.json",
+      R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1, "uncertainty_mm": 1 }] })");
+  const auto installation = opened(folder.path);
+  REQUIRE(installation.warnings.size() >= 1);
+  CHECK(has(installation.warnings, "bay.ply: "));
+}
+
+TEST_CASE("ports are compared with the part they belong to") {
+  const JobFolder folder("ports");
+  put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
+  folder.put("job.json", R"({ "baywright_job": 1,
+    "bodies": [{ "id": "engine" }],
+    "parts": [{ "id": "box", "file": "box.ply", "mm_per_unit": 1, "uncertainty_mm": 1 }],
+    "ports": [
+      { "id": "near", "center_mm": [310, 150, 150], "axis": [1, 0, 0], "bore_mm": 60, "outer_diameter_mm": 64, "part": "box" },
+      { "id": "far", "center_mm": [700, 150, 150], "axis": [1, 0, 0], "bore_mm": 60, "outer_diameter_mm": 64, "part": "box", "body": "engine" }
+    ] })");
+  const auto installation = opened(folder.path);
+  CHECK(has(installation.warnings, "port far is 400.0 mm away from its part box"));
+  CHECK(has(installation.warnings, "port far rides on engine, its part box on vehicle"));
+  CHECK_FALSE(has(installation.warnings, "port near"));
+}
+
+TEST_CASE("ducts that end on each other in a ring are refused; in any order otherwise") {
+  const JobFolder folder("ring");
+  const std::string nipple =
+      R"("fittings": [{ "id": "n", "kind": "branch port", "at": { "leg": "P0", "offset_mm": 50 }, "bore_mm": 9, "outer_diameter_mm": 12, "clock_deg": 90 }])";
+  const std::string common =
+      R"("service": "breather", "tube": { "outer_diameter_mm": 50, "wall_mm": 2 }, "route": [{ "id": "P0", "at_mm": [0, 0, 0] }, { "id": "P1", "at_mm": [100, 0, 0] }], )" +
+      nipple;
+  folder.put("job.json", R"({ "baywright_job": 1,
+    "ports": [{ "id": "p", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 }],
+    "ducts": [
+      { "id": "a", "from": { "port": "p" }, "to": { "duct": "b", "fitting": "n" }, )" +
+                             common + R"( },
+      { "id": "b", "from": { "port": "p" }, "to": { "duct": "a", "fitting": "n" }, )" +
+                             common + R"( } ] })");
+  CHECK(has(complaints(folder.path), "ends on a duct that ends on this one"));
+}
+
+TEST_CASE("what has not changed is taken from the earlier installation") {
+  const JobFolder folder("again");
+  put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
+  put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(200, 300, 300));
+  folder.put("job.json", R"({ "baywright_job": 1, "parts": [
+    { "id": "bay", "file": "bay.ply", "mm_per_unit": 1, "uncertainty_mm": 1 },
+    { "id": "box", "file": "box.ply", "mm_per_unit": 1, "uncertainty_mm": 1 },
+    { "id": "moved", "file": "box.ply", "mm_per_unit": 1, "uncertainty_mm": 1 } ] })");
+  const auto first = opened(folder.path);
+  job::Job job = first.job;
+  job.parts[0].part_class = bay::PartClass::hot;
+  job.parts[2].placement.shift_mm = Vec3(5, 0, 0);
+  put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(250, 300, 300));
+  fs::last_write_time(folder.path / "box.ply", fs::file_time_type::clock::now() + std::chrono::seconds(5));
+  const auto second = job::assemble(job, folder.path, {}, &first);
+  REQUIRE(second.has_value());
+  CHECK(second->bay.parts[0].mesh == first.bay.parts[0].mesh);
+  CHECK(second->bay.parts[0].part_class == bay::PartClass::hot);
+  CHECK(second->bay.parts[1].mesh != first.bay.parts[1].mesh);
+  CHECK(bounds(*second->bay.parts[1].mesh).hi.x() == Approx(250));
+  CHECK(second->bay.parts[1].content_hash != first.bay.parts[1].content_hash);
+  CHECK(bounds(*second->bay.parts[2].mesh).lo.x() == Approx(5));
+}
+
+TEST_CASE("reading stops when asked to") {
+  const JobFolder folder("stop");
+  put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
+  folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1 }] })");
+  const Progress progress([](std::string_view, double) {});
+  progress.cancel();
+  const auto installation = job::open_job(folder.path, progress);
+  REQUIRE_FALSE(installation.has_value());
+  REQUIRE(installation.error().size() == 1);
+  CHECK(installation.error()[0].code == ErrorCode::cancelled);
+}

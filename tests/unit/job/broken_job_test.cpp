@@ -1,0 +1,143 @@
+#include <algorithm>
+
+#include <catch2/catch.hpp>
+
+#include "job/job_file.hpp"
+
+using namespace baywright;
+
+namespace {
+
+std::vector<std::string> complaints(const std::string& text) {
+  const auto job = job::read_job(text, "job.json");
+  std::vector<std::string> lines;
+  if (!job) {
+    for (const Error& error : job.error()) lines.push_back(to_line(error));
+  }
+  return lines;
+}
+
+bool has(const std::vector<std::string>& lines, const std::string& start) {
+  return std::any_of(lines.begin(), lines.end(), [&](const std::string& line) { return line.starts_with(start); });
+}
+
+}  // namespace
+
+TEST_CASE("a job with many mistakes reports all of them with their lines") {
+  const auto lines = complaints(R"({
+  "baywright_job": 1,
+  "name": 7,
+  "unitz": {},
+  "bodies": [
+    { "id": "engine", "motion": { "kind": "asumed", "roll_axis": {} } },
+    { "id": "engine" }
+  ],
+  "parts": [
+    { "id": "head", "file": "head.step", "body": "engin", "class": "hott", "uncertainty_mm": -1 },
+    { "id": "head two", "file": "" }
+  ],
+  "ports": [
+    { "id": "in", "center_mm": [0, 0], "axis": [0, 0, 0], "bore_mm": "3 kPa", "outer_diameter_mm": 76.2, "part": "haed" }
+  ],
+  "ducts": [
+    {
+      "id": "intake",
+      "service": "intake",
+      "from": { "port": "in", "duct": "x" },
+      "to": {},
+      "tube": { "outer_diameter_mm": 2, "wall_mm": 1 },
+      "route": [
+        { "id": "P0", "at_mm": [0, 0, 0], "bend_radius_mm": 5 },
+        { "id": "P1", "at_mm": [100, 0, 0] },
+        { "id": "P1", "at_mm": [100, 100, 0] }
+      ],
+      "fittings": [
+        { "id": "F", "kind": "reducer", "at": { "leg": "P9", "offset_mm": 1 }, "length_mm": 3 }
+      ]
+    }
+  ]
+})");
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  const std::vector<std::string> expected{
+      "job.json: /name (line 3): is 7; expected text",
+      "job.json: /unitz (line 4): is not a known key; did you mean \"units\"?",
+      "job.json: /bodies/0/motion/kind (line 6): is \"asumed\"; did you mean \"assumed\"?",
+      "job.json: /bodies/1/id (line 7): \"engine\" is already the id of the body at /bodies/0",
+      "job.json: /parts/0/class (line 10): is \"hott\"; did you mean \"hot\"?",
+      "job.json: /parts/0/uncertainty_mm (line 10): is -1; expected a length in mm from 0 to 1000",
+      "job.json: /parts/0/body (line 10): there is no body \"engin\"; did you mean \"engine\"?",
+      "job.json: /parts/1/id (line 11): is \"head two\"; expected an id",
+      "job.json: /parts/1/file (line 11): is empty; expected text that is not empty",
+      "job.json: /ports/0/center_mm (line 14): is a list of 2; expected a list of exactly 3",
+      "job.json: /ports/0/axis (line 14): is a direction without length",
+      "job.json: /ports/0/bore_mm (line 14): is \"3 kPa\"; expected a length in mm above 0",
+      "job.json: /ducts/0/from (line 20): mixes keys; expected \"port\", or \"duct\" and \"fitting\"",
+      "job.json: /ducts/0/from/duct (line 20): there is no duct \"x\"; known: intake",
+      "job.json: /ducts/0/to (line 21): says nothing; expected \"port\", or \"duct\" and \"fitting\"",
+      "job.json: /ducts/0/tube/wall_mm (line 22): leaves no bore",
+      "job.json: /ducts/0/route/0/bend_radius_mm (line 24): stands at an end of the route",
+      "job.json: /ducts/0/route/1 (line 25): has no \"bend_radius_mm\"",
+      "job.json: /ducts/0/route/2/id (line 26): \"P1\" is already the id of the route point at /ducts/0/route/1",
+      "job.json: /ducts/0/fittings/0 (line 29): \"to\" is missing; expected an object",
+      "job.json: /ducts/0/fittings/0/at/leg (line 29): there is no route point \"P9\"",
+  };
+  for (const std::string& start : expected) {
+    INFO("wanted: " << start);
+    CHECK(has(lines, start));
+  }
+  // The part with a broken id keeps "haed" from being called wrong: it may be meant.
+  CHECK_FALSE(has(lines, "job.json: /ports/0/part"));
+  CHECK(lines.size() == expected.size());
+}
+
+TEST_CASE("references into nothing are errors") {
+  const auto lines = complaints(R"({
+  "baywright_job": 1,
+  "ports": [{ "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 50, "outer_diameter_mm": 40, "part": "box" }],
+  "ducts": [
+    { "id": "one", "service": "intake", "from": { "port": "b" }, "to": { "duct": "two", "fitting": "nipple" },
+      "tube": { "outer_diameter_mm": 50, "wall_mm": 2 },
+      "route": [{ "id": "P0", "at_mm": [0, 0, 0] }, { "id": "P1", "at_mm": [9, 0, 0] }],
+      "fittings": [{ "id": "F", "kind": "bracket", "at": { "leg": "P1", "offset_mm": 1 }, "body": "frame" }] },
+    { "id": "three", "service": "intake", "from": { "port": "a" }, "to": { "duct": "one", "fitting": "F" },
+      "tube": { "outer_diameter_mm": 50, "wall_mm": 2 },
+      "route": [{ "id": "P0", "at_mm": [0, 0, 0] }, { "id": "P1", "at_mm": [9, 0, 0] }] }
+  ]
+})");
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  CHECK(has(lines, "job.json: /ports/0/part (line 3): there is no part \"box\"; the job has none"));
+  CHECK(has(lines, "job.json: /ports/0/bore_mm (line 3): is not smaller than outer_diameter_mm"));
+  CHECK(has(lines, "job.json: /ducts/0/from/port (line 5): there is no port \"b\""));
+  CHECK(has(lines, "job.json: /ducts/0/to/duct (line 5): there is no duct \"two\"; known: one, three"));
+  CHECK(has(lines, "job.json: /ducts/0/fittings/0/at/leg (line 8): \"P1\" is the last point of the route"));
+  CHECK(has(lines, "job.json: /ducts/0/fittings/0/body (line 8): there is no body \"frame\""));
+  CHECK(has(lines, "job.json: /ducts/1/to/fitting (line 9): there is no branch port \"F\"; the job has none"));
+  CHECK(lines.size() == 7);
+}
+
+TEST_CASE("lengths and the like may be given as text with a unit, and are written as numbers") {
+  const auto job = job::read_job(R"({ "baywright_job": 1,
+    "parts": [{ "id": "a", "file": "a.ply", "mm_per_unit": "1 in", "surface_temperature_C": "212 degF" }],
+    "ports": [{ "id": "p", "center_mm": ["1 ft", 0, "-2 in"], "axis": [0, 3, 4], "bore_mm": "2 7/8 in", "outer_diameter_mm": "3 in" }],
+    "flow": { "rated_kg_per_s": "540 kg/h", "raw_air_loss_kPa": "1 inH2O" } })",
+                                 "job.json");
+  REQUIRE(job.has_value());
+  CHECK(job->ports[0].center_mm == Vec3(304.8, 0, -50.8));
+  CHECK(job->ports[0].axis.isApprox(Vec3(0, 0.6, 0.8), 1e-15));
+  CHECK(job->ports[0].bore_mm == 73.025);
+  const std::string written = job::write_job(*job);
+  for (const char* piece :
+       {"\"mm_per_unit\": 25.4", "\"surface_temperature_C\": 100", "[304.8, 0, -50.8]", "\"outer_diameter_mm\": 76.2",
+        "\"rated_kg_per_s\": 0.15", "\"raw_air_loss_kPa\": 0.24908891"}) {
+    INFO(written);
+    CHECK(written.find(piece) != std::string::npos);
+  }
+}
+
+TEST_CASE("hundreds of errors are cut short, not endless") {
+  std::string text = "{ \"baywright_job\": 1, \"parts\": [";
+  for (int i = 0; i < 1000; ++i) text += std::string(i > 0 ? "," : "") + "5";
+  const auto lines = complaints(text + "] }");
+  REQUIRE(lines.size() == 201);
+  CHECK(lines.back() == "job.json: 800 more errors; correct the first ones");
+}

@@ -1,0 +1,65 @@
+#include "job/node.hpp"
+
+#include <cstdlib>
+
+#include <catch2/catch.hpp>
+
+using namespace baywright;
+using namespace baywright::job;
+
+TEST_CASE("broken text is refused with its place") {
+  const auto first = [](const std::string& text) {
+    const auto node = parse_json(text, "x.json");
+    return node ? std::string("accepted") : to_line(node.error().front());
+  };
+  CHECK(first("").rfind("x.json: line 1, column 1: is not JSON", 0) == 0);
+  CHECK(first("{\n \"a\": 1,,\n}").rfind("x.json: line 2, column 9: is not JSON", 0) == 0);
+  CHECK(first("[1, 2").rfind("x.json: line 1, column 6: is not JSON", 0) == 0);
+  CHECK(first("// note\n{}").rfind("x.json: line 1, column 1: is not JSON", 0) == 0);
+  CHECK(first("{\"a\": 1e999}").rfind("x.json: line 1", 0) == 0);
+  CHECK(first("{\"a\": \"\xFF\"}").rfind("x.json: line 1", 0) == 0);
+  CHECK(first(std::string(100000, '[')).find("nesting is deeper than 64") != std::string::npos);
+}
+
+TEST_CASE("every double key is an error, with its line") {
+  const auto node = parse_json("{\n  \"a\": [\n    { \"b\": 1,\n      \"b\": 2 }\n  ],\n  \"a\": 3\n}", "x.json");
+  REQUIRE_FALSE(node.has_value());
+  REQUIRE(node.error().size() == 2);
+  CHECK(to_line(node.error()[0]) == "x.json: /a/0/b (line 4): stands twice in this object; keep one");
+  CHECK(to_line(node.error()[1]) == "x.json: /a (line 6): stands twice in this object; keep one");
+}
+
+TEST_CASE("every value knows its line") {
+  const auto node = parse_json("{\n\"a\":\n[\n1\n,\n2,\n3\n],\n\n\"b\": { \"c\":\n \"text\" }}", "x.json");
+  REQUIRE(node.has_value());
+  CHECK(node->line == 1);
+  CHECK(node->find("a")->line == 2);
+  CHECK(node->find("a")->items[0].line == 4);
+  CHECK(node->find("a")->items[1].line == 6);
+  CHECK(node->find("a")->items[2].line == 7);
+  CHECK(node->find("b")->find("c")->line == 10);
+  CHECK(line_of(*node, "/a/1") == 6);
+  CHECK(line_of(*node, "/b/c") == 10);
+  CHECK(line_of(*node, "/a/7/nothing") == 2);
+  CHECK(line_of(*node, "") == 1);
+}
+
+TEST_CASE("numbers are written as short as possible and read back the same") {
+  for (const double x : {0.0, -0.0, 0.1, 76.2, 1.0 / 3.0, 1e-300, 123456789.0, 6.02e23, -2.5}) {
+    const std::string text = to_json(Node::of(x));
+    CHECK(std::strtod(text.c_str(), nullptr) == x);
+  }
+  CHECK(to_json(Node::of(76.2)) == "76.2\n");
+  CHECK(to_json(Node::of(-0.0)) == "0\n");
+  CHECK(to_json(Node::of("a\"b\\c\n\x01")) == "\"a\\\"b\\\\c\\n\\u0001\"\n");
+}
+
+TEST_CASE("a slip of the pen finds its word") {
+  const std::vector<std::string> known{"bore_mm", "bend_radius_mm", "body", "name"};
+  CHECK(nearest_word("boddy", known) == "body");
+  CHECK(nearest_word("bend_radius", known) == "bend_radius_mm");
+  CHECK(nearest_word("bore", known) == "bore_mm");
+  CHECK(nearest_word("temperature", known).empty());
+  CHECK(nearest_word("", known).empty());
+  CHECK(edit_distance("kitten", "sitting") == 3);  // the usual textbook pair
+}

@@ -1,0 +1,87 @@
+#include <algorithm>
+
+#include <catch2/catch.hpp>
+
+#include "checks/check.hpp"
+#include "geometry/base/atomic_file.hpp"
+#include "job/job_file.hpp"
+
+using namespace baywright;
+
+namespace {
+
+std::vector<std::string> complaints(const std::string& text) {
+  const auto sheet = job::read_sheet(text, "sheet.json");
+  std::vector<std::string> lines;
+  if (!sheet) {
+    for (const Error& error : sheet.error()) lines.push_back(to_line(error));
+  }
+  return lines;
+}
+
+bool has(const std::vector<std::string>& lines, const std::string& start) {
+  return std::any_of(lines.begin(), lines.end(), [&](const std::string& line) { return line.starts_with(start); });
+}
+
+}  // namespace
+
+TEST_CASE("a sheet without limits is a sheet") {
+  const auto sheet = job::read_sheet(R"({ "baywright_sheet": 1, "name": "empty" })", "sheet.json");
+  REQUIRE(sheet.has_value());
+  CHECK(sheet->limits.empty());
+  CHECK_FALSE(sheet->restriction.has_value());
+}
+
+TEST_CASE("the default sheet reads, and has a limit for every check that takes one") {
+  const auto sheet = job::read_sheet(job::default_sheet_text(), "default sheet");
+  if (!sheet) {
+    for (const Error& error : sheet.error()) UNSCOPED_INFO(to_line(error));
+  }
+  REQUIRE(sheet.has_value());
+  CHECK(checks::problems_of(*sheet).empty());
+  CHECK(sheet->clearance.size() == bay::kPartClasses.size());
+  CHECK(sheet->limits.at("sn.up").value == 101.6);  // 4 in
+  CHECK(sheet->limits.at("sn.up").unit == Unit::mm);
+  CHECK(sheet->limits.at("in.loss_clean").value == Approx(3740));  // pascal
+  for (const auto& [id, limit] : sheet->limits) CHECK_FALSE(limit.origin.text.empty());
+}
+
+TEST_CASE("the documented sheet reads") {
+  const auto page = read_file(std::string(BAYWRIGHT_SOURCE_DIR) + "/docs/sheet-file.md");
+  REQUIRE(page.has_value());
+  const std::string fence = "```json\n";
+  const std::size_t from = page->find(fence) + fence.size();
+  const auto lines = complaints(page->substr(from, page->find("```", from) - from));
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  CHECK(lines.empty());
+}
+
+TEST_CASE("every mistake in a sheet is named with its line") {
+  const auto lines = complaints(R"({
+  "baywright_sheet": 1,
+  "limits": {
+    "sn.upp": { "at_least": 4, "unit": "in", "origin": "supplier", "text": "page 1" },
+    "sn.up": { "at_least": 4, "unit": "kPa", "origin": "supplier", "text": "page 1" },
+    "sn.down": { "at_most": 4, "unit": "in", "origin": "supplier", "text": "page 1" },
+    "sn.clock": { "at_most": 45, "at_least": 3, "unit": "deg", "origin": "supplier", "text": "page 1" },
+    "br.after": { "at_least": 9, "unit": "inch", "origin": "me", "text": "" }
+  },
+  "clearance": [
+    { "class": "plain", "same_body_mm": 6, "at_rest_mm": 20, "over_motion_mm": 6, "origin": "shop rule", "text": "ours" },
+    { "class": "plain", "same_body_mm": 6, "at_rest_mm": 20, "over_motion_mm": 6, "origin": "shop rule", "text": "ours" }
+  ],
+  "restriction": { "meaning": "gauge", "station": "compressor face" }
+})");
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  CHECK(has(lines, "sheet.json: / (line 1): \"name\" is missing"));
+  CHECK(has(lines, "sheet.json: /limits/sn.upp (line 4): there is no such check; the nearest known one is \"sn.up\""));
+  CHECK(has(lines, "sheet.json: /limits/sn.up (line 5): is in "));
+  CHECK(has(lines, "sheet.json: /limits/sn.down (line 6): says at most, the check needs at least"));
+  CHECK(has(lines, "sheet.json: /limits/sn.clock (line 7): mixes keys; expected \"at_most\", or \"at_least\""));
+  CHECK(has(lines, "sheet.json: /limits/br.after/unit (line 8): is \"inch\""));
+  CHECK(has(lines, "sheet.json: /limits/br.after/origin (line 8): is \"me\""));
+  CHECK(has(lines, "sheet.json: /limits/br.after/text (line 8): is empty"));
+  CHECK(has(lines, "sheet.json: /clearance/1 (line 12): "));
+  CHECK(has(lines, "sheet.json: /restriction/meaning (line 14): is \"gauge\""));
+  CHECK(lines.size() == 10);
+}
