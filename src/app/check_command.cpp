@@ -56,8 +56,9 @@ int run_check(const CheckOptions& options) {
   }
   end_progress();
   print(report::findings_text(*installation, *evaluation, {.color = wants_color(), .brief = options.brief}));
-  for (const std::string& warning : installation->warnings) print("! " + warning + "\n");
-  print("\n" + report::summary_line(*installation, *evaluation) + "\n");
+  std::string text;
+  for (const std::string& warning : installation->warnings) text.append("! ").append(warning).append("\n");
+  print(text + "\n" + report::summary_line(*installation, *evaluation) + "\n");
   if (!options.out.empty()) print("Report: " + (std::filesystem::path(options.out) / "report.html").string() + "\n");
   return checks::exit_code(evaluation->summary);
 }

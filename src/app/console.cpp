@@ -3,6 +3,7 @@
 #include <unistd.h>
 
 #include <atomic>
+#include <chrono>
 #include <csignal>
 #include <cstdio>
 #include <cstdlib>
@@ -15,6 +16,9 @@ namespace {
 std::mutex progress_mutex;
 std::string last_step;
 bool line_open = false;
+/// Into a file or pipe only now and then a line: enough to see that work goes on.
+constexpr std::chrono::seconds kLogPace{2};
+std::chrono::steady_clock::time_point last_line;
 
 // A signal handler may touch only lock-free atomics, so the shared cancel flag is polled by way of this one.
 std::atomic<const Progress*> running{nullptr};
@@ -49,10 +53,11 @@ Progress console_progress() {
       if (fraction >= 0) std::snprintf(percent, sizeof percent, " %3.0f %%", 100 * fraction);
       std::fprintf(stderr, "\r\033[K%.*s%s", static_cast<int>(step.size()), step.data(), percent);
       line_open = true;
-    } else if (step != last_step) {
+    } else if (const auto now = std::chrono::steady_clock::now(); step != last_step && now - last_line > kLogPace) {
       std::fprintf(stderr, "%.*s\n", static_cast<int>(step.size()), step.data());
+      last_line = now;
+      last_step = step;
     }
-    last_step = step;
   });
   running.store(&progress);
   std::signal(SIGINT, on_interrupt);
