@@ -128,7 +128,10 @@ class Search {
     start_at_rest();
     for (std::size_t s = 0; s < scenarios_.size(); ++s) {
       if (scenarios_[s].count() == 0) continue;  // rest, and that is done exactly
-      for (std::size_t i = 0; i < problem_.shapes.size(); ++i) add_first_tasks(s, i);
+      for (std::size_t i = 0; i < problem_.shapes.size(); ++i) {
+        if (progress_.cancelled()) return cancelled();
+        add_first_tasks(s, i);
+      }
     }
     while (!open_.empty() && number_ < kMostCells) {
       if (progress_.cancelled()) return cancelled();
