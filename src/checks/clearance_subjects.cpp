@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstdio>
 #include <limits>
 #include <map>
@@ -34,14 +35,22 @@ std::optional<Limit> limit_for(const Context& context, const PairClearance& pair
   return Limit{Comparison::at_least, value, Unit::mm, row->origin};
 }
 
-/// "+y (left)": the axis of the vehicle frame that a direction follows most.
+/// "right and up": the vehicle directions that a unit vector follows, strongest first; those it follows by less than
+/// a quarter are left out.
 std::string along(const Vec3& direction) {
-  static constexpr std::array<const char*, 3> kPositive = {"+x (forward)", "+y (left)", "+z (up)"};
-  static constexpr std::array<const char*, 3> kNegative = {"-x (back)", "-y (right)", "-z (down)"};
-  Eigen::Index axis = 0;
-  direction.cwiseAbs().maxCoeff(&axis);
-  const auto i = static_cast<std::size_t>(axis);
-  return direction[axis] >= 0 ? kPositive[i] : kNegative[i];
+  static constexpr std::array<const char*, 3> kPositive = {"forward", "left", "up"};
+  static constexpr std::array<const char*, 3> kNegative = {"back", "right", "down"};
+  constexpr double kLeastShare = 0.25;
+  std::array<std::size_t, 3> axes = {0, 1, 2};
+  const auto share = [&](std::size_t axis) { return std::abs(direction[static_cast<Eigen::Index>(axis)]); };
+  std::stable_sort(axes.begin(), axes.end(), [&](std::size_t a, std::size_t b) { return share(a) > share(b); });
+  std::string text;
+  for (const std::size_t axis : axes) {
+    if (!text.empty() && share(axis) < kLeastShare) continue;
+    if (!text.empty()) text += " and ";
+    text += direction[static_cast<Eigen::Index>(axis)] >= 0 ? kPositive[axis] : kNegative[axis];
+  }
+  return text;
 }
 
 /// Direction in which the duct gains distance. Apart: from the part's witness to the duct's. Interfering: the other way
@@ -73,7 +82,7 @@ std::string hint_for(const Context& context, const PairClearance& pair, const Li
   const double short_by = limit.value - m.lowest();
   const auto way = way_out(m);
   std::string hint = "move " + piece + " by " + format(short_by, Unit::mm, DisplayUnits());
-  hint += way ? " along " + along(*way) + " " + coordinates(*way) + " away from " + part : " away from " + part;
+  hint += way ? " " + along(*way) + ", direction " + coordinates(*way) + "," + " away from " + part : " away from " + part;
   if (!m.pose_name.empty()) hint += ", closest " + (m.pose_name == "at rest" ? m.pose_name : "at " + m.pose_name);
   if (m.highest() >= limit.value) hint += "; or measure this place on the vehicle";
   return hint;
