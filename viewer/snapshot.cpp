@@ -2,9 +2,9 @@
 
 #include <memory>
 
-#include <vtkCamera.h>
+#include <vtkActor.h>
+#include <vtkActorCollection.h>
 #include <vtkImageData.h>
-#include <vtkLight.h>
 #include <vtkNew.h>
 #include <vtkPNGWriter.h>
 #include <vtkRenderWindow.h>
@@ -29,13 +29,16 @@ constexpr int kOversize = 2;
 struct Studio {
   std::unique_ptr<EglWindow> window;
   vtkNew<vtkRenderer> renderer;
+  vtkNew<vtkRenderer> inset;  ///< the whole, small, in a corner of close-ups
   std::unique_ptr<Scene> scene;
   std::unique_ptr<Overlay> overlay;
 
   ~Studio() {
     overlay.reset();
     scene.reset();
-    if (window) window->ready(64, 64)->RemoveRenderer(renderer);
+    if (!window) return;
+    window->ready(64, 64)->RemoveRenderer(renderer);
+    window->window()->RemoveRenderer(inset);
   }
 };
 
@@ -51,6 +54,9 @@ Result<Studio*> studio() {
   made->renderer->SetBackground(1, 1, 1);
   made->renderer->SetUseFXAA(false);
   light(made->renderer);
+  made->window->window()->AddRenderer(made->inset);
+  made->inset->SetBackground(1, 1, 1);
+  light(made->inset);
   made->scene = std::make_unique<Scene>(made->renderer);
   made->scene->set_line_scale(kOversize);
   made->overlay = std::make_unique<Overlay>(made->window->window(), made->renderer);
@@ -122,6 +128,36 @@ void draw_page(Overlay& overlay, const job::Installation& installation, const Sh
   draw_caption(overlay, caption(installation, shot, pose));
 }
 
+/// Shows what the scene shows, from the front and above, in the upper left corner.
+Box2 show_inset(Studio& s, const job::Installation& installation, const Place& place) {
+  constexpr double kShare = 0.24;
+  const Pixel page = s.overlay->size();
+  const Box2 area{{0, page.y() * (1 - kShare)}, {page.x() * kShare, page.y()}};
+  s.inset->RemoveAllViewProps();
+  auto* actors = s.renderer->GetActors();
+  actors->InitTraversal();
+  while (auto* actor = actors->GetNextActor()) s.inset->AddActor(actor);
+  s.inset->SetViewport(0, 1 - kShare, kShare, 1);
+  const Vec3 side(0.62, place.focus_mm.y() < 0 ? -0.5 : 0.5, 0.75);
+  const Shot shot = ducts_framed(installation, side, page.x() / page.y(), place.state);
+  aim(s.inset, shot);
+  draw_inset(*s.overlay, area, shot, place.focus_mm);
+  return area;
+}
+
+void draw_close_up(Studio& s, const job::Installation& installation, const checks::Finding& finding, const Place& place,
+                   double aspect) {
+  const Shot shot = close_up(installation, place, aspect);
+  s.scene->set_pose(place.state);
+  s.scene->highlight(place.part, place.piece, place.interferes);
+  apply(*s.scene, shot);
+  const Box2 inset = show_inset(s, installation, place);
+  const Box2 axes{{0, 0}, {190, kCaptionHeight_px + 150}};
+  draw_finding(*s.overlay, installation, finding, place, {inset, axes});
+  const auto& measured = std::get<measure::Measured>(finding.outcome);
+  draw_page(*s.overlay, installation, shot, measured.pose_name.empty() ? "at rest" : measured.pose_name);
+}
+
 }  // namespace
 
 Result<std::string> snapshot_png(const job::Installation& installation, const checks::Evaluation&,
@@ -142,20 +178,16 @@ Result<std::string> snapshot_png(const job::Installation& installation, const ch
     return fail(ErrorCode::bad_value, "pictures", "this finding has no place in the bay that could be shown");
 
   s.overlay->clear();
+  s.inset->SetDraw(place.has_value());
   if (place) {
-    const Shot shot = close_up(installation, *place, aspect);
-    s.scene->set_pose(place->state);
-    s.scene->highlight(place->part, place->piece, place->interferes);
-    apply(*s.scene, shot);
-    const auto& measured = std::get<measure::Measured>(request.finding->outcome);
-    draw_page(*s.overlay, installation, shot, measured.pose_name.empty() ? "at rest" : measured.pose_name);
-    draw_finding(*s.overlay, installation, *request.finding, *place);
+    draw_close_up(s, installation, *request.finding, *place, aspect);
   } else {
     const Shot shot = standard_view(installation, request.view, aspect, s.scene->pose());
     apply(*s.scene, shot);
-    draw_page(*s.overlay, installation, shot, "at rest");
+    const Sight sight(installation, s.scene->pose());
     for (int d = 0; d < static_cast<int>(installation.ducts.size()); ++d)
-      draw_stations(*s.overlay, installation, d, s.scene->pose());
+      draw_stations(*s.overlay, installation, d, sight, shot.toward);
+    draw_page(*s.overlay, installation, shot, "at rest");
   }
   s.overlay->commit();
   window->Render();

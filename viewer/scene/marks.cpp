@@ -2,6 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
+#include <functional>
+#include <numbers>
 
 #include <Eigen/Geometry>
 
@@ -74,7 +77,7 @@ void leader(Overlay& overlay, const Box2& box, const Pixel& to, const Rgb& color
 void dot(Overlay& overlay, const Pixel& at, double radius, const Rgb& color) {
   constexpr int kSides = 16;
   for (int i = 0; i < kSides; ++i) {
-    const double t = 2 * M_PI * i / kSides, u = 2 * M_PI * (i + 1) / kSides;
+    const double t = 2 * std::numbers::pi * i / kSides, u = 2 * std::numbers::pi * (i + 1) / kSides;
     overlay.triangle(at, at + radius * Pixel(std::cos(t), std::sin(t)), at + radius * Pixel(std::cos(u), std::sin(u)),
                      color);
   }
@@ -96,6 +99,14 @@ void dimension(Overlay& overlay, const Pixel& a, const Pixel& b, const Rgb& colo
   overlay.line(a, b, 1.6, color);
   arrowhead(overlay, a, along, kHead, color);
   arrowhead(overlay, b, -along, kHead, color);
+}
+
+/// "20.0" -> "20": a limit is a round number and should look like one.
+std::string without_zeros(std::string number) {
+  if (number.find('.') == std::string::npos) return number;
+  number.erase(number.find_last_not_of('0') + 1);
+  if (number.back() == '.') number.pop_back();
+  return number;
 }
 
 std::string part_title(const bay::Part& part) { return part.name.empty() ? part.id.value : part.name; }
@@ -120,7 +131,8 @@ std::string value_text(const checks::Finding& finding, const DisplayUnits& units
   const auto* measured = std::get_if<measure::Measured>(&finding.outcome);
   if (measured == nullptr) return "not assessed";
   std::string text = format(measured->hi, measured->unit, units);
-  if (finding.limit) text += " (limit " + format_number(finding.limit->value, finding.limit->unit, units) + ")";
+  if (finding.limit)
+    text += " (limit " + without_zeros(format_number(finding.limit->value, finding.limit->unit, units)) + ")";
   return text;
 }
 
@@ -175,20 +187,53 @@ void draw_caption(Overlay& overlay, const std::string& text) {
   overlay.text({14, 10}, text, {15, false, kInk});
 }
 
-void draw_stations(Overlay& overlay, const job::Installation& installation, int duct, const PosedState& state) {
+void draw_stations(Overlay& overlay, const job::Installation& installation, int duct, const Sight& sight,
+                   const Vec3& toward) {
   const auto& one = installation.ducts[static_cast<std::size_t>(duct)];
   const Overlay::Font font{12, true, kInk};
+  std::vector<Box2> taken;
   for (int s = 0; s <= static_cast<int>(one.layout.length_mm); s += 100) {
-    const Pixel at = overlay.project(posed_station(installation, one, s, state));
-    dot(overlay, at, s % 200 == 0 ? 4.6 : 3.4, kBlack);
-    dot(overlay, at, s % 200 == 0 ? 3.4 : 2.2, kWhite);
-    if (s % 200 != 0) continue;
+    const Vec3 axis = posed_station(installation, one, s, sight.state());
+    const double radius_mm = one.layout.tube_at(s).outer_diameter_mm / 2;
+    if (sight.duct_hit(axis + (1.6 * radius_mm) * toward, toward)) continue;
+    const Pixel at = overlay.project(axis);
+    const bool numbered = s % 200 == 0;
     const std::string label = std::to_string(s);
     const Pixel extent = overlay.extent(label, font);
+    const Box2 dot_box{at - Pixel(4, 4), at + Pixel(4, 4)};
     const Box2 box{at + Pixel(8, -8), at + Pixel(14 + extent.x(), 8)};
+    const auto covered = [&](const Box2& b) {
+      return std::any_of(taken.begin(), taken.end(), [&](const Box2& t) { return t.overlaps(b); });
+    };
+    if (covered(dot_box)) continue;
+    taken.push_back(dot_box);
+    dot(overlay, at, numbered ? 4.6 : 3.4, kBlack);
+    dot(overlay, at, numbered ? 3.4 : 2.2, kWhite);
+    if (!numbered || covered(box)) continue;
+    taken.push_back(box);
     overlay.box(box, kWhite, kInk, 0);
     overlay.text(box.lo + Pixel(3, 2), label, font);
   }
+}
+
+void draw_inset(Overlay& overlay, const Box2& area, const Shot& shot, const Vec3& p) {
+  const double px_per_mm = (area.hi.y() - area.lo.y()) / (2 * shot.half_height_mm);
+  const Vec3 off = p - shot.focal_mm;
+  const Pixel at = area.center() + px_per_mm * Pixel(off.dot(shot.up.cross(shot.toward)), off.dot(shot.up));
+  overlay.line(area.lo, {area.hi.x(), area.lo.y()}, 1.2, kInk);
+  overlay.line({area.hi.x(), area.lo.y()}, area.hi, 1.2, kInk);
+  overlay.line(area.hi, {area.lo.x(), area.hi.y()}, 1.2, kInk);
+  overlay.line({area.lo.x(), area.hi.y()}, area.lo, 1.2, kInk);
+  const auto ring = [&](double radius, double width, const Rgb& color) {
+    constexpr int kSides = 40;
+    for (int i = 0; i < kSides; ++i) {
+      const double t = 2 * std::numbers::pi * i / kSides, u = 2 * std::numbers::pi * (i + 1) / kSides;
+      overlay.line(at + radius * Pixel(std::cos(t), std::sin(t)), at + radius * Pixel(std::cos(u), std::sin(u)), width,
+                   color);
+    }
+  };
+  ring(11, 5.5, kWhite);
+  ring(11, 2.8, kInk);
 }
 
 void draw_station_mark(Overlay& overlay, const job::Installation& installation, int duct, double station_mm,
@@ -206,7 +251,7 @@ void draw_station_mark(Overlay& overlay, const job::Installation& installation, 
 }
 
 void draw_finding(Overlay& overlay, const job::Installation& installation, const checks::Finding& finding,
-                  const Place& place) {
+                  const Place& place, const std::vector<Box2>& keep_off) {
   const Rgb color = text_color(finding.verdict);
   const Pixel focus = overlay.project(place.focus_mm);
   const bool has_line = place.on_duct_mm && place.on_other_mm;
@@ -222,7 +267,8 @@ void draw_finding(Overlay& overlay, const job::Installation& installation, const
   const std::vector<LabelLine> value = {{value_text(finding, installation.job.units), {19, true, color}},
                                         {verdict + (place.interferes ? ": they overlap" : ""), {14, false, color}}};
   const double half = (b - a).norm() / 2;
-  std::vector<Box2> taken = {{focus - Pixel(30, 30), focus + Pixel(30, 30)}};
+  std::vector<Box2> taken = keep_off;
+  taken.push_back({focus - Pixel(30, 30), focus + Pixel(30, 30)});
   const Box2 value_box = place_box(overlay, value, focus + 190 * side, side, taken);
   std::vector<LabelLine> other, own;
   if (place.part >= 0)

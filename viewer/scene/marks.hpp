@@ -6,6 +6,7 @@
 #include "checks/finding.hpp"
 #include "viewer/scene/overlay.hpp"
 #include "viewer/scene/posed.hpp"
+#include "viewer/scene/sight.hpp"
 #include "viewer/scene/views.hpp"
 
 namespace baywright::viewer {
@@ -23,14 +24,19 @@ void draw_axes(Overlay& overlay, const Vec3& right, const Vec3& up, const Pixel&
 void draw_scale_bar(Overlay& overlay, double half_height_mm, const DisplayUnits& units, double bottom_px);
 /// One line of text along the bottom edge.
 void draw_caption(Overlay& overlay, const std::string& text);
-/// Stations along a duct every 100 mm (dot) and 200 mm (with its number).
-void draw_stations(Overlay& overlay, const job::Installation& installation, int duct, const PosedState& state);
+/// Stations along a duct every 100 mm (dot) and 200 mm (with its number), where the duct does not hide itself; numbers
+/// that would fall on one another are left out.
+void draw_stations(Overlay& overlay, const job::Installation& installation, int duct, const Sight& sight,
+                   const Vec3& toward);
 /// A single station, for pointing.
 void draw_station_mark(Overlay& overlay, const job::Installation& installation, int duct, double station_mm,
                        const PosedState& state);
-/// Witness dimension (or a pointer to the place), its value, verdict and the names of the two things.
+/// Witness dimension (or a pointer to the place), its value, verdict and the names of the two things. Labels keep off
+/// the given boxes.
 void draw_finding(Overlay& overlay, const job::Installation& installation, const checks::Finding& finding,
-                  const Place& place);
+                  const Place& place, const std::vector<Box2>& keep_off);
+/// Frame around a small picture within the picture, and a ring where `p` lies in it.
+void draw_inset(Overlay& overlay, const Box2& area, const Shot& shot, const Vec3& p);
 
 inline constexpr double kCaptionHeight_px = 34;
 

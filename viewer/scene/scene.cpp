@@ -331,16 +331,18 @@ void Scene::set_line_scale(double scale) {
   if (impl_->installation != nullptr) impl_->dress_all();
 }
 
-void Scene::aim(const Shot& shot) {
+void Scene::aim(const Shot& shot) { viewer::aim(impl_->renderer, shot); }
+
+void aim(vtkRenderer* renderer, const Shot& shot) {
   constexpr double kEye_mm = 5000;  // parallel projection: any distance outside the bay
-  auto* camera = impl_->renderer->GetActiveCamera();
+  auto* camera = renderer->GetActiveCamera();
   const Vec3 eye = shot.focal_mm + kEye_mm * shot.toward;
   camera->ParallelProjectionOn();
   camera->SetFocalPoint(shot.focal_mm.data());
   camera->SetPosition(eye.data());
   camera->SetViewUp(shot.up.data());
   camera->SetParallelScale(shot.half_height_mm);
-  impl_->renderer->ResetCameraClippingRange();
+  renderer->ResetCameraClippingRange();
 }
 
 }  // namespace baywright::viewer

@@ -10,9 +10,11 @@
 #include "viewer/scene/views.hpp"
 
 class vtkRenderer;
-class vtkProp;
 
 namespace baywright::viewer {
+
+/// Points a renderer's camera.
+void aim(vtkRenderer* renderer, const Shot& shot);
 
 /// Parts and ducts of an installation as actors of one renderer. Geometry once converted is kept as long as the part
 /// it came from is shown, so that showing the next state of a job costs only what changed. One thread at a time.

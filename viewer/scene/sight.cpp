@@ -21,7 +21,8 @@ TriMesh posed_mesh(const job::Installation& installation, const duct::Piece& pie
 
 }  // namespace
 
-Sight::Sight(const job::Installation& installation, const PosedState& state) : installation_(installation) {
+Sight::Sight(const job::Installation& installation, const PosedState& state)
+    : installation_(installation), state_(state) {
   for (const auto& part : installation.bay.parts)
     from_vehicle_.push_back(body_pose(installation.bay, part.body, state).inverse());
   for (int d = 0; d < static_cast<int>(installation.ducts.size()); ++d) {

@@ -13,6 +13,7 @@ class Sight {
  public:
   Sight(const job::Installation& installation, const PosedState& state);
 
+  const PosedState& state() const { return state_; }
   /// Parts hit by the ray from p along the unit vector `toward`, in order of their index.
   std::vector<int> parts_hit(const Vec3& p, const Vec3& toward) const;
   bool part_hit(int part, const Vec3& p, const Vec3& toward) const;
@@ -33,6 +34,7 @@ class Sight {
 
  private:
   const job::Installation& installation_;
+  PosedState state_;
   std::vector<Pose> from_vehicle_;  ///< per part: X_B_V
   struct PieceTree {
     PieceRef piece;
