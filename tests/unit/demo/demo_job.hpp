@@ -1,0 +1,38 @@
+#pragma once
+
+#include <filesystem>
+#include <map>
+#include <set>
+#include <string>
+
+#include "checks/evaluation.hpp"
+#include "job/assemble.hpp"
+
+// The demo's jobs, opened and measured as the program does it.
+
+namespace demo {
+
+/// Folder of the jobs, with the geometry beside them.
+std::filesystem::path folder();
+
+struct Checked {
+  baywright::job::Installation installation;
+  baywright::checks::Evaluation evaluation;
+};
+/// Opened and measured once per run of the test.
+const Checked& checked(const std::string& job);
+/// A job that was changed, measured anew. Files are taken from the opened one.
+Checked check(const baywright::job::Job& changed, const std::string& job);
+
+/// Findings of one check, those that do not apply left out.
+std::vector<baywright::checks::Finding> findings_of(const baywright::checks::Evaluation& evaluation,
+                                                    const std::string& check);
+/// Guarded numbers of the one finding of `check` on `part` whose value is smallest.
+const baywright::measure::Measured& nearest(const Checked& job, const std::string& check, const std::string& part);
+/// One pair of piece and part, at rest or over the motion, whether it is the nearest of its part or not.
+const baywright::measure::Measured& pair(const Checked& job, bool over_motion, const std::string& piece,
+                                         const std::string& part);
+/// The value of a check with one subject; EXPECTS it exact.
+double value_of(const Checked& job, const std::string& check);
+
+}  // namespace demo

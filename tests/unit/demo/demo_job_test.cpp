@@ -1,0 +1,99 @@
+#include "demo_job.hpp"
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <stdexcept>
+
+#include "geometry/base/expects.hpp"
+#include "session/evaluate.hpp"
+
+namespace demo {
+namespace {
+
+namespace fs = std::filesystem;
+using namespace baywright;
+
+template <class T>
+T or_fail(ResultAll<T> result) {
+  if (!result) {
+    std::string text;
+    for (const Error& e : result.error()) text += e.where + ": " + e.message + "\n";
+    FAIL(text);
+  }
+  return *std::move(result);
+}
+
+Checked measured(job::Installation installation) {
+  Result<checks::Evaluation> evaluation = session::evaluate(installation);
+  if (!evaluation) FAIL(evaluation.error().message);
+  return {std::move(installation), *std::move(evaluation)};
+}
+
+void copy_jobs() {
+  const fs::path source = fs::path(BAYWRIGHT_SOURCE_DIR) / "models" / "tarn40";
+  for (const char* name : {"sheet.json", "fitted/job.json", "first-try/job.json"}) {
+    fs::create_directories((folder() / name).parent_path());
+    fs::copy_file(source / name, folder() / name, fs::copy_options::overwrite_existing);
+  }
+}
+
+}  // namespace
+
+fs::path folder() { return TARN40_FOLDER; }
+
+const Checked& checked(const std::string& job) {
+  static std::map<std::string, Checked> known;
+  auto found = known.find(job);
+  if (found == known.end()) {
+    copy_jobs();
+    found = known.emplace(job, measured(or_fail(job::open_job(folder() / job)))).first;
+  }
+  return found->second;
+}
+
+Checked check(const job::Job& changed, const std::string& job) {
+  return measured(or_fail(job::assemble(changed, folder() / job, {}, &checked(job).installation)));
+}
+
+std::vector<checks::Finding> findings_of(const checks::Evaluation& evaluation, const std::string& check) {
+  std::vector<checks::Finding> found;
+  for (const checks::Finding& f : evaluation.findings) {
+    if (f.check == check && f.verdict != checks::Verdict::not_applicable) found.push_back(f);
+  }
+  return found;
+}
+
+const measure::Measured& nearest(const Checked& job, const std::string& check, const std::string& part) {
+  const measure::Measured* best = nullptr;
+  for (const checks::Finding& f : job.evaluation.findings) {
+    const auto* m = std::get_if<measure::Measured>(&f.outcome);
+    if (f.check != check || !f.part || f.part->value != part || !m) continue;
+    if (!best || m->lo < best->lo) best = m;
+  }
+  INFO(check << " of " << part);
+  REQUIRE(best);
+  return *best;
+}
+
+const measure::Measured& pair(const Checked& job, bool over_motion, const std::string& piece, const std::string& part) {
+  const auto& measures = job.evaluation.ducts.at(0).measures;
+  const auto& pieces = job.installation.ducts.at(0).layout.pieces;
+  for (const measure::PairClearance& p : (over_motion ? measures.over_motion : measures.at_rest).pairs) {
+    const bool is_piece = pieces[static_cast<std::size_t>(p.piece)].name == piece;
+    if (is_piece && job.installation.bay.parts[static_cast<std::size_t>(p.part)].id.value == part) return p.value;
+  }
+  FAIL("no pair of " << piece << " and " << part);
+  throw std::logic_error("not reached");
+}
+
+double value_of(const Checked& job, const std::string& check) {
+  const std::vector<checks::Finding> findings = findings_of(job.evaluation, check);
+  INFO(check);
+  REQUIRE(findings.size() == 1);
+  const auto* m = std::get_if<measure::Measured>(&findings.front().outcome);
+  REQUIRE(m);
+  REQUIRE(m->lo == m->hi);
+  return m->lo;
+}
+
+}  // namespace demo

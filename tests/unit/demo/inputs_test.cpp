@@ -1,0 +1,179 @@
+// What happens when an input of the fitted job is left out: the checks that need it are not checked, the others stay.
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <functional>
+
+#include "checks/check.hpp"
+#include "demo_job.hpp"
+#include "session/evaluate.hpp"
+
+using namespace baywright;
+
+namespace {
+
+using Ids = std::set<std::string>;
+const Ids kLosses{"in.loss_clean", "in.loss_dirty"};
+const Ids kSensor{"sn.up", "sn.down", "sn.clock", "sn.bottom", "br.after"};
+
+struct Deletion {
+  std::string input;  ///< as the job names it
+  std::function<void(job::Job&)> take_away;
+  Ids not_checked;
+};
+
+template <class Kind>
+void remove_fittings(job::Job& job) {
+  std::erase_if(job.ducts.at(0).fittings, [](const duct::Fitting& f) { return std::holds_alternative<Kind>(f.kind); });
+}
+template <class Kind>
+Kind& the_fitting(job::Job& job) {
+  auto& all = job.ducts.at(0).fittings;
+  const auto found =
+      std::find_if(all.begin(), all.end(), [](const duct::Fitting& f) { return std::holds_alternative<Kind>(f.kind); });
+  return std::get<Kind>(found->kind);
+}
+void rest(job::Job& job, const std::string& body) {
+  for (job::BodySpec& b : job.bodies) {
+    if (b.id.value == body) b.motion = std::monostate();
+  }
+}
+
+/// Every input a job may leave out. Those without an effect on a verdict are listed with nothing.
+std::vector<Deletion> deletions() {
+  return {
+      {"flow/rated_kg_per_s", [](job::Job& j) { j.flow.rated.reset(); }, kLosses},
+      {"flow/ambient", [](job::Job& j) { j.flow.ambient.reset(); }, kLosses},
+      {"flow/filter_clean", [](job::Job& j) { j.flow.filter_clean.reset(); }, {"in.loss_clean"}},
+      {"flow/filter_dirty", [](job::Job& j) { j.flow.filter_dirty.reset(); }, {"in.loss_dirty"}},
+      {"flow/raw_air_loss_kPa", [](job::Job& j) { j.flow.raw_air_loss.reset(); }, kLosses},
+      {"flow/wall_roughness_mm", [](job::Job& j) { j.flow.wall_roughness_mm.reset(); }, {}},
+      {"ducts/fittings: sensor tube", remove_fittings<duct::SensorTube>, kSensor},
+      {"sensor tube/loss_coefficient", [](job::Job& j) { the_fitting<duct::SensorTube>(j).loss_coefficient.reset(); },
+       kLosses},
+      {"ducts/fittings: branch port", remove_fittings<duct::BranchPort>, {"br.after", "br.before"}},
+      {"ducts/fittings: restriction tap", remove_fittings<duct::RestrictionTap>, {}},
+      {"ducts/fittings: bracket", remove_fittings<duct::Bracket>, {}},
+      {"ducts/bend_tolerance_mm", [](job::Job& j) { j.ducts.at(0).bend_tolerance_mm = 0; }, {}},
+      {"bodies/engine/motion", [](job::Job& j) { rest(j, "engine"); }, {"cr.motion"}},
+      {"bodies/bonnet/motion", [](job::Job& j) { rest(j, "bonnet"); }, {"cr.motion"}},
+      {"attitudes", [](job::Job& j) { j.attitudes.clear(); }, {}},
+      {"openings", [](job::Job& j) { j.openings.clear(); }, {}},
+      {"parts",
+       [](job::Job& j) {
+         j.parts.clear();
+         for (auto& p : j.ports) p.part.reset();
+       },
+       {"cr.static", "cr.motion"}},
+      {"parts/surface_temperature_C",
+       [](job::Job& j) {
+         for (auto& p : j.parts) p.surface_temperature.reset();
+       },
+       {}},
+      {"parts/uncertainty_mm",
+       [](job::Job& j) {
+         for (auto& p : j.parts) p.uncertainty_mm = 0;
+       },
+       {}},
+  };
+}
+
+/// Worst verdict of each check: not checked when any of its findings is.
+std::map<std::string, checks::Verdict> verdicts(const checks::Evaluation& evaluation) {
+  std::map<std::string, checks::Verdict> all;
+  for (const checks::Finding& f : evaluation.findings) {
+    const auto [it, is_new] = all.emplace(f.check, f.verdict);
+    if (!is_new && f.verdict != checks::Verdict::met) it->second = f.verdict;
+  }
+  return all;
+}
+
+/// The fitted job with the parts that stand nearest to its duct, so that thirty of them are measured in a minute.
+job::Job small_job() {
+  job::Job job = demo::checked("fitted").installation.job;
+  const Ids keep{"cylinder-head", "alternator", "fan", "compressor", "filter", "bonnet"};
+  std::erase_if(job.parts, [&](const job::PartSpec& p) { return !keep.contains(p.id.value); });
+  return job;
+}
+
+void compare(const std::string& input, const checks::Evaluation& evaluation, const Ids& not_checked) {
+  for (const auto& [check, verdict] : verdicts(evaluation)) {
+    INFO("without " << input << ": " << check << " is " << name(verdict));
+    CHECK((verdict == checks::Verdict::not_checked) == not_checked.contains(check));
+    const bool no_subject = verdict == checks::Verdict::not_applicable && check == "fb.grip";
+    if (!not_checked.contains(check) && !no_subject) CHECK(verdict == checks::Verdict::met);
+  }
+}
+
+}  // namespace
+
+TEST_CASE("the small job meets everything, so that a deletion shows") {
+  compare("nothing", demo::check(small_job(), "fitted").evaluation, {});
+}
+
+TEST_CASE("without an input exactly the checks that need it are not checked, and they name it") {
+  for (const Deletion& deletion : deletions()) {
+    job::Job job = small_job();
+    deletion.take_away(job);
+    const demo::Checked without = demo::check(job, "fitted");
+    compare(deletion.input, without.evaluation, deletion.not_checked);
+    for (const checks::Finding& f : without.evaluation.findings) {
+      if (f.verdict != checks::Verdict::not_checked) continue;
+      INFO("without " << deletion.input << ": " << f.check);
+      const auto* why = std::get_if<measure::NotAssessed>(&f.outcome);
+      REQUIRE(why);
+      CHECK_FALSE(why->reason.empty());
+      CHECK_FALSE(why->missing.empty());
+    }
+  }
+}
+
+TEST_CASE("an input that checks declare is one whose absence they notice") {
+  // Declared inputs against the table above, both ways. A route, a tube, ports and bodies cannot be left out.
+  const Ids needed{"ducts/route", "ducts/tube", "ports", "bodies"};
+  std::map<std::string, Ids> declared;
+  for (const checks::CheckDef& check : checks::registry()) {
+    for (const std::string& input : check.inputs) {
+      if (!needed.contains(input)) declared[input].insert(check.id);
+    }
+  }
+  for (const Deletion& deletion : deletions()) {
+    if (!declared.contains(deletion.input)) continue;
+    for (const std::string& check : deletion.not_checked) {
+      INFO(check << " without " << deletion.input);
+      CHECK(declared[deletion.input].contains(check));
+    }
+  }
+}
+
+TEST_CASE("without a limit of the sheet exactly its check is not checked") {
+  const demo::Checked whole = demo::check(small_job(), "fitted");
+  const job::Installation& i = whole.installation;
+  const auto judge = [&](const checks::Sheet& sheet) {
+    checks::Evaluation evaluation;
+    evaluation.findings =
+        checks::run_checks(i.bay, i.ducts.at(0), i.job.flow, sheet, whole.evaluation.ducts.at(0).measures);
+    return evaluation;
+  };
+  for (const auto& [id, limit] : i.sheet.limits) {
+    checks::Sheet sheet = i.sheet;
+    sheet.limits.erase(id);
+    // No cone of this duct widens, so nothing asks for that limit.
+    compare("limit " + id, judge(sheet), id == "in.taper.expansion" ? Ids{} : Ids{id});
+  }
+  checks::Sheet no_rows = i.sheet;
+  no_rows.clearance.clear();
+  compare("clearance rows", judge(no_rows), {"cr.static", "cr.motion"});
+  checks::Sheet no_meaning = i.sheet;
+  no_meaning.restriction.reset();
+  compare("restriction", judge(no_meaning), kLosses);
+}
+
+TEST_CASE("without a sheet nothing is checked") {
+  job::Job job = small_job();
+  job.sheet.clear();
+  for (const auto& [check, verdict] : verdicts(demo::check(job, "fitted").evaluation)) {
+    INFO(check);
+    CHECK(verdict == checks::Verdict::not_checked);
+  }
+}
