@@ -62,7 +62,7 @@ TopoDS_Shape sump() {
 
 TopoDS_Shape block_bolts() {
   Shapes bolts;
-  for (double x = -470; x < 0; x += 57) {
+  for (double x = -470; x < 0; x += 110) {
     bolts.push_back(bolt({x, 181, -84}, {0, 0, -1}, 10));
     bolts.push_back(bolt({x, -181, -84}, {0, 0, -1}, 10));
   }

@@ -129,12 +129,12 @@ std::vector<Drawn> draw_filter() {
 
 std::vector<Drawn> draw_cooling() {
   const TopoDS_Shape pipe = bent_tube({{60, 306, 128}, {150, 340, 128}, {205, 364, 150}, {296, 364, 150}}, 50, 25.4);
-  return {{"radiator core", {0.20F, 0.20F, 0.20F}, core(235, 283, -280, 280, -8, 468, 34)},
+  return {{"radiator core", {0.20F, 0.20F, 0.20F}, core(235, 283, -280, 280, -8, 468, 24)},
           {"radiator tank left", kBlack, radiator_tank(1)},
           {"radiator tank right", kBlack, radiator_tank(-1)},
           {"radiator frame", kSteel, radiator_frame()},
           {"fan shroud", kBlack, shroud()},
-          {"charge cooler core", kAluminium, core(300, 364, -320, 320, 80, 380, 18)},
+          {"charge cooler core", kAluminium, core(300, 364, -320, 320, 80, 380, 14)},
           {"charge cooler tank left", kAluminium, charge_cooler_tank(1)},
           {"charge cooler tank right", kAluminium, charge_cooler_tank(-1)},
           {"cold charge pipe", {0.66F, 0.67F, 0.68F}, pipe}};

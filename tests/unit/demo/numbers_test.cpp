@@ -28,18 +28,20 @@ double to_line(const Eigen::Vector2d& p, const Eigen::Vector2d& a, const Eigen::
   return std::abs(d.x() * v.y() - d.y() * v.x());
 }
 
-/// The bracket encloses the number by hand, or misses it by no more than tessellation and rounding.
-void check_bracket(const measure::Measured& m, double by_hand) {
+/// The bracket encloses the number by hand, or misses it by no more than rounding and `chord_mm`: the triangles of a
+/// surface that is hollow towards the duct stand before it by up to their chord error.
+void check_bracket(const measure::Measured& m, double by_hand, double chord_mm = 0) {
   INFO("by hand " << by_hand << ", bracket " << m.lo << " .. " << m.hi);
   CHECK(m.hi >= m.lo);
   CHECK(m.hi - m.lo <= 0.1);
   CHECK(by_hand >= m.lo - 0.03);
-  CHECK(by_hand <= m.hi + 0.03);
+  CHECK(by_hand <= m.hi + chord_mm + 0.03);
 }
 
-void check_clearance(const std::string& job, const std::string& check, const std::string& part, double by_hand) {
+void check_clearance(const std::string& job, const std::string& check, const std::string& part, double by_hand,
+                     double chord_mm = 0) {
   INFO(job << " " << check << " " << part);
-  check_bracket(demo::nearest(demo::checked(job), check, part), by_hand);
+  check_bracket(demo::nearest(demo::checked(job), check, part), by_hand, chord_mm);
 }
 
 }  // namespace
@@ -107,7 +109,7 @@ TEST_CASE("fitted: bare tube, bonnet") {
   CHECK(foot.z() == Approx(640 - 0.0816 * (foot.x() + 580) - 0.00045 * foot.y() * foot.y()).margin(0.001));
   const Vec3 normal = Vec3(0.0816, 0.0009 * foot.y(), 1).normalized();
   CHECK((foot - axis).normalized().dot(normal) == Approx(1).margin(1e-5));
-  check_clearance("fitted", "cr.static", "bonnet", (foot - axis).norm() - kTube);
+  check_clearance("fitted", "cr.static", "bonnet", (foot - axis).norm() - kTube, 0.1);
 }
 
 TEST_CASE("the last joint could not take the engine's roll alone") {
@@ -151,7 +153,7 @@ TEST_CASE("first try: clearance") {
   check_clearance("first-try", "cr.motion", "intake-manifold",
                   to_line(under_torque(manifold), leg1_from, leg1_to) - kTube);
   check_clearance("first-try", "cr.static", "cylinder-head", to_line({-128, 418}, leg3_from, leg3_to) - 12 - kTube);
-  check_clearance("first-try", "cr.static", "bonnet", 55.633 - kTube);
+  check_clearance("first-try", "cr.static", "bonnet", 55.633 - kTube, 0.1);
 }
 
 TEST_CASE("uncertainty of a clearance is five millimetres, as worked out") {
