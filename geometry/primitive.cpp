@@ -4,7 +4,7 @@
 #include <numbers>
 
 #include "geometry/base/expects.hpp"
-#include "geometry/clearance/shape_kernels.hpp"
+#include "geometry/shape_kernels.hpp"
 
 namespace baywright {
 namespace {

@@ -7,5 +7,5 @@ tests/run.sh
 echo "== ten times the random cases"
 BAYWRIGHT_CASES=10 ctest --test-dir build/release --output-on-failure -L 'clearance|files|job|duct' --timeout 7200
 echo "== sanitizers"
-.ci/build asan clearance_test files_test job_test duct_test base_test session_test
-ctest --test-dir build/asan --output-on-failure -L 'base|clearance|files|job|duct|session' --timeout 7200
+.ci/build asan clearance_test files_test job_test duct_test bay_test measure_test base_test session_test
+ctest --test-dir build/asan --output-on-failure -L 'base|bay|clearance|files|job|duct|measure|session' --timeout 7200

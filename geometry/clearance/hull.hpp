@@ -6,8 +6,8 @@
 
 #include "geometry/aabb.hpp"
 #include "geometry/clearance/carried.hpp"
-#include "geometry/clearance/shape_kernels.hpp"
-#include "geometry/clearance/triangle_kernels.hpp"
+#include "geometry/shape_kernels.hpp"
+#include "geometry/triangle_kernels.hpp"
 #include "geometry/primitive.hpp"
 
 namespace baywright {

@@ -8,7 +8,7 @@
 
 #include "geometry/base/expects.hpp"
 #include "geometry/clearance/tri_tree_impl.hpp"
-#include "geometry/clearance/triangle_kernels.hpp"
+#include "geometry/triangle_kernels.hpp"
 
 namespace baywright {
 namespace {

@@ -2,7 +2,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "geometry/clearance/triangle_kernels.hpp"
+#include "geometry/triangle_kernels.hpp"
 #include "shapes.hpp"
 
 namespace baywright {

@@ -4,7 +4,7 @@
 
 #include <catch2/catch.hpp>
 
-#include "geometry/clearance/triangle_kernels.hpp"
+#include "geometry/triangle_kernels.hpp"
 #include "scenes.hpp"
 
 namespace baywright {

@@ -1,4 +1,4 @@
-#include "geometry/clearance/triangle_kernels.hpp"
+#include "geometry/triangle_kernels.hpp"
 
 #include <algorithm>
 #include <limits>

@@ -1,6 +1,6 @@
 #pragma once
 
-#include "geometry/clearance/triangle_kernels.hpp"
+#include "geometry/triangle_kernels.hpp"
 #include "geometry/primitive.hpp"
 
 namespace baywright {

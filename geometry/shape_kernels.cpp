@@ -1,4 +1,4 @@
-#include "geometry/clearance/shape_kernels.hpp"
+#include "geometry/shape_kernels.hpp"
 
 #include <algorithm>
 #include <array>
