@@ -76,22 +76,41 @@ double limit_s(const std::filesystem::path& path, const StepReferences& referenc
   return 60 + 30e-6 * bytes;
 }
 
+Error broken(const std::string& place) {
+  return {ErrorCode::file_damaged, place,
+          "this STEP file is damaged in a way that breaks the kernel's reader; export it again"};
+}
+
+/// Second look at a file that broke the reader: parsed only, to name the entity.
+Result<StepModel> look_again(const std::filesystem::path& path, const StepReferences& references,
+                             const Progress& /*progress*/) {
+  const std::string place = path.filename().string();
+  STEPControl_Reader reader;
+  if (reader.ReadFile(path.c_str()) != IFSelect_RetDone) return unparsable(place);
+  if (auto damage = occt::damaged_entity(reader.WS(), place)) return tl::unexpected(*std::move(damage));
+  if (auto damage = damaged_reference(path.parent_path(), references.present)) {
+    return tl::unexpected(*std::move(damage));
+  }
+  return tl::unexpected(broken(place));
+}
+
 /// The kernel follows empty pointers on damaged files: it must not be our process that dies of it.
 Result<StepModel> read_apart(const std::filesystem::path& path, const StepReferences& references,
                              const Progress& progress) {
   const std::string place = path.filename().string();
   progress.report("reading " + place);
-  const auto work = [&](const Progress& passed_on) {
-    return occt::pack(occt::guard(place, [&] { return read(path, references, passed_on); }));
-  };
-  Result<ApartEnd> end = run_apart(work, limit_s(path, references), occt::step_mutex(), progress);
-  if (!end) return tl::unexpected(Error{end.error().code, place, end.error().message});
-  if (end->cancelled) return fail(ErrorCode::cancelled, place, "reading was stopped");
-  if (!end->finished) {
-    return fail(ErrorCode::file_damaged, place,
-                "this STEP file is damaged in a way that breaks the kernel's reader; export it again");
+  for (const auto step : {&read, &look_again}) {
+    const auto work = [&](const Progress& passed_on) {
+      return occt::pack(occt::guard(place, [&] { return step(path, references, passed_on); }));
+    };
+    Result<ApartEnd> end = run_apart(work, limit_s(path, references), occt::step_mutex(), progress);
+    if (!end) return tl::unexpected(Error{end.error().code, place, end.error().message});
+    if (end->cancelled) return fail(ErrorCode::cancelled, place, "reading was stopped");
+    if (end->finished) {
+      return occt::guard(place, [&] { return occt::unpack(end->bytes); });
+    }
   }
-  return occt::guard(place, [&] { return occt::unpack(end->bytes); });
+  return tl::unexpected(broken(place));
 }
 
 }  // namespace

@@ -22,8 +22,9 @@
 // curves. So every point of the face is S(q) with q either in a (u, v) triangle or in the sliver between a rim curve
 // and its chord. Three checks follow:
 //
-// 1. Facets. S is evaluated on a grid of n x n steps in every (u, v) triangle and the distance d to that very facet is
-//    taken (at least the distance to the nearest facet, so on the safe side). Between grid points the offset g from
+// 1. Facets. S is evaluated on a grid of n x n steps in every (u, v) triangle and the distance d to that facet or one
+//    beside it is taken (at least the distance to the nearest facet, so on the safe side; those beside matter where the
+//    image of a (u, v) line bows sideways, as on cones). Between grid points the offset g from
 //    the facet's plane is bounded by interpolation theory: a function whose second difference over one grid step is
 //    at most D along the three grid directions exceeds its values at the corners of a grid cell by at most
 //    D * max(l0 l1 + l1 l2 + l2 l0) / 2 = D / 6 (l: barycentric coordinates). D is read off the grid itself and
@@ -66,15 +67,17 @@ class Facet {
   }
   bool has_normal() const { return flat_; }
   double offset(const Vec3& p) const { return n_.dot(p - v_[0]); }
-  double distance(const Vec3& p) const {
-    if (flat_) {
-      bool inside = true;
-      for (std::size_t i = 0; i < 3; ++i) {
-        const Vec3& a = v_[i];
-        if ((v_[(i + 1) % 3] - a).cross(p - a).dot(n_) < 0) inside = false;
-      }
-      if (inside) return std::abs(offset(p));
+  /// The point's foot on the plane lies within the facet.
+  bool above(const Vec3& p) const {
+    if (!flat_) return false;
+    for (std::size_t i = 0; i < 3; ++i) {
+      const Vec3& a = v_[i];
+      if ((v_[(i + 1) % 3] - a).cross(p - a).dot(n_) < 0) return false;
     }
+    return true;
+  }
+  double distance(const Vec3& p) const {
+    if (above(p)) return std::abs(offset(p));
     return std::min({distance_to_segment(p, v_[0], v_[1]), distance_to_segment(p, v_[1], v_[2]),
                      distance_to_segment(p, v_[2], v_[0])});
   }
@@ -105,13 +108,17 @@ class FaceChecker {
     for (int i = 1; i <= mesh_->NbTriangles(); ++i) {
       std::array<int, 3> n{};
       mesh_->Triangle(i).Get(n[0], n[1], n[2]);
-      for (std::size_t k = 0; k < 3; ++k) ++sides_[side(n[k], n[(k + 1) % 3])];
-      if (!planar_) check_facet(n);
+      for (std::size_t k = 0; k < 3; ++k) sides_[side(n[k], n[(k + 1) % 3])].add(i - 1);
+      if (!planar_) facets_.emplace_back(corner(n[0]), corner(n[1]), corner(n[2]));
+    }
+    for (int i = 1; i <= mesh_->NbTriangles() && !planar_; ++i) {
+      std::array<int, 3> n{};
+      mesh_->Triangle(i).Get(n[0], n[1], n[2]);
+      check_facet(static_cast<std::size_t>(i - 1), n);
     }
     for (TopExp_Explorer it(face_, TopAbs_EDGE); it.More(); it.Next()) check_rim(TopoDS::Edge(it.Current()));
-    for (const auto& [key, uses] : sides_) {
-      const bool rim = rims_.count(key) != 0;
-      if (uses == 1 && !rim) result_.covered = false;
+    for (const auto& [key, users] : sides_) {
+      if (users.count == 1 && rims_.count(key) == 0) result_.covered = false;
     }
     for (const std::uint64_t key : rims_) {
       if (sides_.count(key) == 0) result_.covered = false;
@@ -167,8 +174,36 @@ class FaceChecker {
     }
   }
 
-  void check_facet(const std::array<int, 3>& n) {
-    const Facet facet(corner(n[0]), corner(n[1]), corner(n[2]));
+  /// Facets on the two sides of one line between corners.
+  struct Users {
+    int count = 0;
+    std::array<int, 2> facet{-1, -1};
+    void add(int i) {
+      if (count < 2) facet[static_cast<std::size_t>(count)] = i;
+      ++count;
+    }
+  };
+
+  /// A facet and those beside it.
+  struct Patch {
+    std::size_t own = 0;
+    std::vector<std::size_t> beside;
+  };
+
+  double distance(const Patch& patch, const Vec3& p) const {
+    double d = facets_[patch.own].distance(p);
+    if (facets_[patch.own].above(p)) return d;
+    for (const std::size_t i : patch.beside) d = std::min(d, facets_[i].distance(p));
+    return d;
+  }
+
+  void check_facet(std::size_t own, const std::array<int, 3>& n) {
+    Patch patch{own, {}};
+    for (std::size_t k = 0; k < 3; ++k) {
+      for (const int i : sides_[side(n[k], n[(k + 1) % 3])].facet) {
+        if (i >= 0 && static_cast<std::size_t>(i) != own) patch.beside.push_back(static_cast<std::size_t>(i));
+      }
+    }
     std::array<Corner, 3> c;
     for (std::size_t k = 0; k < 3; ++k) c[k] = nodes_[static_cast<std::size_t>(n[k] - 1)];
     int breaks = 0;
@@ -178,7 +213,7 @@ class FaceChecker {
     }
     int steps = std::clamp(2 * (breaks + 1), kCoarse, kFinest);
     for (;;) {
-      const Sampled sampled = sample(facet, c, steps);
+      const Sampled sampled = sample(patch, c, steps);
       const bool certain = sampled.margin <= 0.15 * sampled.worst || sampled.worst + sampled.margin < 0.5 * target_mm_;
       if (certain || steps >= kFinest) {
         found(sampled.worst + sampled.margin);
@@ -207,7 +242,8 @@ class FaceChecker {
     return at(u, v);
   }
 
-  Sampled sample(const Facet& facet, const std::array<Corner, 3>& c, int steps) {
+  Sampled sample(const Patch& patch, const std::array<Corner, 3>& c, int steps) {
+    const Facet& facet = facets_[patch.own];
     Sampled out;
     const int row = steps + 1;
     grid_.assign(static_cast<std::size_t>(row * row), Vec3::Zero());
@@ -216,7 +252,7 @@ class FaceChecker {
     for (int i = 0; i <= steps; ++i) {
       for (int j = 0; i + j <= steps; ++j) {
         point(i, j) = inside(c, {(steps - i - j) * h, i * h, j * h});
-        out.worst = std::max(out.worst, facet.distance(point(i, j)));
+        out.worst = std::max(out.worst, distance(patch, point(i, j)));
       }
     }
     const auto bend = [&](const Vec3& a, const Vec3& b, const Vec3& d) {
@@ -307,7 +343,8 @@ class FaceChecker {
   std::vector<double> breaks_u_, breaks_v_;
   std::vector<Corner> nodes_;
   std::vector<Vec3> grid_, line_;
-  std::unordered_map<std::uint64_t, int> sides_;
+  std::vector<Facet> facets_;
+  std::unordered_map<std::uint64_t, Users> sides_;
   std::unordered_set<std::uint64_t> rims_;
   FaceCheck result_;
 };

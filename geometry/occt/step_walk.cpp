@@ -202,7 +202,7 @@ class Walker {
   void say_what_was_left_out() {
     if (without_faces_ > 0) {
       model_.warnings.push_back(std::to_string(without_faces_) +
-                                " part(s) hold only curves or points and were left out");
+                                " part(s) hold no surface (only curves, points or nothing) and were left out");
     }
     if (with_curves_ > 0) {
       model_.warnings.push_back("loose curves beside the surfaces of " + std::to_string(with_curves_) +
