@@ -51,8 +51,9 @@ class Assembly {
     if (progress_.cancelled()) return stopped();
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
     doubt_ports();
+    loader_.conclude();
     out_.files = loader_.files();
-    const auto& more = loader_.warnings();
+    const auto more = loader_.warnings();
     out_.warnings.insert(out_.warnings.end(), more.begin(), more.end());
     return std::move(out_);
   }
@@ -259,7 +260,7 @@ ResultAll<Installation> open_job(const fs::path& folder, const Progress& progres
     add_lines(errors, *text);
     return tl::unexpected(std::move(errors));
   }
-  InputFile own{file.filename().string(), sha256_hex(*text), text->size(), fs::last_write_time(file, error)};
+  InputFile own{file.filename().string(), sha256_hex(*text), text->size(), fs::last_write_time(file, error), {}};
   installation->files.insert(installation->files.begin(), std::move(own));
   return installation;
 }

@@ -19,6 +19,7 @@ struct InputFile {
   std::string sha256;
   std::uintmax_t bytes = 0;
   std::filesystem::file_time_type modified;  ///< to see cheaply that nothing changed; not printed
+  std::vector<std::string> warnings;         ///< what its reader noted, one line each; also in Installation::warnings
 };
 
 /// A job with its files read: all that measuring needs.

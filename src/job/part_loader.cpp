@@ -115,8 +115,38 @@ Pose pose_of(const Placement& placement) {
 PartLoader::PartLoader(const FileAccess& access, const Progress& progress, const Installation* previous)
     : access_(access), progress_(progress), previous_(previous) {}
 
-void PartLoader::warn(std::string line) {
-  if (warned_.insert(line).second) warnings_.push_back(std::move(line));
+void PartLoader::note(const Source& source, const std::string& line) {
+  std::vector<std::string>& lines = files_[source.file].warnings;
+  if (std::find(lines.begin(), lines.end(), line) == lines.end()) lines.push_back(line);
+}
+
+std::vector<std::string> PartLoader::warnings() const {
+  std::vector<std::string> out = about_parts_;
+  for (const InputFile& file : files_) {
+    for (const std::string& line : file.warnings) out.push_back(file.path + ": " + line);
+  }
+  return out;
+}
+
+Result<InputFile> PartLoader::identify(const std::string& named, const std::filesystem::path& path,
+                                       const std::string& where) const {
+  InputFile file;
+  file.path = named;
+  std::error_code error;
+  file.bytes = std::filesystem::file_size(path, error);
+  file.modified = std::filesystem::last_write_time(path, error);
+  if (previous_) {
+    for (const InputFile& old : previous_->files) {
+      if (old.path == named && old.bytes == file.bytes && old.modified == file.modified) file.sha256 = old.sha256;
+    }
+  }
+  if (file.sha256.empty()) {
+    progress_.report("reading " + named);
+    const auto bytes = read_file(path);
+    if (!bytes) return fail(bytes.error().code, where, quoted(named) + " " + bytes.error().message);
+    file.sha256 = sha256_hex(*bytes);
+  }
+  return file;
 }
 
 Result<const PartLoader::Source*> PartLoader::source(const std::string& named, const std::string& pointer) {
@@ -126,27 +156,12 @@ Result<const PartLoader::Source*> PartLoader::source(const std::string& named, c
     const auto read = [&]() -> Result<Source> {
       const auto found = access_.find(named, where);
       if (!found) return tl::unexpected(found.error());
-      Source source{found->path, {named, "", 0, {}}};
-      std::error_code error;
-      source.input.bytes = std::filesystem::file_size(found->path, error);
-      source.input.modified = std::filesystem::last_write_time(found->path, error);
-      if (previous_) {
-        for (const InputFile& file : previous_->files) {
-          if (file.path == named && file.bytes == source.input.bytes && file.modified == source.input.modified) {
-            source.input.sha256 = file.sha256;
-          }
-        }
-      }
-      if (source.input.sha256.empty()) {
-        progress_.report("reading " + named);
-        const auto bytes = read_file(found->path);
-        if (!bytes) return fail(bytes.error().code, where, quoted(named) + " " + bytes.error().message);
-        source.input.sha256 = sha256_hex(*bytes);
-      }
-      return source;
+      auto file = identify(named, found->path, where);
+      if (!file) return tl::unexpected(file.error());
+      files_.push_back(std::move(*file));
+      return Source{found->path, files_.size() - 1};
     }();
     it = sources_.emplace(named, read).first;
-    if (read) files_.push_back(read->input);
   }
   if (!it->second) {
     Error error = it->second.error();
@@ -165,14 +180,14 @@ Result<std::string> PartLoader::read_text(const std::string& named, const std::s
   return bytes;
 }
 
-const bay::Part* PartLoader::earlier(const PartSpec& spec, const std::string& sha256) const {
+const bay::Part* PartLoader::earlier(const PartSpec& spec, const InputFile& file) const {
   if (!previous_) return nullptr;
   for (const PartSpec& old : previous_->job.parts) {
     if (old.id != spec.id) continue;
     const bool same = old.file == spec.file && old.select == spec.select && old.mm_per_unit == spec.mm_per_unit &&
                       old.chord_error_mm == spec.chord_error_mm && old.placement == spec.placement;
     const bay::Part* part = same ? previous_->bay.find_part(spec.id) : nullptr;
-    if (part && part->content_hash == sha256) return part;
+    if (part && part->content_hash == file.sha256) return part;
   }
   return nullptr;
 }
@@ -182,31 +197,48 @@ ResultAll<bay::Part> PartLoader::load(const PartSpec& spec, const std::string& p
   const auto found = source(spec.file, pointer + "/file");
   if (!found) return one(found.error());
   const Source& from = **found;
+  const bool is_step = looks_like_step(from.path);
   ResultAll<bay::Part> part = [&]() -> ResultAll<bay::Part> {
-    if (const bay::Part* old = earlier(spec, from.input.sha256)) return *old;
-    return looks_like_step(from.path) ? load_step(spec, from, pointer) : load_scan(spec, from, pointer);
+    if (const bay::Part* old = earlier(spec, input(from))) {
+      for (const InputFile& file : previous_->files) {
+        if (file.path != spec.file) continue;
+        for (const std::string& line : file.warnings) note(from, line);
+      }
+      return *old;
+    }
+    return is_step ? load_step(spec, from, pointer) : load_scan(spec, from, pointer);
   }();
   if (!part) return part;
   part->file = spec.file;
-  part->content_hash = from.input.sha256;
+  part->content_hash = input(from).sha256;
+  if (is_step) step_boxes_[from.file].grow(part->tree.bounds());
+  if (!is_step && spec.uncertainty_mm <= 0) {
+    about_parts_.push_back(spec.id.value +
+                           ": a scan without uncertainty_mm is taken as exact; give its standard uncertainty");
+  }
   if (part->tree.dropped_count() > 0) {
-    warn(spec.id.value + ": " + std::to_string(part->tree.dropped_count()) +
-         " triangles lie impossibly far out and are left out");
+    about_parts_.push_back(spec.id.value + ": " + std::to_string(part->tree.dropped_count()) +
+                           " triangles lie impossibly far out and are left out");
   }
   return part;
 }
 
+void PartLoader::conclude() {
+  for (const auto& [file, box] : step_boxes_) {
+    const std::string doubt = step_size_doubt(box);
+    std::vector<std::string>& lines = files_[file].warnings;
+    if (!doubt.empty() && std::find(lines.begin(), lines.end(), doubt) == lines.end()) lines.push_back(doubt);
+  }
+}
+
 Result<const StepModel*> PartLoader::step_model(const Source& source) {
-  auto it = models_.find(source.input.path);
+  const std::string& name = input(source).path;
+  auto it = models_.find(name);
   if (it == models_.end()) {
-    progress_.report("reading " + source.input.path);
-    it = models_.emplace(source.input.path, read_step(source.path, progress_)).first;
+    progress_.report("reading " + name);
+    it = models_.emplace(name, read_step(source.path, progress_)).first;
     if (it->second) {
-      Aabb box;
-      for (const StepPart& part : it->second->parts) box.grow(part.shape.bounds());
-      const std::string doubt = step_size_doubt(box);
-      if (!doubt.empty()) warn(source.input.path + ": " + doubt);
-      for (const std::string& line : it->second->warnings) warn(source.input.path + ": " + line);
+      for (const std::string& line : it->second->warnings) note(source, line);
     }
   }
   if (!it->second) return tl::unexpected(it->second.error());
@@ -214,17 +246,17 @@ Result<const StepModel*> PartLoader::step_model(const Source& source) {
 }
 
 Result<const ScanFile*> PartLoader::scan_file(const Source& source, double mm_per_unit) {
-  const std::pair key(source.input.path, mm_per_unit);
+  const std::pair key(input(source).path, mm_per_unit);
   auto it = scans_.find(key);
   if (it == scans_.end()) {
-    progress_.report("reading " + source.input.path);
+    progress_.report("reading " + key.first);
     it = scans_.emplace(key, read_scan(source.path, {.mm_per_unit = mm_per_unit}, progress_)).first;
     if (it->second) {
       const ScanFile& scan = *it->second;
       const Aabb box = std::visit([](const auto& shape) { return bounds(shape); }, scan.shape);
       const std::string doubt = size_doubt(box, mm_per_unit);
-      if (!doubt.empty()) warn(source.input.path + ": " + doubt);
-      for (const std::string& line : scan.warnings) warn(source.input.path + ": " + line);
+      if (!doubt.empty()) note(source, doubt);
+      for (const std::string& line : scan.warnings) note(source, line);
     }
   }
   if (!it->second) return tl::unexpected(it->second.error());
@@ -302,9 +334,6 @@ ResultAll<bay::Part> PartLoader::load_scan(const PartSpec& spec, const Source& s
   const auto scan = scan_file(source, *spec.mm_per_unit);
   if (!scan) errors.push_back(at_key(scan.error(), pointer + "/file", spec.file));
   if (!errors.empty()) return tl::unexpected(std::move(errors));
-  if (spec.uncertainty_mm <= 0) {
-    warn(spec.id.value + ": a scan without uncertainty_mm is taken as exact; give its standard uncertainty");
-  }
   progress_.report("tree of " + spec.id.value);
   const Pose X = pose_of(spec.placement);
   bay::Part part;

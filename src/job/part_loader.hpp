@@ -3,9 +3,7 @@
 #include <map>
 #include <memory>
 #include <optional>
-#include <set>
 #include <string>
-#include <tuple>
 #include <utility>
 #include <vector>
 
@@ -33,30 +31,41 @@ class PartLoader {
   /// Bytes of a small file (a sheet), noted among the inputs.
   Result<std::string> read_text(const std::string& named, const std::string& pointer, std::uintmax_t limit_bytes);
 
-  const std::vector<InputFile>& files() const { return files_; }
-  const std::vector<std::string>& warnings() const { return warnings_; }
+  /// To be called when all parts are loaded: doubts a STEP file's unit when all that is used of it is far too small or
+  /// too large together.
+  void conclude();
+  /// The files read, each with what is to be said about it.
+  std::vector<InputFile> files() const { return files_; }
+  /// Lines about parts and about files (with their names).
+  std::vector<std::string> warnings() const;
 
  private:
   struct Source {
     std::filesystem::path path;
-    InputFile input;
+    std::size_t file = 0;  ///< index into files_
   };
 
   Result<const Source*> source(const std::string& named, const std::string& pointer);
-  const bay::Part* earlier(const PartSpec& spec, const std::string& sha256) const;
+  /// Hash taken from the earlier installation when size and time are the same, else made.
+  Result<InputFile> identify(const std::string& named, const std::filesystem::path& path,
+                             const std::string& where) const;
+  /// The part as an earlier installation holds it, if nothing that shapes it has changed.
+  const bay::Part* earlier(const PartSpec& spec, const InputFile& file) const;
   ResultAll<bay::Part> load_step(const PartSpec& spec, const Source& source, const std::string& pointer);
   ResultAll<bay::Part> load_scan(const PartSpec& spec, const Source& source, const std::string& pointer);
   Result<const StepModel*> step_model(const Source& source);
   Result<const ScanFile*> scan_file(const Source& source, double mm_per_unit);
-  void warn(std::string line);
+  const InputFile& input(const Source& source) const { return files_[source.file]; }
+  /// Notes a line about a file once.
+  void note(const Source& source, const std::string& line);
 
   const FileAccess& access_;
   const Progress& progress_;
   const Installation* previous_;
   std::vector<InputFile> files_;
-  std::vector<std::string> warnings_;
-  std::set<std::string> warned_;
+  std::vector<std::string> about_parts_;
   std::map<std::string, Result<Source>> sources_;
+  std::map<std::size_t, Aabb> step_boxes_;  ///< by index into files_
   std::map<std::string, Result<StepModel>> models_;
   std::map<std::pair<std::string, double>, Result<ScanFile>> scans_;
 };
