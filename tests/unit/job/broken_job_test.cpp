@@ -1,7 +1,9 @@
 #include <algorithm>
+#include <random>
 
 #include <catch2/catch.hpp>
 
+#include "geometry/base/atomic_file.hpp"
 #include "job/job_file.hpp"
 
 using namespace baywright;
@@ -140,4 +142,40 @@ TEST_CASE("hundreds of errors are cut short, not endless") {
   const auto lines = complaints(text + "] }");
   REQUIRE(lines.size() == 201);
   CHECK(lines.back() == "job.json: 800 more errors; correct the first ones");
+}
+
+TEST_CASE("damaged text is refused or read, never worse") {
+  const auto page = read_file(std::string(BAYWRIGHT_SOURCE_DIR) + "/docs/job-file.md");
+  REQUIRE(page.has_value());
+  const std::string fence = "```json\n";
+  const std::size_t from = page->find(fence) + fence.size();
+  const std::string sound = page->substr(from, page->find("```", from) - from);
+  const std::string pieces = "{}[]\",:0-9.eE\\\n\0tru\xFF";
+  std::mt19937 random(31);
+  const auto below = [&](std::size_t n) { return std::uniform_int_distribution<std::size_t>(0, n - 1)(random); };
+  std::size_t refused = 0;
+  constexpr int kRounds = 2000;
+  for (int round = 0; round < kRounds; ++round) {
+    std::string text = sound;
+    for (std::size_t changes = 1 + below(3); changes > 0; --changes) {
+      const std::size_t at = below(text.size());
+      switch (below(3)) {
+        case 0:
+          text[at] = pieces[below(pieces.size())];
+          break;
+        case 1:
+          text.erase(at, 1 + below(20));
+          break;
+        default:
+          text.insert(at, text.substr(below(text.size()), 1 + below(40)));
+          break;
+      }
+    }
+    const auto job = job::read_job(text, "job.json");
+    if (job) continue;
+    ++refused;
+    CHECK_FALSE(job.error().empty());
+    for (const Error& error : job.error()) CHECK_FALSE(error.message.empty());
+  }
+  CHECK(refused > kRounds / 2);
 }
