@@ -19,6 +19,7 @@ Overloaded(F...) -> Overloaded<F...>;
 Cone as_cone(const Collar& s) { return {s.a, s.b, s.radius_mm, s.radius_mm}; }
 
 Aabb cone_bounds(const Cone& s) {
+  EXPECTS((s.b - s.a).squaredNorm() > 0);
   const Vec3 n = (s.b - s.a).normalized();
   const Vec3 disc = (Vec3::Ones() - n.cwiseProduct(n)).cwiseMax(0.0).cwiseSqrt();
   Aabb box;

@@ -12,8 +12,9 @@
 namespace baywright {
 
 // Analytic solids that distance queries are asked about: pieces of ducts today, tools, hands and filters later.
-// All lengths mm, all in one frame. Signed distance to a triangle: positive outside; inside, minus the depth of the
-// deepest point of the triangle below the solid's surface, so it saturates at minus the radius on the axis.
+// All lengths mm, all in one frame; radii >= 0, flat-ended shapes with a != b (EXPECTS). Signed distance to a triangle:
+// positive outside; inside, minus the depth of the deepest point of the triangle below the solid's surface, so it
+// saturates at minus the radius on the axis.
 
 /// Straight round tube: points within `radius` of the segment a-b (round ends, which lie inside the neighbouring
 /// piece wherever the tube goes on tangentially; give free ends as a Collar).
@@ -30,7 +31,9 @@ struct TorusSegment {
   double bend_radius_mm = 0;
   double angle_rad = 0;  ///< 0..pi
   double radius_mm = 0;
-  Vec3 axis_point(double t_rad) const { return center + bend_radius_mm * (std::cos(t_rad) * e0 + std::sin(t_rad) * e1); }
+  Vec3 axis_point(double t_rad) const {
+    return center + bend_radius_mm * (std::cos(t_rad) * e0 + std::sin(t_rad) * e1);
+  }
 };
 
 /// Frustum with flat ends: radius grows linearly from a to b.
@@ -60,13 +63,14 @@ Aabb bounds(const Shape& shape);
 /// The shape moved rigidly.
 Shape moved(const Shape& shape, const Pose& X);
 /// Triangles of the surface for pictures and for checks against other libraries. Every vertex lies on the surface
-/// (inscribed); returned chord_error_mm bounds how far the true surface bulges out.
+/// (inscribed); returned chord_error_mm bounds how far the true surface bulges out of the triangles (or, on the
+/// hollow side of a bend, the triangles out of the surface).
 TriMesh surface_mesh(const Shape& shape, double chord_error_mm);
 
 /// Distance of a shape to one triangle and where.
 struct Contact {
-  double distance_mm = 0;  ///< signed, see above
-  Vec3 on_shape = Vec3::Zero();     ///< surface point of the shape; inside: the deepest point moved out to the surface
+  double distance_mm = 0;        ///< signed, see above
+  Vec3 on_shape = Vec3::Zero();  ///< surface point of the shape; inside: the deepest point moved out to the surface
   Vec3 on_triangle = Vec3::Zero();
 };
 /// Exact: error below 1e-5 mm for coordinates under 10 m. Degenerate triangles count as segments or points.

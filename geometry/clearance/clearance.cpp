@@ -304,6 +304,10 @@ void check(const Problem& problem, const ClearanceOptions& options) {
   EXPECTS(options.width_mm >= 1e-3 && std::isfinite(options.range_mm));
   EXPECTS(problem.surface_body >= 0 &&
           static_cast<std::size_t>(problem.surface_body) < problem.kinematics.bodies.size());
+  for (const Primitive& p : problem.shapes) {
+    const Aabb box = bounds(p.shape);
+    EXPECTS(box.lo.allFinite() && box.hi.allFinite());
+  }
 }
 
 }  // namespace

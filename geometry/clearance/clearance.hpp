@@ -13,7 +13,7 @@
 namespace baywright {
 
 struct ClearanceOptions {
-  double width_mm = 0.1;   ///< greatest hi - lo wherever hi is below the range
+  double width_mm = 0.1;   ///< greatest hi - lo wherever hi is below the range; at least 0.001
   double range_mm = 60.0;  ///< range of interest: "farther than this" is an answer
 };
 
@@ -34,10 +34,13 @@ struct Bracket {
 /// (rest position, vehicle frame) riding on body `surface_body`.
 ///
 /// lo is proven for the whole continuous set by bounds, never by sampling; hi is attained at the reported pose.
-/// hi - lo <= width unless beyond the range. Error of the arithmetic is inside lo. Relative to the triangles: chord
-/// error and measuring uncertainty are not included.
-/// Laws: equal for a common rigid move of everything; more motion never raises either end by more than width.
-/// Deterministic; thread-safe; honours `progress.cancelled()` by returning lo = -infinity.
+/// hi - lo <= width unless beyond the range (or after 400 000 cells, which only products of several freely turning
+/// bodies reach: the bracket is then as wide as it is, and still true). A soft thing's tubes keep their radius around
+/// the carried axis; its flat ends stay round and across it. A ball of a cloud counts as its centre's distance less
+/// its radius. How it is proven: docs/decisions/0002-certified-motion.md. Error of the arithmetic is inside lo.
+/// Relative to the triangles: chord error and measuring uncertainty are not included. Laws: equal for a common rigid
+/// move of everything; more motion never raises either end by more than width. Deterministic; thread-safe; honours
+/// `progress.cancelled()` by returning lo = -infinity.
 Bracket clearance(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
                   const TriTree& tree, BodyIndex surface_body, const ClearanceOptions& options,
                   const Progress& progress = {});

@@ -143,7 +143,8 @@ CellBound bound_of_reference(const Impl& tree, const Target& target, std::uint32
   if (target.flat && !(bound > 0)) {
     bound = deepest_bound(target, v, std::max(0.0, -need), tolerance_mm, parameters, eroded, out.e);
   }
-  out.lower_mm = std::max(bound - ball, -target.greatest_depth_mm);
+  out.lower_mm = bound - ball;
+  if (!(out.lower_mm > -target.greatest_depth_mm)) out.lower_mm = -target.greatest_depth_mm;  // not a number: unknown
   return out;
 }
 

@@ -92,7 +92,7 @@ std::size_t TriTree::bytes() const {
   const Impl& t = *impl_;
   return sizeof(Impl) + t.nodes.capacity() * sizeof(Impl::Node) + t.corner.capacity() * sizeof(t.corner[0]) +
          (t.source.capacity() + t.where.capacity()) * sizeof(std::uint32_t) + t.vertices.capacity() * sizeof(Vec3f) +
-         t.radius.capacity() * sizeof(float);
+         t.clusters.capacity() * sizeof(Impl::Cluster) + t.radius.capacity() * sizeof(float);
 }
 
 Aabb TriTree::bounds() const {
@@ -207,13 +207,26 @@ std::optional<TriTree::Nearest> TriTree::nearest(const Vec3& p, double range_mm)
   return best;
 }
 
+// After Barill et al. 2018: from afar a group of triangles is one dipole, its summed area at its centre.
 double TriTree::winding_number(const Vec3& p) const {
+  constexpr double kFar = 6;  // times the cluster's radius: the next term of the expansion is below 1/36 of this one
   const Impl& t = *impl_;
   const Vec3 q = p - t.origin;
+  const auto count = static_cast<std::uint32_t>(t.source.size());
   double sum = 0;
-  for (const std::uint32_t ref : t.where) {
-    if (ref == Impl::kNone) continue;
-    sum += solid_angle(t.vertex(ref, 0) - q, t.vertex(ref, 1) - q, t.vertex(ref, 2) - q);
+  for (std::uint32_t i = 0; i < t.clusters.size(); ++i) {
+    const Impl::Cluster& cluster = t.clusters[i];
+    const Vec3 to = cluster.center.cast<double>() - q;
+    const double d2 = to.squaredNorm(), near = kFar * static_cast<double>(cluster.radius);
+    if (d2 > near * near) {
+      sum += cluster.area.cast<double>().dot(to) / (d2 * std::sqrt(d2));
+      continue;
+    }
+    const std::uint32_t begin = i * Impl::Cluster::kSize, end = std::min(count, begin + Impl::Cluster::kSize);
+    for (std::uint32_t ref = begin; ref < end; ++ref) {
+      if (!t.counts(ref)) continue;
+      sum += solid_angle(t.vertex(ref, 0) - q, t.vertex(ref, 1) - q, t.vertex(ref, 2) - q);
+    }
   }
   return sum / (4 * std::numbers::pi);
 }

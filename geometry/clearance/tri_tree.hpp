@@ -54,7 +54,8 @@ class TriTree {
   /// Nearest point of the surface within `range_mm`, exact.
   std::optional<Nearest> nearest(const Vec3& p, double range_mm = std::numeric_limits<double>::infinity()) const;
 
-  /// Generalised winding number at p: about 1 inside a closed outward-facing mesh, 0 outside, in between near holes.
+  /// Generalised winding number at p: about 1 inside a closed outward-facing mesh, 0 outside, in between near holes;
+  /// within about 0.01 (distant groups of triangles count as dipoles). 0 for a cloud.
   double winding_number(const Vec3& p) const;
 
   const Impl* impl() const { return impl_.get(); }

@@ -275,6 +275,32 @@ void renumber(Impl& tree, const std::vector<Vec3f>& vertices, const std::vector<
   tree.nodes.shrink_to_fit();
 }
 
+void add_clusters(Impl& tree) {
+  const auto count = static_cast<std::uint32_t>(tree.source.size());
+  for (std::uint32_t begin = 0; begin < count; begin += Impl::Cluster::kSize) {
+    const std::uint32_t end = std::min(count, begin + Impl::Cluster::kSize);
+    Vec3 area = Vec3::Zero(), moment = Vec3::Zero();
+    double weight = 0;
+    Aabb box;
+    for (std::uint32_t ref = begin; ref < end; ++ref) {
+      if (!tree.counts(ref)) continue;
+      const Vec3 a = tree.vertex(ref, 0), b = tree.vertex(ref, 1), c = tree.vertex(ref, 2);
+      const Vec3 n = 0.5 * (b - a).cross(c - a);
+      area += n;
+      moment += n.norm() / 3.0 * (a + b + c);
+      weight += n.norm();
+      for (const Vec3& v : {a, b, c}) box.grow(v);
+    }
+    Impl::Cluster cluster;
+    if (!box.empty()) {
+      const Vec3 center = weight > 0 ? Vec3(moment / weight) : box.center();
+      const Vec3 reach = (box.hi - center).cwiseAbs().cwiseMax((center - box.lo).cwiseAbs());
+      cluster = {area.cast<float>(), center.cast<float>(), static_cast<float>(reach.norm())};
+    }
+    tree.clusters.push_back(cluster);
+  }
+}
+
 }  // namespace
 
 TriTree TriTree::over(const TriMesh& mesh) {
@@ -325,6 +351,7 @@ TriTree TriTree::over(const TriMesh& mesh) {
   tree->source.reserve(refs.size());
   Builder(*tree, refs, &mesh.triangles).run();
   renumber(*tree, mesh.vertices, nullptr);
+  add_clusters(*tree);
   TriTree out;
   out.impl_ = std::move(tree);
   return out;

@@ -34,6 +34,16 @@ struct TriTree::Impl {
   std::vector<std::uint32_t> where;                  ///< per source triangle: one of its references, kNone if dropped
   std::vector<Vec3f> vertices;                       ///< in order of first use
   std::vector<float> radius;                         ///< per vertex; empty for a mesh
+  /// What a run of references in leaf order looks like from afar: area-weighted normals and where they are.
+  struct Cluster {
+    static constexpr std::uint32_t kSize = 64;
+    Vec3f area = Vec3f::Zero();
+    Vec3f center = Vec3f::Zero();
+    float radius = 0;  ///< holds all corners of its triangles
+  };
+  std::vector<Cluster> clusters;  ///< meshes only
+  /// Each source triangle is counted once, at one of its references.
+  bool counts(std::uint32_t ref) const { return where[source[ref]] == ref; }
   std::size_t triangle_count = 0;
   std::size_t dropped = 0;
   Aabb box;              ///< relative to origin

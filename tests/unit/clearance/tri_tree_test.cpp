@@ -111,6 +111,17 @@ TEST_CASE("winding number tells inside from outside") {
   CHECK(tree.winding_number({100, 0, 0}) == Approx(1).margin(1e-6));
   CHECK(tree.winding_number({110, 3, 3}) == Approx(1).margin(1e-6));
   CHECK(tree.winding_number({121, 0, 0}) == Approx(0).margin(1e-6));
+  // Large enough for far groups, with long triangles that the tree refers to in several places.
+  TriMesh fine = test::ball(Vec3(0, 0, 0), 300, 90);
+  const TriMesh coarse = test::ball(Vec3(0, 0, 0), 400, 6);
+  const TriTree nested = TriTree::over(fine), large = TriTree::over(coarse);
+  Random random(8);
+  for (int i = 0; i < 500; ++i) {
+    const Vec3 p = random.unit() * random.in(0, 700);
+    if (std::abs(p.norm() - 300) > 2) CHECK(nested.winding_number(p) == Approx(p.norm() < 300).margin(0.01));
+    if (p.norm() < 400 * std::cos(M_PI / 6) - 1) CHECK(large.winding_number(p) == Approx(1).margin(0.01));
+    if (p.norm() > 400) CHECK(large.winding_number(p) == Approx(0).margin(0.01));
+  }
 }
 
 TEST_CASE("points of a cloud are balls") {
