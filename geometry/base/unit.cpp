@@ -1,7 +1,7 @@
 #include "geometry/base/unit.hpp"
 
+#include <charconv>
 #include <cmath>
-#include <cstdio>
 
 namespace baywright {
 
@@ -82,9 +82,10 @@ std::string format_number(double stored, Unit unit, const DisplayUnits& units, i
   double shown = to_display(stored, unit, units);
   // A value that rounds to zero must not print as "-0.0".
   if (std::abs(shown) < 0.5 * std::pow(10.0, -places)) shown = 0;
-  char text[64];
-  std::snprintf(text, sizeof text, "%.*f", places, shown);
-  return text;
+  // to_chars, not printf: a window toolkit may have set a locale with a decimal comma. Room for the longest double.
+  char text[400];
+  const auto end = std::to_chars(text, text + sizeof text, shown, std::chars_format::fixed, places);
+  return std::string(text, end.ptr);
 }
 
 std::string format(double stored, Unit unit, const DisplayUnits& units, int more_decimals) {

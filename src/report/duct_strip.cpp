@@ -1,6 +1,5 @@
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
 #include "report/page.hpp"
 #include "report/wording.hpp"
@@ -129,9 +128,7 @@ struct Strip {
     for (int i = 0; i * step <= duct.layout.length_mm + 1e-9; ++i) {
       const double at = x(i * step);
       out += line("axis", at, top, at, top + 5);
-      char digits[32];
-      std::snprintf(digits, sizeof digits, "%.0f", to_display(i * step, Unit::mm, page.figures.units()));
-      out += words("q m", at, top + 18, digits);
+      out += words("q m", at, top + 18, fixed(to_display(i * step, Unit::mm, page.figures.units()), 0));
     }
     return out;
   }

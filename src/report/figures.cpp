@@ -1,5 +1,6 @@
 #include "report/figures.hpp"
 
+#include <charconv>
 #include <cmath>
 
 namespace baywright::report {
@@ -15,6 +16,12 @@ bool yes_or_no(const Unit unit) { return unit == Unit::none; }
 Unit step_of(Unit unit) { return unit == Unit::kelvin ? Unit::kelvin_difference : unit; }
 
 }  // namespace
+
+std::string fixed(double value, int decimals) {
+  char digits[400];
+  const auto end = std::to_chars(digits, digits + sizeof digits, value, std::chars_format::fixed, decimals);
+  return with_true_minus(std::string(digits, end.ptr));
+}
 
 std::string Figures::number(double stored, Unit unit, int more) const {
   if (std::isnan(stored)) return "unknown";

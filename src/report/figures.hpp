@@ -10,6 +10,9 @@
 
 namespace baywright::report {
 
+/// `value` with a fixed number of decimals, whatever the locale.
+std::string fixed(double value, int decimals);
+
 /// Numbers as the report prints them: in the job's display units, with a true minus sign, and with as many decimals as
 /// it takes to tell a value from its limit (nothing is rounded across a limit).
 class Figures {

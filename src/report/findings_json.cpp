@@ -201,7 +201,10 @@ Json gauges_json(const std::vector<flow::GaugeReading>& readings) {
     Object o;
     o.text("tap", g.tap);
     o.number("station_mm", g.station_mm);
+    o.number("total_loss_Pa", g.total_loss.si());
     o.number("below_ambient_Pa", g.reading.si());
+    o.number("uncertainty_low_Pa", g.band.low());
+    o.number("uncertainty_high_Pa", g.band.high());
     return o.done();
   });
 }

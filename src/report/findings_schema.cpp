@@ -359,12 +359,15 @@ std::string findings_schema() {
    "type": "array",
    "items": {
     "type": "object",
-    "required": ["tap", "station_mm", "below_ambient_Pa"],
+    "required": ["tap", "station_mm", "total_loss_Pa", "below_ambient_Pa", "uncertainty_low_Pa", "uncertainty_high_Pa"],
     "additionalProperties": false,
     "properties": {
-     "tap": {"type": "string"},
+     "tap": {"description": "Id of the tap; the compressor face stands last, whether it has a tap or not.", "type": "string"},
      "station_mm": {"$ref": "#/$defs/number"},
-     "below_ambient_Pa": {"description": "What a gauge on a static wall tap shows.", "$ref": "#/$defs/number"},
+     "total_loss_Pa": {"description": "Loss of total pressure from outside air to this station.", "$ref": "#/$defs/number"},
+     "below_ambient_Pa": {"description": "What a gauge on a static wall tap here shows.", "$ref": "#/$defs/number"},
+     "uncertainty_low_Pa": {"$ref": "#/$defs/number"},
+     "uncertainty_high_Pa": {"$ref": "#/$defs/number"},
      "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
     }
    }

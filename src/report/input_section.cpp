@@ -1,5 +1,3 @@
-#include <cstdio>
-
 #include "report/page.hpp"
 #include "report/wording.hpp"
 
@@ -120,14 +118,10 @@ Markup row(const char* name, const std::string& value) { return tag("tr", cell(t
 Markup curve_text(const Figures& f, const flow::FilterCurve& curve) {
   std::string line;
   for (const flow::FilterCurve::Point& p : curve.points) {
-    char flow_text[48];
-    std::snprintf(flow_text, sizeof flow_text, "%.3f m\u00B3/s: ", p.flow.si());
-    line += (line.empty() ? "" : "; ") + (flow_text + f.value(p.loss.si(), Unit::pascal));
+    line += (line.empty() ? "" : "; ") + (fixed(p.flow.si(), 3) + " m\u00B3/s: " + f.value(p.loss.si(), Unit::pascal));
   }
-  char density[48];
-  std::snprintf(density, sizeof density, " (%s pressure, air of %.2f kg/m\u00B3)",
-                curve.kind == flow::PressureKind::total ? "total" : "static", curve.reference_density_kg_m3);
-  return text(line + density);
+  const char* kind = curve.kind == flow::PressureKind::total ? "total" : "static";
+  return text(line + " (" + kind + " pressure, air of " + fixed(curve.reference_density_kg_m3, 2) + " kg/m\u00B3)");
 }
 
 Markup air_block(const Page& page) {
@@ -136,11 +130,9 @@ Markup air_block(const Page& page) {
   const std::string absent = "not stated";
   Markup rows = row("Rated flow", in.rated ? f.value(in.rated->si(), Unit::kg_per_s) : absent);
   if (in.ambient) {
-    char humidity[32];
-    std::snprintf(humidity, sizeof humidity, "%.0f %%", 100 * in.ambient->relative_humidity);
-    rows +=
-        row("Outside air", f.value(in.ambient->pressure.si(), Unit::pascal) + ", " +
-                               f.value(in.ambient->temperature.si(), Unit::kelvin) + ", relative humidity " + humidity);
+    rows += row("Outside air", f.value(in.ambient->pressure.si(), Unit::pascal) + ", " +
+                                   f.value(in.ambient->temperature.si(), Unit::kelvin) + ", relative humidity " +
+                                   fixed(100 * in.ambient->relative_humidity, 0) + " %");
   } else {
     rows += row("Outside air", absent);
   }

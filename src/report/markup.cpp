@@ -1,7 +1,7 @@
 #include "report/markup.hpp"
 
+#include <charconv>
 #include <cmath>
-#include <cstdio>
 
 namespace baywright::report {
 
@@ -48,9 +48,9 @@ Markup text(int number) { return text(std::to_string(number)); }
 
 Markup coordinate(double value) {
   if (std::abs(value) < 0.005) value = 0;
-  char digits[64];
-  std::snprintf(digits, sizeof digits, "%.2f", value);
-  std::string out = digits;
+  char digits[400];
+  const auto end = std::to_chars(digits, digits + sizeof digits, value, std::chars_format::fixed, 2);
+  std::string out(digits, end.ptr);
   while (out.back() == '0') out.pop_back();
   if (out.back() == '.') out.pop_back();
   return text(out);

@@ -1,6 +1,5 @@
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <vector>
 
 #include "report/page.hpp"
@@ -48,7 +47,7 @@ Panel panel_of(const char* title, const flow::Restriction& r, const std::vector<
   }
   panel.bars.push_back({"total loss", 0, r.total.si(), r.band.low(), r.band.high(), Bar::Kind::total});
   for (const flow::GaugeReading& g : gauges) {
-    panel.bars.push_back({"gauge at " + g.tap, 0, g.reading.si(), 0, 0, Bar::Kind::gauge});
+    panel.bars.push_back({"gauge at " + g.tap, 0, g.reading.si(), g.band.low(), g.band.high(), Bar::Kind::gauge});
   }
   return panel;
 }
@@ -70,12 +69,6 @@ double tick_step(double span) {
     }
     step *= 10;
   }
-}
-
-std::string tick(double displayed) {
-  char digits[32];
-  std::snprintf(digits, sizeof digits, "%g", displayed);
-  return digits;
 }
 
 Markup line(const char* css_class, double x1, double y1, double x2, double y2) {
@@ -122,7 +115,7 @@ class Drawing {
     for (int i = 0; i * step * unit_Pa <= greatest_Pa_; ++i) {
       const double at = x(i * step * unit_Pa);
       out += line(i == 0 ? "axis" : "grid", at, kTop - 4, at, bottom);
-      out += words("q m", at, bottom + 15, tick(i * step));
+      out += words("q m", at, bottom + 15, fixed(i * step, step < 0.1 ? 2 : step < 1 ? 1 : 0));
     }
     return out + words("q e", x0_ + width_, bottom + 15, figures_.symbol(Unit::pascal));
   }

@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <cstdio>
 
 #include "report/page.hpp"
 
@@ -28,9 +27,7 @@ std::string stations(const Figures& f, double from_mm, double to_mm) {
 
 Markup share(double part, double whole) {
   if (!(whole > 0)) return {};
-  char digits[32];
-  std::snprintf(digits, sizeof digits, "%.0f %%", 100 * part / whole);
-  return text(digits);
+  return text(fixed(100 * part / whole, 0) + " %");
 }
 
 Markup element_row(const Figures& f, const std::string& name, const flow::ElementLoss& e,
@@ -47,9 +44,15 @@ Markup element_row(const Figures& f, const std::string& name, const flow::Elemen
                  columns(clean) + columns(dirty));
 }
 
+/// " ±0.16"; "" when nothing is uncertain.
+std::string uncertainty(const Figures& f, const Band& band) {
+  if (band.contributions().empty()) return "";
+  const std::string low = f.number(band.low(), Unit::pascal), high = f.number(band.high(), Unit::pascal);
+  return low == high ? " \u00B1" + high : " \u2212" + low + " / +" + high;
+}
+
 std::string total_text(const Figures& f, const flow::Restriction& r) {
-  const std::string low = f.number(r.band.low(), Unit::pascal), high = f.number(r.band.high(), Unit::pascal);
-  return f.number(r.total.si(), Unit::pascal) + (low == high ? " ±" + high : " \u2212" + low + " / +" + high);
+  return f.number(r.total.si(), Unit::pascal) + uncertainty(f, r.band);
 }
 
 Markup element_table(const Page& page, const flow::Restriction* clean, const flow::Restriction* dirty) {
@@ -82,28 +85,33 @@ Markup gauge_table(const Page& page, const DuctResult& result) {
   const auto& clean = result.measures.gauge_clean;
   const auto& dirty = result.measures.gauge_dirty;
   const auto& either = clean.empty() ? dirty : clean;
-  if (either.empty()) return tag("p", "lede", "The duct has no restriction tap, so no gauge reading is predicted."_h);
+  if (either.empty()) return {};
   const Figures& f = page.figures;
   Markup rows;
   for (const flow::GaugeReading& g : either) {
-    const auto reading = [&](const std::vector<flow::GaugeReading>& list) {
+    const auto columns = [&](const std::vector<flow::GaugeReading>& list) {
       const auto found = std::find_if(list.begin(), list.end(), [&](const flow::GaugeReading& other) {
         return other.tap == g.tap && other.station_mm == g.station_mm;
       });
-      return number_cell(found == list.end() ? "–"_h : text(f.number(found->reading.si(), Unit::pascal)));
+      if (found == list.end()) return number_cell("–"_h) + number_cell("–"_h);
+      return number_cell(text(f.number(found->total_loss.si(), Unit::pascal))) +
+             number_cell(text(f.number(found->reading.si(), Unit::pascal) + uncertainty(f, found->band)));
     };
-    rows += tag("tr", cell(text(g.tap)) + number_cell(text(f.number(g.station_mm, Unit::mm))) + reading(clean) +
-                          reading(dirty));
+    rows += tag("tr", cell(text(g.tap)) + number_cell(text(f.number(g.station_mm, Unit::mm))) + columns(clean) +
+                          columns(dirty));
   }
-  const std::string p = f.symbol(Unit::pascal);
+  const std::string p = ", " + f.symbol(Unit::pascal);
   return tag("h3", "What a gauge would show"_h) +
          tag("p", "lede",
              "A gauge on a wall tap reads static pressure below the outside air. It shows the loss up to the tap and, "
              "on "
              "top of it, the dynamic pressure of the air passing there, so a tap in a narrow tube reads more without "
              "any "
-             "more loss. Compare a gauge with these readings, never with the total."_h) +
-         table("fit", {"Tap", ">Station, " + f.symbol(Unit::mm), ">Clean, " + p, ">Dirty, " + p}, rows);
+             "more loss. Compare a gauge with the reading at its own tap, never with the total."_h) +
+         table("fit",
+               {"Place", ">Station, " + f.symbol(Unit::mm), ">Clean: loss up to here" + p, ">gauge reads" + p,
+                ">Dirty: loss up to here" + p, ">gauge reads" + p},
+               rows);
 }
 
 Markup band_table(const Page& page, const char* title, const flow::Restriction* r) {

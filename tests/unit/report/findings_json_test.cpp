@@ -1,0 +1,139 @@
+#include <catch2/catch.hpp>
+
+#include <cstdlib>
+#include <nlohmann/json.hpp>
+
+#include "geometry/base/atomic_file.hpp"
+#include "sample.hpp"
+
+using namespace baywright;
+using nlohmann::json;
+
+namespace {
+
+json parsed(const sample::Sample& s) { return json::parse(report::findings_json(s.installation, s.evaluation)); }
+
+const json& finding_about(const json& root, const std::string& check, const std::string& subject) {
+  for (const json& f : root["findings"]) {
+    if (f["check"] == check && f["subject"] == subject) return f;
+  }
+  FAIL("no finding " << check << " " << subject);
+  return root;
+}
+
+}  // namespace
+
+TEST_CASE("a job without anything gives a whole document that says so") {
+  const json root = parsed({});
+  CHECK(root["summary"]["verdict"] == "not checked");
+  CHECK(root["findings"].empty());
+  CHECK(root["ducts"].empty());
+  CHECK(root["cautions"].size() == 16);
+  CHECK(!root["not_modelled"].empty());
+}
+
+TEST_CASE("every finding arrives with its numbers to the last bit") {
+  const sample::Sample s = sample::make_sample();
+  const json root = parsed(s);
+  REQUIRE(root["findings"].size() == s.evaluation.findings.size());
+  for (std::size_t i = 0; i < s.evaluation.findings.size(); ++i) {
+    const checks::Finding& f = s.evaluation.findings[i];
+    const json& j = root["findings"][i];
+    CAPTURE(f.check, f.subject);
+    CHECK(j["number"] == i + 1);
+    CHECK(j["check"] == f.check);
+    CHECK(j["verdict"] == std::string(checks::name(f.verdict)));
+    CHECK(j["subject"] == f.subject);
+    const auto* m = std::get_if<measure::Measured>(&f.outcome);
+    CHECK(j["measured"].is_null() == (m == nullptr));
+    if (!m) continue;
+    CHECK(j["measured"]["unit"] == std::string(file_name(m->unit)));
+    CHECK(j["measured"]["lo"].get<double>() == m->lo);
+    if (std::isfinite(m->hi)) {
+      CHECK(j["measured"]["hi"].get<double>() == m->hi);
+      CHECK(j["measured"]["highest"].get<double>() == m->highest());
+    }
+    CHECK(j["measured"]["lowest"].get<double>() == m->lowest());
+    CHECK(j["measured"]["contributions"].size() == m->band.contributions().size());
+    CHECK(j["limit"]["value"].get<double>() == f.limit->value);
+    CHECK(j["limit"]["origin"]["text"] == "common practice, no source");
+    CHECK(j["margin"].get<double>() == *checks::margin(f));
+  }
+}
+
+TEST_CASE("the pose names load case and joint parameters in degrees and millimetres") {
+  const json root = parsed(sample::make_sample());
+  const json& pose = finding_about(root, "cr.motion", "tube 1 - rocker cover")["measured"]["pose"];
+  REQUIRE(pose["bodies"].size() == 3);
+  CHECK(pose["bodies"][0]["load_case"].is_null());
+  const json& engine = pose["bodies"][1];
+  CHECK(engine["body"] == "engine");
+  CHECK(engine["load_case"] == "forward torque");
+  CHECK(engine["parameters"][0]["value_deg"].get<double>() == Approx(1.8).epsilon(1e-12));
+  CHECK(engine["parameters"][1]["value_mm"].get<double>() == 4.0);
+  CHECK(pose["axial_share"] == 0.5);
+}
+
+TEST_CASE("numbers without a finite value are null with the reason beside them") {
+  sample::Sample s = sample::make_sample();
+  auto& first = std::get<measure::Measured>(s.evaluation.findings.front().outcome);
+  first.lo = std::numeric_limits<double>::quiet_NaN();
+  first.witness->on_duct_mm.y() = -std::numeric_limits<double>::infinity();
+  const std::string bytes = report::findings_json(s.installation, s.evaluation);
+  const json root = json::parse(bytes);  // refuses NaN and Infinity
+  const json& far = finding_about(root, "cr.static", "tube 1 - fan")["measured"];
+  CHECK(far["lo"] == 60.0);
+  CHECK(far["hi"].is_null());
+  CHECK(far["missing_numbers"][0]["key"] == "hi");
+  const json& broken = root["findings"][0]["measured"];
+  CHECK(broken["lo"].is_null());
+  CHECK(broken["missing_numbers"][0]["key"] == "lo");
+  CHECK(broken["witness"]["on_duct_mm"][1].is_null());
+  CHECK(broken["witness"]["missing_numbers"].size() == 1);
+}
+
+TEST_CASE("inputs, exceptions and what could not be measured are listed") {
+  const json root = parsed(sample::make_sample());
+  CHECK(root["inputs"][1]["path"] == "scans/bay.ply");
+  CHECK(root["inputs"][1]["bytes"] == 18234567);
+  CHECK(root["inputs"][0]["sha256"] == std::string(64, '0'));
+  const json& duct = root["ducts"][0];
+  CHECK(duct["contact_exceptions"][0]["part"] == "rocker");
+  CHECK(duct["parts_not_measured"][0] == "harness: the file holds no surface");
+  CHECK(duct["restriction"]["clean"]["estimate"]["elements"].size() == 10);
+  CHECK(duct["gauge_readings"]["dirty"][0]["below_ambient_Pa"] == 4430.0);
+  CHECK(duct["bend_table"]["rows"].size() == 2);
+  CHECK(duct["bend_table"]["developed_mm"].get<double>() ==
+        Approx(1145.0).margin(0.1));  // 148.1 + 182.0 + 434.3 + 180.6 + 200.0
+  CHECK(root["motions"][2]["assumed"] == true);
+}
+
+TEST_CASE("names with broken UTF-8 do not stop the file") {
+  sample::Sample s = sample::make_sample();
+  s.installation.job.name = "bad \xC3\x28 name";
+  CHECK(parsed(s)["job"]["name"].get<std::string>().find("bad ") == 0);
+}
+
+TEST_CASE("the same findings give the same bytes") {
+  const sample::Sample a = sample::make_sample(), b = sample::make_sample();
+  CHECK(report::findings_json(a.installation, a.evaluation) == report::findings_json(b.installation, b.evaluation));
+}
+
+TEST_CASE("docs/findings.schema.json is the schema of this build") {
+  const auto file = read_file(std::string(BAYWRIGHT_SOURCE_DIR) + "/docs/findings.schema.json");
+  REQUIRE(file);
+  CHECK(json::parse(*file) == json::parse(report::findings_schema()));
+  CHECK(*file == report::findings_schema());
+}
+
+// Used by validate_findings.py and to renew the schema in docs.
+TEST_CASE("write the sample findings", "[.write]") {
+  const sample::Sample s = sample::make_sample();
+  REQUIRE(write_file(std::getenv("BAYWRIGHT_FINDINGS_OUT"), report::findings_json(s.installation, s.evaluation)));
+}
+TEST_CASE("write the findings of an empty job", "[.write]") {
+  REQUIRE(write_file(std::getenv("BAYWRIGHT_FINDINGS_OUT"), report::findings_json({}, {})));
+}
+TEST_CASE("write the schema", "[.write]") {
+  REQUIRE(write_file(std::getenv("BAYWRIGHT_SCHEMA_OUT"), report::findings_schema()));
+}

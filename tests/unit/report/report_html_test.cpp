@@ -1,0 +1,239 @@
+#include <catch2/catch.hpp>
+
+#include <cstdlib>
+#include <set>
+
+#include "geometry/base/atomic_file.hpp"
+#include "report/markup.hpp"
+#include "report/wording.hpp"
+#include "sample.hpp"
+
+using namespace baywright;
+
+namespace {
+
+std::string page_of(const sample::Sample& s, const report::PictureSource& pictures = sample::no_pictures()) {
+  return report::report_html(s.installation, s.evaluation, pictures);
+}
+
+std::size_t count(const std::string& in, const std::string& what) {
+  std::size_t n = 0;
+  for (std::size_t at = in.find(what); at != std::string::npos; at = in.find(what, at + what.size())) ++n;
+  return n;
+}
+
+bool has(const std::string& in, const std::string& what) { return in.find(what) != std::string::npos; }
+
+/// The part of the page from the row of a finding to the end of its group.
+std::string row_of(const std::string& page, int number) {
+  const std::size_t at = page.find("id=\"f" + std::to_string(number) + "\"");
+  REQUIRE(at != std::string::npos);
+  return page.substr(at, page.find("</tbody>", at) - at);
+}
+
+int number_of(const sample::Sample& s, const std::string& check) {
+  for (std::size_t i = 0; i < s.evaluation.findings.size(); ++i) {
+    if (s.evaluation.findings[i].check == check) return static_cast<int>(i) + 1;
+  }
+  FAIL("no finding of " << check);
+  return 0;
+}
+
+/// First tag that does not close what is open; "" when every element is closed in order.
+std::string first_misnested(const std::string& html) {
+  static const std::set<std::string> kVoid = {"meta", "img", "br", "col", "!DOCTYPE"};
+  std::vector<std::string> open;
+  for (std::size_t at = html.find('<'); at != std::string::npos; at = html.find('<', at + 1)) {
+    const std::size_t end = html.find('>', at);
+    if (end == std::string::npos) return "unclosed <";
+    const std::string tag = html.substr(at + 1, end - at - 1);
+    if (tag.back() == '/') continue;
+    const std::string name = tag.substr(tag[0] == '/' ? 1 : 0, tag.find_first_of(" \n") - (tag[0] == '/' ? 1 : 0));
+    if (kVoid.count(name)) continue;
+    if (tag[0] != '/') {
+      open.push_back(name);
+    } else if (open.empty() || open.back() != name) {
+      return "</" + name + "> closes " + (open.empty() ? "nothing" : open.back());
+    } else {
+      open.pop_back();
+    }
+  }
+  return open.empty() ? "" : "never closed: " + open.back();
+}
+
+}  // namespace
+
+TEST_CASE("an empty job gives a whole page that says nothing was checked") {
+  const std::string page = report::report_html({}, {}, {});
+  CHECK(has(page, "Nothing was checked"));
+  CHECK(first_misnested(page) == "");
+  CHECK(has(page, "The job has no duct."));
+}
+
+TEST_CASE("every element of the page is closed in order") {
+  CHECK(first_misnested(page_of(sample::make_sample())) == "");
+  CHECK(first_misnested("<p><b></p></b>") == "</p> closes b");  // the test can fail
+}
+
+TEST_CASE("the page holds every finding with its place and verdict word") {
+  const sample::Sample s = sample::make_sample();
+  const std::string page = page_of(s);
+  for (std::size_t i = 0; i < s.evaluation.findings.size(); ++i) {
+    const checks::Finding& f = s.evaluation.findings[i];
+    CAPTURE(f.check, f.subject);
+    if (f.verdict == checks::Verdict::not_applicable) {
+      CHECK(has(page, f.title + " (" + f.check + ")"));
+      continue;
+    }
+    const std::string row = row_of(page, static_cast<int>(i) + 1);
+    CHECK(has(row, f.title));
+    CHECK(has(row, report::text(f.subject).html()));
+    CHECK(has(row, std::string(checks::name(f.verdict))));
+    if (!f.hint.empty()) CHECK(has(row, f.hint));
+  }
+}
+
+TEST_CASE("a verdict is a symbol and a word, never a colour alone") {
+  const std::string page = page_of(sample::make_sample());
+  for (const char* pair : {"✗</span>not met", "?</span>undecided", "–</span>not checked", "✓</span>met"}) {
+    CAPTURE(pair);
+    CHECK(has(page, pair));
+  }
+}
+
+TEST_CASE("nothing from the job reaches the page unescaped and nothing is loaded from elsewhere") {
+  const std::string page = page_of(sample::make_sample());
+  CHECK(has(page, "&lt;script&gt;alert(&quot;bay&quot;)&lt;/script&gt; &amp; &#39;quoted&#39;"));
+  CHECK(!has(page, "<script"));
+  CHECK(!has(page, "http:"));
+  CHECK(!has(page, "https:"));
+  CHECK(!has(page, "<link"));
+  CHECK(has(page, "default-src 'none'"));
+  CHECK(has(page, "Test bench &amp; co"));
+}
+
+TEST_CASE("control characters cannot hide in a name") {
+  CHECK(report::text(std::string("a\x01"
+                                 "b\x1B[0m"))
+            .html() ==
+        "a\xEF\xBF\xBD"
+        "b\xEF\xBF\xBD[0m");
+}
+
+TEST_CASE("a missing picture leaves its reason in its place") {
+  const sample::Sample s = sample::make_sample();
+  const std::string without = page_of(s);
+  CHECK(count(without, "no off-screen graphics &lt;here&gt;") == 3 + 5);  // three sides, five close-ups
+  CHECK(!has(without, "<img"));
+  const std::string with = page_of(s, sample::white_point());
+  CHECK(count(with, "src=\"data:image/png;base64,iVBORw0KGgo") == 3 + 5);
+  CHECK(!has(with, "No picture here"));
+}
+
+TEST_CASE("the close-ups are five distinct places, smallest margin first") {
+  const sample::Sample s = sample::make_sample();
+  const auto places = report::tightest_places(s.evaluation, 5);
+  REQUIRE(places.size() == 5);
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    if (i > 0) CHECK(*checks::margin(*places[i - 1]) <= *checks::margin(*places[i]));
+    for (std::size_t j = 0; j < i; ++j) CHECK(places[i]->part.value_or(bay::PartId()) != bay::PartId("rocker"));
+  }
+}
+
+TEST_CASE("numbers follow the job's display units") {
+  sample::Sample s = sample::make_sample();
+  s.installation.job.units = {LengthUnit::inch, PressureUnit::inH2O, TemperatureUnit::fahrenheit};
+  const std::string page = page_of(s);
+  const std::string straight = row_of(page, number_of(s, "sn.up"));
+  CHECK(has(straight, "3.039 in"));  // 77.2 / 25.4
+  CHECK(has(straight, "\u2265 4.000 in"));
+  CHECK(has(row_of(page, number_of(s, "in.loss_clean")), "10.00 inH2O"));  // 2490 / 249.089
+  CHECK(has(page, "77.0 °F"));                                             // 25 degC
+  CHECK(!has(page, "kPa"));
+  CHECK(!has(page.substr(0, page.find("id=\"pictures\"")), " mm"));
+}
+
+TEST_CASE("no value is rounded across its limit") {
+  sample::Sample s = sample::make_sample();
+  checks::Finding& f = s.evaluation.findings.front();
+  f.outcome = measure::Measured::exact(19.996, Unit::mm);
+  f.limit = sample::limit(checks::Comparison::at_least, 20, Unit::mm);
+  f.verdict = checks::decide(f.outcome, f.limit);
+  REQUIRE(f.verdict == checks::Verdict::not_met);
+  const std::string row = row_of(page_of(s), 1);
+  CHECK(has(row, "19.996 mm"));
+  CHECK(has(row, "\u2265 20.000 mm"));
+}
+
+TEST_CASE("assumed movement is said at the head, in the row and beside the cautions") {
+  const sample::Sample s = sample::make_sample();
+  const std::string page = page_of(s);
+  CHECK(has(page, "how far bonnet moves was not measured"));
+  CHECK(has(page, "(assumed movement)"));
+  CHECK(has(page, "rests in part on an assumed movement"));
+  sample::Sample measured = s;
+  for (auto& f : measured.evaluation.findings) {
+    if (auto* m = std::get_if<measure::Measured>(&f.outcome)) m->assumed_motion = false;
+  }
+  CHECK(!has(page_of(measured), "assumed movement:"));
+}
+
+TEST_CASE("files, exceptions, warnings, rule and cautions are printed") {
+  const sample::Sample s = sample::make_sample();
+  const std::string page = page_of(s);
+  CHECK(has(page, std::string(64, 'f')));
+  CHECK(has(page, "the tube starts at this part&#39;s port"));
+  CHECK(has(page, "harness: the file holds no surface"));
+  CHECK(has(page, "3 triangles dropped"));
+  CHECK(has(page, std::string(report::decision_rule())));
+  for (const std::string& line : report::cautions()) CHECK(has(page, report::text(line).html()));
+  CHECK(report::cautions().size() == 16);
+  CHECK(has(page, "floats between vehicle and engine"));
+  CHECK(has(page, "gauge at tap"));
+}
+
+TEST_CASE("a restriction that could not be estimated names what is missing") {
+  sample::Sample s = sample::make_sample();
+  s.evaluation.ducts[0].measures.clean = measure::NotAssessed{"the rated flow is unknown", {"flow/rated_kg_per_s"}};
+  s.evaluation.ducts[0].measures.dirty = measure::NotAssessed{"the rated flow is unknown", {"flow/rated_kg_per_s"}};
+  const std::string page = page_of(s);
+  CHECK(has(page, "clean filter: the rated flow is unknown. Missing: flow/rated_kg_per_s"));
+  CHECK(!has(page, "Element, in order of flow"));
+  CHECK(first_misnested(page) == "");
+}
+
+TEST_CASE("numbers that are not finite print as words") {
+  sample::Sample s = sample::make_sample();
+  auto& m = std::get<measure::Measured>(s.evaluation.findings.front().outcome);
+  m.hi = m.lo = std::numeric_limits<double>::quiet_NaN();
+  const std::string page = page_of(s);
+  CHECK(!has(page, ">nan"));
+  CHECK(!has(page, "inf<"));
+  CHECK(has(row_of(page, 1), "unknown"));
+}
+
+TEST_CASE("the same job gives the same bytes") {
+  CHECK(page_of(sample::make_sample()) == page_of(sample::make_sample()));
+}
+
+TEST_CASE("the verdict of the job is its worst finding") {
+  checks::Evaluation e;
+  e.summary.met = 3;
+  CHECK(report::job_verdict(e.summary) == checks::Verdict::met);
+  CHECK(report::job_sentence(e) == "Every requirement that was checked is met: 3 findings, none open.");
+  e.summary.not_checked = 1;
+  CHECK(report::job_verdict(e.summary) == checks::Verdict::not_checked);
+  e.summary.undecided = 2;
+  CHECK(report::job_verdict(e.summary) == checks::Verdict::undecided);
+  CHECK(report::job_sentence(e) ==
+        "No requirement fails, but the job is still open: 2 are undecided and 1 could not be checked of 6 findings.");
+  e.summary.not_met = 1;
+  CHECK(report::job_verdict(e.summary) == checks::Verdict::not_met);
+  CHECK(report::job_verdict({}) == checks::Verdict::not_checked);
+}
+
+// Writes the page to look at it: BAYWRIGHT_REPORT_OUT=file report_test "write the sample report".
+TEST_CASE("write the sample report", "[.write]") {
+  const sample::Sample s = sample::make_sample();
+  REQUIRE(write_file(std::getenv("BAYWRIGHT_REPORT_OUT"), page_of(s)));
+}
