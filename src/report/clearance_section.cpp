@@ -42,17 +42,16 @@ std::vector<Pair> pairs_of(const checks::Evaluation& evaluation) {
   return pairs;
 }
 
+/// Value with its interval, and limit with the verdict.
 Markup finding_cells(const Page& page, const Finding* finding) {
-  if (!finding) return "<td class=\"n\">–</td><td></td><td></td>"_h;
+  if (!finding) return number_cell("–"_h) + cell({});
   const Figures& f = page.figures;
   const auto& m = std::get<measure::Measured>(finding->outcome);
   const int more = f.decimals_to_tell(m, finding->limit);
   const Markup limit = finding->limit ? text(f.limit(*finding->limit, more)) : "–"_h;
-  const std::string interval = f.interval(m, more);
-  return number_cell(text(f.measured(m, more)) +
-                     (interval.empty() ? Markup() : "<br><small>"_h + text(interval) + "</small>"_h)) +
-         number_cell(limit) +
-         cell("<a href=\"#f"_h + text(page.number_of(*finding)) + "\">"_h + verdict_mark(finding->verdict) + "</a>"_h);
+  return number_cell(text(f.measured(m, more)) + tag("small", text(f.interval(m, more)))) +
+         cell(limit + "<br><a href=\"#f"_h + text(page.number_of(*finding)) + "\">"_h + verdict_mark(finding->verdict) +
+              "</a>"_h);
 }
 
 Markup pair_row(const Page& page, const Pair& pair) {
@@ -63,10 +62,9 @@ Markup pair_row(const Page& page, const Pair& pair) {
   const std::string u = page.figures.uncertainty(
       std::get<measure::Measured>((pair.over_motion ? pair.over_motion : pair.at_rest)->outcome));
   const std::string margin = page.figures.difference(least_margin(pair), Unit::mm);
-  return tag("tr",
-             cell(text(any.subject) + (part ? tag("small", " "_h + text(bay::name(part->part_class))) : Markup())) +
-                 finding_cells(page, pair.at_rest) + finding_cells(page, pair.over_motion) + cell(text(pose)) +
-                 number_cell(text(u.empty() ? "–" : u)) + number_cell(text(margin)));
+  return tag("tr", cell(text(any.subject) + (part ? tag("small", text(bay::name(part->part_class))) : Markup())) +
+                       finding_cells(page, pair.at_rest) + finding_cells(page, pair.over_motion) + cell(text(pose)) +
+                       number_cell(text(u.empty() ? "–" : u)) + number_cell(text(margin)));
 }
 
 Markup pair_table(const Page& page, const std::vector<Pair>& pairs, std::size_t from, std::size_t to) {

@@ -1,3 +1,4 @@
+#include "measure/clearance_measure.hpp"
 #include "report/page.hpp"
 #include "report/wording.hpp"
 
@@ -42,8 +43,10 @@ std::string ducts_line(const Page& page) {
 
 std::string motion_line(const bay::Bay& bay) {
   std::vector<std::string> lines;
-  for (const bay::Body& body : bay.bodies) {
-    if (!body.motion.moves()) continue;
+  const Kinematics running = measure::running_kinematics(bay);
+  for (std::size_t i = 0; i < bay.bodies.size(); ++i) {
+    const bay::Body& body = bay.bodies[i];
+    if (!running.bodies[i].moves()) continue;
     const std::size_t cases = body.motion.members().size();
     lines.push_back((body.name.empty() ? body.id.value : body.name) + ": " + std::to_string(cases) +
                     (cases == 1 ? " motion" : " motions") + (body.motion_assumed ? ", assumed" : ""));

@@ -1,3 +1,4 @@
+#include "measure/clearance_measure.hpp"
 #include "report/page.hpp"
 #include "report/wording.hpp"
 
@@ -90,13 +91,18 @@ std::string member_text(const MotionMember& member, const Figures& f) {
 Markup motion_block(const Page& page) {
   const Figures& f = page.figures;
   Markup rows;
-  for (const bay::Body& body : page.bay().bodies) {
+  const Kinematics running = measure::running_kinematics(page.bay());
+  for (std::size_t i = 0; i < page.bay().bodies.size(); ++i) {
+    const bay::Body& body = page.bay().bodies[i];
+    const bool service = !running.bodies[i].moves();  // a bonnet that opens: clearances do not run through it
     const std::string name = body.name.empty() ? body.id.value : body.name;
     for (const MotionMember& member : body.motion.members()) {
       const bool box = member.shape == MotionMember::Shape::box;
       rows += tag("tr",
                   cell(text(name)) + cell(text(member.name)) +
-                      cell(box ? "every combination of"_h : "straight path from rest to"_h) +
+                      cell(service ? "for service only, not part of the clearance"_h
+                           : box   ? "every combination of"_h
+                                   : "straight path from rest to"_h) +
                       cell(text(member_text(member, f))) +
                       cell(body.motion_assumed ? text("assumed")
                            : body.motion_fit_residual_mm > 0

@@ -1,28 +1,29 @@
-#include <algorithm>
-
 #include "checks/check.hpp"
 #include "report/page.hpp"
 
 namespace baywright::report {
 namespace {
 
-/// Title of the check a limit of the sheet belongs to; its id when the program has no such check.
-std::string title_of_limit(const std::string& id) {
-  for (const checks::CheckDef& def : checks::registry()) {
-    if (def.id == id) return def.title;
-    const auto& more = def.further_limits;
-    if (std::find(more.begin(), more.end(), id) != more.end()) return def.title + id.substr(def.id.size());
-  }
-  return id;
-}
-
-Markup limit_table(const Page& page) {
+/// Every check of the program: what it measures, and the limits the sheet has for it.
+Markup check_table(const Page& page) {
   Markup rows;
-  for (const auto& [id, limit] : page.installation.sheet.limits) {
-    rows += tag("tr", cell(tag("span", "id", text(id))) + cell(text(title_of_limit(id))) +
-                          number_cell(text(page.figures.limit(limit))) + cell(origin_text(limit.origin)));
+  for (const checks::CheckDef& def : checks::registry()) {
+    std::vector<std::string> ids = {def.id};
+    ids.insert(ids.end(), def.further_limits.begin(), def.further_limits.end());
+    Markup limits, origins;
+    for (const std::string& id : ids) {
+      const auto found = page.installation.sheet.limits.find(id);
+      if (found == page.installation.sheet.limits.end()) continue;
+      limits += tag("div", text(page.figures.limit(found->second)));
+      origins += tag(
+          "div", (ids.size() > 1 ? tag("span", "id", text(id)) + " "_h : Markup()) + origin_text(found->second.origin));
+    }
+    if (limits.empty() && def.limits == checks::LimitPlace::by_class) limits = "by class"_h;
+    if (limits.empty()) limits = "none"_h;
+    rows += tag("tr", cell(tag("b", text(def.title)) + "<br>"_h + tag("span", "id", text(def.id))) +
+                          cell(text(def.definition)) + number_cell(limits) + cell(origins));
   }
-  return table("", {"Check", "Requirement", ">Limit", "Origin"}, rows);
+  return table("checks", {"Requirement", "What is measured", ">Limit", "Origin"}, rows);
 }
 
 Markup clearance_table(const Page& page) {
@@ -47,7 +48,7 @@ Markup limit_section(const Page& page) {
   out += tag("p", "lede",
              "The engine supplier's installation sheet outranks every other origin. Values of common practice are what "
              "experienced shops use; they carry no authority."_h);
-  return out + limit_table(page) + clearance_table(page);
+  return out + check_table(page) + clearance_table(page);
 }
 
 }  // namespace baywright::report

@@ -118,11 +118,20 @@ svg .p_float{fill:none;stroke:var(--floating);stroke-width:2;stroke-dasharray:6 
 svg .d_met circle{fill:var(--met)}svg .d_not_met circle{fill:var(--not_met)}svg .d_undecided circle{fill:var(--undecided)}
 svg .d_met .whisker{stroke:var(--met)}svg .d_not_met .whisker{stroke:var(--not_met)}svg .d_undecided .whisker{stroke:var(--undecided)}
 
+.pairs{table-layout:fixed}
+.pairs th:nth-child(1){width:24%}.pairs th:nth-child(2),.pairs th:nth-child(4){width:11.5%}.pairs th:nth-child(3),.pairs th:nth-child(5){width:11%}.pairs th:nth-child(6){width:14%}.pairs th:nth-child(7){width:9%}.pairs th:nth-child(8){width:8%}
+.pairs td{overflow-wrap:anywhere}
+.pairs small{display:block}
+.pairs a{text-decoration:none}
+
+.checks th:nth-child(1){width:21%}.checks th:nth-child(3){width:9%}.checks th:nth-child(4){width:22%}
+.checks td:nth-child(2),.checks td:nth-child(4){font-size:12px;line-height:1.35}
+
 .sign td{height:44px;vertical-align:bottom}
 .cautions li{margin:5px 0}
 footer{margin-top:30px;border-top:1px solid var(--edge);padding-top:8px;font-size:12px;color:var(--quiet)}
 
-@media (max-width:760px){main{padding:14px}.views,.how,.facts{grid-template-columns:1fr}.counts{grid-template-columns:repeat(2,1fr)}header .top{grid-template-columns:1fr}}
+@media screen and (max-width:760px){main{padding:14px}.views,.how,.facts{grid-template-columns:1fr}.counts{grid-template-columns:repeat(2,1fr)}header .top{grid-template-columns:1fr}}
 @media print{
 @page{size:A4;margin:14mm 13mm 15mm;@bottom-right{content:counter(page) " / " counter(pages);font:8pt sans-serif}}
 body{font-size:9.4pt;line-height:1.38}
@@ -135,6 +144,13 @@ small,.small,figcaption,.id,code{font-size:8pt}
 .findings .val{font-size:9.4pt}
 .findings .group th{font-size:10pt}
 .findings tbody.open .more{display:table-row}
+.findings tbody.open{break-inside:auto}
+.findings tr:has(+.hint){break-after:avoid}
+.findings .n small{white-space:normal}
+.findings summary{list-style:none}
+.how{gap:2px 18px;padding:5px 9px 6px}
+.how .def{display:none}
+.checks td:nth-child(2),.checks td:nth-child(4){font-size:7.8pt}
 .how,.how p,.how ul,.how table{font-size:8.2pt}
 header .sentence{font-size:11pt}
 .counts b{font-size:15pt}

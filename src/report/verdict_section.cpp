@@ -110,7 +110,9 @@ Markup place_block(const Page& page, const Finding& finding, const measure::Meas
 }
 
 Markup how_it_was_measured(const Page& page, const Finding& finding) {
-  Markup inner = wide_block("What is measured", tag("p", text(check_definition(finding.check))));
+  // Printed once per check in section 7; on screen it stands where it is needed.
+  Markup inner =
+      tag("div", "wide def", tag("h4", "What is measured"_h) + tag("p", text(check_definition(finding.check))));
   if (const auto* open = std::get_if<measure::NotAssessed>(&finding.outcome)) {
     inner += wide_block("Missing", bullets(open->missing));
   } else {
@@ -183,15 +185,12 @@ Markup group_row(Verdict verdict, std::size_t count, const char* meaning) {
          text(static_cast<int>(count)) + ")<small>"_h + text(meaning) + "</small></th></tr></tbody>\n"_h;
 }
 
-constexpr const char* kHead =
-    "<colgroup><col class=\"c1\"><col class=\"c2\"><col class=\"c3\"><col class=\"c4\"><col class=\"c5\">"
-    "<col class=\"c6\"><col class=\"c7\"></colgroup><thead><tr><th scope=\"col\">No.</th><th "
-    "scope=\"col\">Verdict</th><th scope=\"col\">Requirement</th>"
-    "<th scope=\"col\">Where</th><th scope=\"col\" class=\"n\">Measured, interval</th><th scope=\"col\" "
-    "class=\"n\">Limit</th><th scope=\"col\" class=\"n\">Margin</th></tr></thead>\n";
-
 Markup open_table() {
-  return "<table class=\"findings\">"_h + operator""_h(kHead, std::char_traits<char>::length(kHead));
+  return "<table class=\"findings\"><colgroup><col class=\"c1\"><col class=\"c2\"><col class=\"c3\"><col class=\"c4\">"
+         "<col class=\"c5\"><col class=\"c6\"><col class=\"c7\"></colgroup><thead><tr><th scope=\"col\">No.</th>"
+         "<th scope=\"col\">Verdict</th><th scope=\"col\">Requirement</th><th scope=\"col\">Where</th>"
+         "<th scope=\"col\" class=\"n\">Measured, interval</th><th scope=\"col\" class=\"n\">Limit</th>"
+         "<th scope=\"col\" class=\"n\">Margin</th></tr></thead>\n"_h;
 }
 
 std::vector<const Finding*> of_verdict(const Page& page, Verdict verdict) {

@@ -150,7 +150,7 @@ TEST_CASE("numbers follow the job's display units") {
   CHECK(has(row_of(page, number_of(s, "in.loss_clean")), "10.00 inH2O"));  // 2490 / 249.089
   CHECK(has(page, "77.0 °F"));                                             // 25 degC
   CHECK(!has(page, "kPa"));
-  CHECK(!has(page.substr(0, page.find("id=\"pictures\"")), " mm"));
+  CHECK(!has(straight.substr(0, straight.find("class=\"more\"")), " mm"));
 }
 
 TEST_CASE("no value is rounded across its limit") {
