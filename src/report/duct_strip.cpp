@@ -64,9 +64,27 @@ struct Strip {
   std::string mm(double value) const { return page.figures.number(value, Unit::mm); }
 
   const char* css_of(const duct::Piece& piece) const {
-    if (piece.kind == duct::Piece::Kind::coupler || piece.carriage.second) return "p_soft";
+    if (piece.kind == duct::Piece::Kind::coupler) return "p_soft";
+    if (piece.carriage.second) return "p_both";
     if (piece.carriage.first.kind == RigidCarriage::Kind::link) return "p_float";
     return piece.carriage.first.a == 0 ? "p_fixed" : "p_engine";
+  }
+
+  /// Words for the looks that occur.
+  std::string legend() const {
+    const std::pair<std::string_view, const char*> looks[] = {{"p_fixed", "light, rides on the vehicle"},
+                                                              {"p_engine", "filled, rides on a body that moves"},
+                                                              {"p_float", "dashed, floats between two soft joints"},
+                                                              {"p_both", "thick outline, held rigidly by two bodies"},
+                                                              {"p_soft", "tall outline, soft joint"}};
+    std::string out;
+    for (const auto& [css, words_for_it] : looks) {
+      const auto& all = duct.layout.pieces;
+      const bool occurs =
+          std::any_of(all.begin(), all.end(), [&, look = css](const auto& p) { return look == css_of(p); });
+      if (occurs) out += (out.empty() ? "Pieces: " : "; ") + std::string(words_for_it);
+    }
+    return "Unrolled along the centerline, flow from left to right. " + out + ".";
   }
 
   Markup pieces(double top) const {
@@ -99,7 +117,7 @@ struct Strip {
 
   /// Sensor, ports, taps, brackets, cones: couplers are pieces and stand above.
   Markup fittings(double top, std::size_t& rows_used) const {
-    Markup out = words("q", 0, top + 12, "Fittings");
+    Markup out = words("q", 0, top + 16, "Fittings");
     Rows rows;
     for (const duct::PlacedFitting& p : duct.layout.fittings) {
       if (std::holds_alternative<duct::Coupler>(p.kind)) continue;
@@ -110,9 +128,9 @@ struct Strip {
       const double half = 0.5 * kCharacter * static_cast<double>(label.size());
       const double at = std::clamp(x(mark), kLeft + half, kRight - half);
       const int row = rows.place(at, label.size());
-      const double y = top + 12 + 15 * row;
-      out += line("step", x(mark), top - 34, x(mark), y - 10);
-      if (to > from) out += box("gauge", x(from), x(to), top - 37, 6, p.id.value);
+      const double y = top + 16 + 15 * row;
+      out += line("step", x(mark), top - 6, x(mark), y - 10);
+      if (to > from) out += box("gauge", x(from), x(to), top - 9, 6, p.id.value);
       out += words("m halo", at, y, label);
     }
     rows_used = std::max<std::size_t>(rows.count(), 1);
@@ -193,22 +211,20 @@ Markup Strip::clearance(double top, double height) const {
 
 Markup duct_strip(const Page& page, const duct::Duct& duct) {
   const Strip strip(page, duct);
-  constexpr double kClearanceHeight = 120;
+  constexpr double kFittings = 104, kClearanceHeight = 120;
   std::size_t rows = 0;
-  const Markup fittings = strip.fittings(116, rows);
-  const double below = 116 + 15 * static_cast<double>(rows) + 10;
+  const Markup fittings = strip.fittings(kFittings, rows);
+  const double below = kFittings + 15 * static_cast<double>(rows) + 10;
   const Markup clearance = strip.clearance(below + 18, kClearanceHeight);
   const double axis = clearance.empty() ? below + 6 : below + kClearanceHeight + 32;
   Markup out = "<figure><svg viewBox=\"0 0 1000 "_h + coordinate(axis + 24) +
                "\" role=\"img\" aria-label=\"The duct unrolled along its stations\">"_h + strip.pieces(18) +
                strip.bends(56) + fittings + clearance + strip.axis(axis) + "</svg>"_h;
-  out +=
-      tag("figcaption", "small",
-          "Unrolled along the centerline, flow from left to right. Pieces: light, rides on the vehicle; filled, rides "
-          "on a body that moves; dashed outline, floats between two soft joints; tall outline, soft joint."_h +
-              (clearance.empty() ? ""_h
-                                 : " Clearance: dot, measured value with the number of its finding; bar, interval of "
-                                   "the true value; dashed mark, limit."_h));
+  out += tag("figcaption", "small",
+             text(strip.legend()) + (clearance.empty() ? ""_h
+                                                       : " Clearance: dot, measured value with the number of its "
+                                                         "finding; bar, interval of the true value; dashed mark, "
+                                                         "limit."_h));
   return out + "</figure>\n"_h;
 }
 

@@ -26,7 +26,7 @@ Markup part_block(const Page& page) {
     if (p.mesh) size = std::to_string(p.mesh->triangles.size()) + " triangles";
     if (p.cloud) size = std::to_string(p.cloud->points.size()) + " points";
     rows += tag("tr", cell(text(p.name.empty() ? p.id.value : p.name)) + cell(text(bay::name(p.part_class))) +
-                          cell(text(body_name(page.bay(), p.body))) + cell(text(p.file)) + cell(text(size)) +
+                          cell(text(body_name(page.bay(), p.body))) + cell(text(p.file) + tag("small", text(size))) +
                           number_cell(text(f.number(p.chord_error_mm(), Unit::mm, 1))) +
                           number_cell(text(f.number(p.uncertainty_mm, Unit::mm, 1))) + cell(text(source)));
   }

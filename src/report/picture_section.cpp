@@ -65,7 +65,7 @@ Markup picture_section(const Page& page) {
                  tag("figure", overview(page, PictureRequest::View::from_top, "From above.", 1200, 900)) +
                  tag("figure", overview(page, PictureRequest::View::from_front, "From the front.", 1200, 900)));
   const auto places = tightest_places(page.evaluation, 5);
-  out += tag("h3", "The tightest places, smallest margin first"_h);
+  out += tag("h3", "The tightest places, worst first"_h);
   if (places.empty()) {
     return out + tag("p", "lede", "No clearance with a place was measured, so there is nothing to show close up."_h);
   }

@@ -26,6 +26,11 @@ struct Panel {
   const char* title = "";
   std::vector<Bar> bars;
   std::optional<double> limit_Pa;
+  bool limit_on_gauges = false;  ///< the limit speaks of a gauge reading, not of the loss
+  std::size_t gauge_count() const {
+    return static_cast<std::size_t>(
+        std::count_if(bars.begin(), bars.end(), [](const Bar& b) { return b.kind == Bar::Kind::gauge; }));
+  }
 };
 
 /// Row names agree between the panels when the duct is the same; the filter's state is left to the panel's title.
@@ -38,8 +43,8 @@ std::string row_name(std::string name) {
 }
 
 Panel panel_of(const char* title, const flow::Restriction& r, const std::vector<flow::GaugeReading>& gauges,
-               const std::optional<double>& limit_Pa) {
-  Panel panel{title, {}, limit_Pa};
+               const std::optional<double>& limit_Pa, bool limit_on_gauges) {
+  Panel panel{title, {}, limit_Pa, limit_on_gauges};
   double sum = 0;
   for (const flow::ElementLoss& e : r.elements) {
     panel.bars.push_back({row_name(e.name), sum, sum + e.loss.si(), 0, 0, Bar::Kind::element});
@@ -95,7 +100,12 @@ class Drawing {
   Markup panel(const Panel& panel) const {
     const double bottom = kTop + kRow * static_cast<double>(panel.bars.size());
     Markup out = words("b", x0_, 14, panel.title) + axis(bottom);
-    if (panel.limit_Pa) out += line("limit", x(*panel.limit_Pa), kTop - 8, x(*panel.limit_Pa), bottom + 4);
+    if (panel.limit_Pa) {
+      // Drawn only across the rows it may be compared with.
+      const double between = bottom - kRow * static_cast<double>(panel.gauge_count());
+      out += line("limit", x(*panel.limit_Pa), panel.limit_on_gauges ? between : kTop - 8, x(*panel.limit_Pa),
+                  panel.limit_on_gauges ? bottom : between);
+    }
     for (std::size_t i = 0; i < panel.bars.size(); ++i) out += bar(panel, i);
     if (panel.limit_Pa) {
       const bool left = x(*panel.limit_Pa) > x0_ + 0.6 * width_;
@@ -168,11 +178,14 @@ std::string shortened(const std::string& name) {
 Markup restriction_chart(const Page& page, const checks::Evaluation::DuctResult& result) {
   const checks::DuctMeasures& m = result.measures;
   std::vector<Panel> panels;
+  const auto& meaning = page.installation.sheet.restriction;
+  const bool on_gauges = meaning && meaning->kind == flow::PressureKind::static_;
   if (const auto* r = std::get_if<flow::Restriction>(&m.clean)) {
-    panels.push_back(panel_of("Clean filter", *r, m.gauge_clean, limit_of(result, "in.loss_clean")));
+    panels.push_back(panel_of("Clean filter", *r, m.gauge_clean, limit_of(result, "in.loss_clean"), on_gauges));
   }
   if (const auto* r = std::get_if<flow::Restriction>(&m.dirty)) {
-    panels.push_back(panel_of("Filter due for change", *r, m.gauge_dirty, limit_of(result, "in.loss_dirty")));
+    panels.push_back(
+        panel_of("Filter due for change", *r, m.gauge_dirty, limit_of(result, "in.loss_dirty"), on_gauges));
   }
   if (panels.empty()) return {};
   const std::size_t rows = std::max_element(panels.begin(), panels.end(), [](const Panel& a, const Panel& b) {

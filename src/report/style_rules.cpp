@@ -72,6 +72,7 @@ table.fit{width:auto}
 .findings .hint td{padding-top:0}
 .findings .val{font-weight:650;font-size:14px}
 .findings .n small{display:block}
+.findings .part{display:inline-block}
 .findings td.no{color:var(--quiet);font-size:12px;padding-top:7px}
 .findings details{margin:0}
 .findings summary{cursor:pointer;font-weight:600;list-style-position:outside}
@@ -114,6 +115,7 @@ svg .whisker{stroke:var(--ink);stroke-width:1.5;fill:none}
 svg .p_fixed{fill:var(--panel);stroke:var(--ink)}
 svg .p_engine{fill:var(--bar);stroke:var(--ink)}
 svg .p_soft{fill:none;stroke:var(--soft);stroke-width:2}
+svg .p_both{fill:none;stroke:var(--not_met);stroke-width:3}
 svg .p_float{fill:none;stroke:var(--floating);stroke-width:2;stroke-dasharray:6 3}
 svg .d_met circle{fill:var(--met)}svg .d_not_met circle{fill:var(--not_met)}svg .d_undecided circle{fill:var(--undecided)}
 svg .d_met .whisker{stroke:var(--met)}svg .d_not_met .whisker{stroke:var(--not_met)}svg .d_undecided .whisker{stroke:var(--undecided)}
@@ -124,6 +126,8 @@ svg .d_met .whisker{stroke:var(--met)}svg .d_not_met .whisker{stroke:var(--not_m
 .pairs small{display:block}
 .pairs a{text-decoration:none}
 
+.parts{table-layout:fixed}.parts td,.parts th{overflow-wrap:anywhere}.parts th.n{white-space:normal}.parts small{display:block}
+.parts th:nth-child(1){width:21%}.parts th:nth-child(2){width:9%}.parts th:nth-child(3){width:14%}.parts th:nth-child(4){width:19%}.parts th:nth-child(5){width:7%}.parts th:nth-child(6){width:9.5%}
 .checks th:nth-child(1){width:21%}.checks th:nth-child(3){width:9%}.checks th:nth-child(4){width:22%}
 .checks td:nth-child(2),.checks td:nth-child(4){font-size:12px;line-height:1.35}
 
@@ -145,6 +149,7 @@ small,.small,figcaption,.id,code{font-size:8pt}
 .findings .group th{font-size:10pt}
 .findings tbody.open .more{display:table-row}
 .findings tbody.open{break-inside:auto}
+.findings .c4{width:26%}.findings .c5{width:16.5%}.findings .c6{width:13%}.findings .c7{width:9.5%}
 .findings tr:has(+.hint){break-after:avoid}
 .findings .n small{white-space:normal}
 .findings summary{list-style:none}

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "checks/check.hpp"
 #include "report/page.hpp"
@@ -11,7 +12,7 @@ namespace {
 using checks::Finding;
 using checks::Verdict;
 
-constexpr std::size_t kMetClearancesShown = 20;  // the rest stays below, folded
+constexpr std::size_t kMetClearancesShown = 12;  // the rest stays below, folded
 
 std::string check_definition(const std::string& id) {
   const checks::CheckDef* def = checks::find_check(id);
@@ -150,7 +151,10 @@ Markup measured_cells(const Page& page, const Finding& finding) {
   Markup value = tag("span", "val", text(f.measured(*m, more)));
   const std::string interval = f.interval(*m, more);
   const std::string u = f.uncertainty(*m, more);
-  if (!interval.empty()) value += tag("small", text(interval + (u.empty() ? "" : " (U " + u + ")")));
+  if (!interval.empty()) {
+    value += tag("small", tag("span", "part", text(interval)) + " "_h +
+                              (u.empty() ? Markup() : tag("span", "part", text("(U " + u + ")"))));
+  }
   Markup limit = "–"_h;
   if (finding.limit) {
     limit = text(f.limit(*finding.limit, more)) + tag("small", text(checks::name(finding.limit->origin.kind)));
@@ -160,6 +164,12 @@ Markup measured_cells(const Page& page, const Finding& finding) {
     if (const std::optional<double> by = checks::margin(finding)) margin = text(f.difference(*by, m->unit, more));
   }
   return number_cell(value) + number_cell(limit) + number_cell(margin);
+}
+
+/// Whether the way to the number says more than the row: exact geometry of the centerline does not.
+bool has_story(const Finding& finding) {
+  const auto* m = std::get_if<measure::Measured>(&finding.outcome);
+  return m && (m->witness || !m->band.contributions().empty() || !m->note.empty());
 }
 
 Markup finding_rows(const Page& page, const Finding& finding) {
@@ -176,7 +186,7 @@ Markup finding_rows(const Page& page, const Finding& finding) {
             text(finding.hint) + "</td></tr>\n"_h;
   }
   rows += "<tr class=\"more\"><td></td><td colspan=\"6\">"_h + how_it_was_measured(page, finding) + "</td></tr>\n"_h;
-  return "<tbody"_h + (open ? " class=\"open\""_h : ""_h) + ">"_h + rows + "</tbody>\n"_h;
+  return "<tbody"_h + (open && has_story(finding) ? " class=\"open\""_h : ""_h) + ">"_h + rows + "</tbody>\n"_h;
 }
 
 Markup group_row(Verdict verdict, std::size_t count, const char* meaning) {
@@ -201,18 +211,28 @@ std::vector<const Finding*> of_verdict(const Page& page, Verdict verdict) {
   return out;
 }
 
-/// Met findings beyond the first clearances: they would bury the rest.
+/// Met clearances beyond the nearest ones, taken out of `met`: they would bury the rest.
 std::vector<const Finding*> take_surplus(std::vector<const Finding*>& met) {
   std::vector<const Finding*> clearances;
   std::copy_if(met.begin(), met.end(), std::back_inserter(clearances), [](const auto* f) { return is_clearance(*f); });
-  if (clearances.size() <= kMetClearancesShown) return {};
-  std::stable_sort(clearances.begin(), clearances.end(), [](const auto* a, const auto* b) {
+  const auto far = [](const Finding* f) { return std::isinf(std::get<measure::Measured>(f->outcome).hi); };
+  std::stable_sort(clearances.begin(), clearances.end(), [&](const auto* a, const auto* b) {
+    if (far(a) != far(b)) return far(b);
     const std::optional<double> margin_a = checks::margin(*a), margin_b = checks::margin(*b);
     return margin_a < margin_b;
   });
-  const std::vector<const Finding*> surplus(clearances.begin() + kMetClearancesShown, clearances.end());
-  std::erase_if(met, [&](const Finding* f) { return std::find(surplus.begin(), surplus.end(), f) != surplus.end(); });
-  return surplus;
+  std::size_t kept = 0;
+  while (kept < clearances.size() && kept < kMetClearancesShown && !far(clearances[kept])) ++kept;
+  clearances.erase(clearances.begin(), clearances.begin() + static_cast<std::ptrdiff_t>(kept));
+  std::erase_if(
+      met, [&](const Finding* f) { return std::find(clearances.begin(), clearances.end(), f) != clearances.end(); });
+  return clearances;
+}
+
+double least_margin(const std::vector<const Finding*>& findings) {
+  double least = std::numeric_limits<double>::infinity();
+  for (const Finding* f : findings) least = std::min(least, checks::margin(*f).value_or(least));
+  return least;
 }
 
 Markup not_applicable_line(const Page& page) {
@@ -256,10 +276,9 @@ Markup verdict_section(const Page& page) {
   if (!surplus.empty()) {
     Markup rows;
     for (const Finding* f : surplus) rows += finding_rows(page, *f);
-    const std::optional<double> least = checks::margin(*surplus.front());
     out += "<details><summary>"_h +
            text(std::to_string(surplus.size()) + " more clearance findings, all met, each with a margin of at least " +
-                (least ? page.figures.value(*least, Unit::mm) : std::string("unknown"))) +
+                page.figures.value(least_margin(surplus), Unit::mm)) +
            "</summary>\n"_h + open_table() + rows + "</table></details>\n"_h;
   }
   return out + not_applicable_line(page);

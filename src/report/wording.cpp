@@ -121,24 +121,17 @@ int count_on_assumed_motion(const checks::Evaluation& evaluation) {
 std::vector<const checks::Finding*> tightest_places(const checks::Evaluation& evaluation, std::size_t count) {
   constexpr double kSamePartMm = 100;  // one part: nearer than this is the same place seen twice
   constexpr double kAnyPartMm = 25;    // neighbouring parts that one close-up shows anyway
-  std::vector<const checks::Finding*> candidates;
-  for (const checks::Finding& f : evaluation.findings) {
-    const auto* m = std::get_if<measure::Measured>(&f.outcome);
-    if (is_clearance(f) && f.limit && m != nullptr && m->witness) candidates.push_back(&f);
-  }
-  std::stable_sort(candidates.begin(), candidates.end(), [](const auto* a, const auto* b) {
-    const std::optional<double> margin_a = checks::margin(*a), margin_b = checks::margin(*b);
-    return margin_a < margin_b;
-  });
   std::vector<const checks::Finding*> chosen;
-  for (const checks::Finding* f : candidates) {
+  for (const checks::Finding& f : evaluation.findings) {
     if (chosen.size() == count) break;
-    const Vec3& p = std::get<measure::Measured>(f->outcome).witness->on_duct_mm;
+    const auto* m = std::get_if<measure::Measured>(&f.outcome);
+    if (!is_clearance(f) || !f.limit || m == nullptr || !m->witness) continue;
+    const Vec3& p = m->witness->on_duct_mm;
     const bool seen = std::any_of(chosen.begin(), chosen.end(), [&](const checks::Finding* c) {
       const double distance_mm = (std::get<measure::Measured>(c->outcome).witness->on_duct_mm - p).norm();
-      return distance_mm < (c->part == f->part ? kSamePartMm : kAnyPartMm);
+      return distance_mm < (c->part == f.part ? kSamePartMm : kAnyPartMm);
     });
-    if (!seen) chosen.push_back(f);
+    if (!seen) chosen.push_back(&f);
   }
   return chosen;
 }

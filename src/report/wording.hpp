@@ -36,8 +36,9 @@ bool is_clearance(const checks::Finding& finding);
 std::vector<std::string> assumed_motions(const bay::Bay& bay);
 /// Number of findings whose value rests on such a motion.
 int count_on_assumed_motion(const checks::Evaluation& evaluation);
-/// Clearance findings with witness points at distinct places, smallest margin first, at most `count`. Two findings are
-/// one place when their witnesses on the same part are closer than 100 mm, or on any part closer than 25 mm.
+/// Clearance findings with witness points at distinct places, worst first as the evaluation lists them, at most `count`.
+/// Two findings are one place when their witnesses on the same part are closer than 100 mm, or on any part closer than
+/// 25 mm.
 std::vector<const checks::Finding*> tightest_places(const checks::Evaluation& evaluation, std::size_t count);
 
 }  // namespace baywright::report
