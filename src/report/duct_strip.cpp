@@ -82,7 +82,9 @@ struct Strip {
       const auto& all = duct.layout.pieces;
       const bool occurs =
           std::any_of(all.begin(), all.end(), [&, look = css](const auto& p) { return look == css_of(p); });
-      if (occurs) out += (out.empty() ? "Pieces: " : "; ") + std::string(words_for_it);
+      if (!occurs) continue;
+      out += out.empty() ? "Pieces: " : "; ";
+      out += words_for_it;
     }
     return "Unrolled along the centerline, flow from left to right. " + out + ".";
   }

@@ -235,6 +235,14 @@ inline flow::GaugeReading gauge(double station_mm, double loss_Pa, double readin
   return g;
 }
 
+inline job::InputFile input(const char* path, char hash_digit, std::uintmax_t bytes) {
+  job::InputFile file;
+  file.path = path;
+  file.sha256 = std::string(64, hash_digit);
+  file.bytes = bytes;
+  return file;
+}
+
 struct Sample {
   job::Installation installation;
   checks::Evaluation evaluation;
@@ -254,7 +262,7 @@ inline Sample make_sample() {
   s.installation.sheet.limits["sn.up"] = limit(checks::Comparison::at_least, 101.6, Unit::mm);
   s.installation.sheet.clearance = {{bay::PartClass::plain, 6, 20, 6, {checks::Origin::Kind::common_practice, ""}}};
   s.installation.sheet.restriction = checks::Sheet::RestrictionMeaning{flow::PressureKind::total, "compressor face"};
-  s.installation.files = {{"job.json", std::string(64, '0'), 5120}, {"scans/bay.ply", std::string(64, 'f'), 18234567}};
+  s.installation.files = {input("job.json", '0', 5120), input("scans/bay.ply", 'f', 18234567)};
   s.installation.warnings = {std::string("bay.ply: 3 triangles dropped ") + kHostile};
   s.installation.job.flow.rated = kilograms_per_second(0.15);
   s.installation.job.flow.ambient = flow::Ambient{kilopascals(99), celsius(25), 0.4};
