@@ -55,6 +55,11 @@ class Assembly {
     out_.files = loader_.files();
     const auto more = loader_.warnings();
     out_.warnings.insert(out_.warnings.end(), more.begin(), more.end());
+    if (const std::size_t count = out_.job.outside_files.size(); count > 0) {
+      out_.warnings.push_back(
+          "reads " + std::to_string(count) + (count == 1 ? " file" : " files") +
+          " outside its folder, as its outside_files allow: look at that list if the job is not yours");
+    }
     return std::move(out_);
   }
 

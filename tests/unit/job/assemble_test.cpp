@@ -244,7 +244,7 @@ TEST_CASE("a file from elsewhere needs leave, and is reported") {
                              "\"], \"parts\": [{ \"id\": \"bay\", \"file\": \"" + there +
                              "\", \"mm_per_unit\": 1, \"uncertainty_mm\": 1 }] }");
   const auto installation = opened(folder.path);
-  CHECK_FALSE(has(installation.warnings, "outside"));  // allowed by name: nothing to warn of
+  CHECK(has(installation.warnings, "reads 1 file outside its folder"));
   const auto listed = [&](const auto& file) { return file.path == there; };
   CHECK(std::count_if(installation.files.begin(), installation.files.end(), listed) == 1);
 }
