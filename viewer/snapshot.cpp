@@ -2,8 +2,6 @@
 
 #include <memory>
 
-#include <vtkActor.h>
-#include <vtkActorCollection.h>
 #include <vtkImageData.h>
 #include <vtkNew.h>
 #include <vtkPNGWriter.h>
@@ -101,19 +99,22 @@ std::string named(const job::Installation& installation, const std::vector<int>&
   std::string text;
   for (std::size_t i = 0; i < parts.size() && i < kMost; ++i) {
     const auto& part = installation.bay.parts[static_cast<std::size_t>(parts[i])];
-    text += (i == 0 ? "" : ", ") + (part.name.empty() ? part.id.value : part.name);
+    if (i > 0) text += ", ";
+    text += part.name.empty() ? part.id.value : part.name;
   }
   if (parts.size() > kMost) text += " and " + std::to_string(parts.size() - kMost) + " more";
   return text;
 }
 
-std::string caption(const job::Installation& installation, const Shot& shot, const std::string& pose) {
-  std::string text = "Seen " + shot.direction + ", " + pose;
-  if (!shot.outlined.empty()) text += ".  Drawn as outlines: " + named(installation, shot.outlined);
+/// What was taken out of the camera's way, in words; "" when nothing was.
+std::string cleared(const job::Installation& installation, const Shot& shot) {
+  std::string text;
+  if (!shot.outlined.empty()) text += "Out of the way: " + named(installation, shot.outlined);
   std::vector<int> cut;
   for (const auto& one : shot.cuts) cut.push_back(one.part);
-  if (!cut.empty()) text += ".  Cut open: " + named(installation, cut);
-  return text;
+  if (cut.empty()) return text;
+  if (!text.empty()) text += ". ";
+  return text + "Cut open: " + named(installation, cut);
 }
 
 void apply(Scene& scene, const Shot& shot) {
@@ -123,9 +124,9 @@ void apply(Scene& scene, const Shot& shot) {
 }
 
 void draw_page(Overlay& overlay, const job::Installation& installation, const Shot& shot, const std::string& pose) {
-  draw_axes(overlay, shot.up.cross(shot.toward), shot.up, {104, kCaptionHeight_px + 70}, 46);
-  draw_scale_bar(overlay, shot.half_height_mm, installation.job.units, kCaptionHeight_px + 22);
-  draw_caption(overlay, caption(installation, shot, pose));
+  draw_axes(overlay, shot.up.cross(shot.toward), shot.up, {100, kCaptionHeight_px + 80}, 46);
+  draw_scale_bar(overlay, shot.half_height_mm, installation.job.units, kCaptionHeight_px + 18);
+  draw_caption(overlay, "Seen " + shot.direction + ", " + pose, cleared(installation, shot));
 }
 
 /// Shows what the scene shows, from the front and above, in the upper left corner.
@@ -134,11 +135,9 @@ Box2 show_inset(Studio& s, const job::Installation& installation, const Place& p
   const Pixel page = s.overlay->size();
   const Box2 area{{0, page.y() * (1 - kShare)}, {page.x() * kShare, page.y()}};
   s.inset->RemoveAllViewProps();
-  auto* actors = s.renderer->GetActors();
-  actors->InitTraversal();
-  while (auto* actor = actors->GetNextActor()) s.inset->AddActor(actor);
   s.inset->SetViewport(0, 1 - kShare, kShare, 1);
-  const Vec3 side(0.62, place.focus_mm.y() < 0 ? -0.5 : 0.5, 0.75);
+  const Vec3 side = Vec3(0.55, place.focus_mm.y() < 0 ? -0.4 : 0.4, 0.9).normalized();
+  s.scene->also_in(s.inset, covering_parts(installation, side, place.state));
   const Shot shot = ducts_framed(installation, side, page.x() / page.y(), place.state);
   aim(s.inset, shot);
   draw_inset(*s.overlay, area, shot, place.focus_mm);
@@ -151,9 +150,10 @@ void draw_close_up(Studio& s, const job::Installation& installation, const check
   s.scene->set_pose(place.state);
   s.scene->highlight(place.part, place.piece, place.interferes);
   apply(*s.scene, shot);
+  const Pixel page = s.overlay->size();
   const Box2 inset = show_inset(s, installation, place);
-  const Box2 axes{{0, 0}, {190, kCaptionHeight_px + 150}};
-  draw_finding(*s.overlay, installation, finding, place, {inset, axes});
+  const Box2 axes{{0, 0}, {200, kCaptionHeight_px + 160}}, bar{{page.x() - 220, 0}, {page.x(), kCaptionHeight_px + 60}};
+  draw_finding(*s.overlay, installation, finding, place, {inset, axes, bar});
   const auto& measured = std::get<measure::Measured>(finding.outcome);
   draw_page(*s.overlay, installation, shot, measured.pose_name.empty() ? "at rest" : measured.pose_name);
 }

@@ -1,6 +1,7 @@
 #include "viewer/scene/marks.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdio>
 #include <functional>
@@ -109,6 +110,16 @@ std::string without_zeros(std::string number) {
   return number;
 }
 
+/// "undecided, known to 5.0 mm", "not met: they overlap".
+std::string verdict_text(const checks::Finding& finding, const Place& place, const DisplayUnits& units) {
+  std::string text(checks::name(finding.verdict));
+  if (place.interferes) text += ": they overlap";
+  const auto& measured = std::get<measure::Measured>(finding.outcome);
+  const double spread = std::max(measured.band.low(), measured.band.high());
+  if (spread > 0) text += ", known to " + format(spread, measured.unit, units);
+  return text;
+}
+
 std::string part_title(const bay::Part& part) { return part.name.empty() ? part.id.value : part.name; }
 
 std::string piece_title(const job::Installation& installation, const PieceRef& ref) {
@@ -139,20 +150,29 @@ std::string value_text(const checks::Finding& finding, const DisplayUnits& units
 void draw_axes(Overlay& overlay, const Vec3& right, const Vec3& up, const Pixel& center, double length_px) {
   struct Axis {
     const char* name;
-    Vec3 direction;
+    Pixel seen;
   };
+  const auto seen = [&](const Vec3& direction) { return Pixel(right.dot(direction), up.dot(direction)); };
+  std::array<Axis, 3> axes = {Axis{"front", seen(Vec3::UnitX())}, Axis{"left", seen(Vec3::UnitY())},
+                              Axis{"up", seen(Vec3::UnitZ())}};
+  std::stable_sort(axes.begin(), axes.end(),
+                   [](const Axis& a, const Axis& b) { return a.seen.norm() > b.seen.norm(); });
   const Overlay::Font font{14, true, kInk};
-  for (const auto& [name, direction] :
-       {Axis{"front", Vec3::UnitX()}, Axis{"left", Vec3::UnitY()}, Axis{"up", Vec3::UnitZ()}}) {
-    const Pixel seen(right.dot(direction), up.dot(direction));
-    if (seen.norm() < 0.2) continue;
-    const Pixel tip = center + length_px * seen;
-    const Pixel along = seen.normalized();
+  const Pixel half(length_px + 50, length_px + 28);
+  overlay.box({center - half, center + half}, kWhite, kInk, 0);
+  std::vector<Box2> taken;
+  for (const auto& axis : axes) {
+    if (axis.seen.norm() < 0.2) continue;
+    const Pixel along = axis.seen.normalized();
+    const Pixel tip = center + length_px * axis.seen;
+    const Pixel extent = overlay.extent(axis.name, font);
+    const Pixel middle = tip + 10 * along + Pixel(along.x() * extent.x() / 2, along.y() * extent.y() / 2);
+    const Box2 label{middle - extent / 2, middle + extent / 2};
+    if (std::any_of(taken.begin(), taken.end(), [&](const Box2& b) { return b.overlaps(label); })) continue;
+    taken.push_back(label);
     haloed(overlay, center, tip, 2, kInk);
     arrowhead(overlay, tip + 4 * along, along, 11, kInk);
-    const Pixel extent = overlay.extent(name, font);
-    const Pixel middle = tip + 10 * along + Pixel(along.x() * extent.x() / 2, along.y() * extent.y() / 2);
-    overlay.text(middle - extent / 2, name, font);
+    overlay.text(label.lo, axis.name, font);
   }
   dot(overlay, center, 3.2, kInk);
 }
@@ -169,6 +189,7 @@ void draw_scale_bar(Overlay& overlay, double half_height_mm, const DisplayUnits&
     round_length *= 2;
   const double length_px = round_length * unit_mm * px_per_mm;
   const Pixel b(page.x() - 24, bottom_px), a = b - Pixel(length_px, 0);
+  overlay.box({a - Pixel(10, 12), b + Pixel(10, 28)}, kWhite, kInk, 0);
   haloed(overlay, a, b, 2, kInk);
   haloed(overlay, a - Pixel(0, 5), a + Pixel(0, 5), 2, kInk);
   haloed(overlay, b - Pixel(0, 5), b + Pixel(0, 5), 2, kInk);
@@ -180,11 +201,20 @@ void draw_scale_bar(Overlay& overlay, double half_height_mm, const DisplayUnits&
   overlay.text((a + b) / 2 + Pixel(-extent.x() / 2, 7), label, font);
 }
 
-void draw_caption(Overlay& overlay, const std::string& text) {
+void draw_caption(Overlay& overlay, const std::string& first, const std::string& second) {
   const Pixel page = overlay.size();
   overlay.box({{0, 0}, {page.x(), kCaptionHeight_px}}, {0.945F, 0.95F, 0.955F}, kInk, 0);
   overlay.line({0, kCaptionHeight_px}, {page.x(), kCaptionHeight_px}, 1, {0.75F, 0.77F, 0.79F});
-  overlay.text({14, 10}, text, {15, false, kInk});
+  const auto put = [&](const std::string& text, double y, const Overlay::Font& font) {
+    std::string shown = text;
+    while (!shown.empty() && overlay.extent(shown, font).x() > page.x() - 28) {
+      const auto space = shown.find_last_of(' ', shown.size() - 5);
+      shown = space == std::string::npos ? "" : shown.substr(0, space) + " ...";
+    }
+    overlay.text({14, y}, shown, font);
+  };
+  put(first, second.empty() ? 16 : 26, {14, true, kInk});
+  if (!second.empty()) put(second, 7, {13, false, kInk});
 }
 
 void draw_stations(Overlay& overlay, const job::Installation& installation, int duct, const Sight& sight,
@@ -263,9 +293,10 @@ void draw_finding(Overlay& overlay, const job::Installation& installation, const
   // Witnesses of an overlap run backwards: the duct's surface lies beyond the other's.
   const Pixel outward = place.interferes ? Pixel(-along) : along;
 
-  const std::string verdict = std::string(checks::name(finding.verdict));
-  const std::vector<LabelLine> value = {{value_text(finding, installation.job.units), {19, true, color}},
-                                        {verdict + (place.interferes ? ": they overlap" : ""), {14, false, color}}};
+  std::vector<LabelLine> value;
+  if (!has_line) value.push_back({finding.title, {14, true, kInk}});
+  value.push_back({value_text(finding, installation.job.units), {19, true, color}});
+  value.push_back({verdict_text(finding, place, installation.job.units), {14, false, color}});
   const double half = (b - a).norm() / 2;
   std::vector<Box2> taken = keep_off;
   taken.push_back({focus - Pixel(30, 30), focus + Pixel(30, 30)});

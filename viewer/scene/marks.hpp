@@ -22,8 +22,8 @@ std::string limit_text(const checks::Finding& finding, const DisplayUnits& units
 void draw_axes(Overlay& overlay, const Vec3& right, const Vec3& up, const Pixel& center, double length_px);
 /// Bar of a round length with its label, bottom right. `half_height_mm` of the parallel projection.
 void draw_scale_bar(Overlay& overlay, double half_height_mm, const DisplayUnits& units, double bottom_px);
-/// One line of text along the bottom edge.
-void draw_caption(Overlay& overlay, const std::string& text);
+/// Two lines of text along the bottom edge, shortened where they do not fit.
+void draw_caption(Overlay& overlay, const std::string& first, const std::string& second);
 /// Stations along a duct every 100 mm (dot) and 200 mm (with its number), where the duct does not hide itself; numbers
 /// that would fall on one another are left out.
 void draw_stations(Overlay& overlay, const job::Installation& installation, int duct, const Sight& sight,
@@ -38,6 +38,6 @@ void draw_finding(Overlay& overlay, const job::Installation& installation, const
 /// Frame around a small picture within the picture, and a ring where `p` lies in it.
 void draw_inset(Overlay& overlay, const Box2& area, const Shot& shot, const Vec3& p);
 
-inline constexpr double kCaptionHeight_px = 34;
+inline constexpr double kCaptionHeight_px = 46;
 
 }  // namespace baywright::viewer

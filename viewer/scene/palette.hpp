@@ -14,7 +14,7 @@ namespace baywright::viewer {
 inline constexpr Rgb kInk = {0.10F, 0.11F, 0.13F};
 inline constexpr Rgb kPaper = {1.0F, 1.0F, 1.0F};
 inline constexpr Rgb kScanGrey = {0.72F, 0.71F, 0.69F};
-inline constexpr Rgb kGhost = {0.62F, 0.65F, 0.69F};
+inline constexpr Rgb kGhost = {0.74F, 0.76F, 0.79F};
 inline constexpr Rgb kTube = {0.0F, 0.447F, 0.698F};       ///< blue
 inline constexpr Rgb kCoupler = {0.16F, 0.17F, 0.19F};     ///< black hose
 inline constexpr Rgb kHighlight = {0.902F, 0.624F, 0.0F};  ///< orange, always with an outline and a label

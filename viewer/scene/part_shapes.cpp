@@ -190,6 +190,22 @@ vtkSmartPointer<vtkPolyData> sharp_edges(const TriMesh& mesh, double angle_deg) 
   return lines;
 }
 
+vtkSmartPointer<vtkPolyData> polylines(const std::vector<std::vector<Vec3>>& lines) {
+  vtkNew<vtkPoints> points;
+  points->SetDataTypeToFloat();
+  std::vector<vtkIdType> ids;
+  for (const auto& line : lines) {
+    for (std::size_t i = 0; i < line.size(); ++i) {
+      const vtkIdType id = points->InsertNextPoint(line[i].x(), line[i].y(), line[i].z());
+      if (i > 0) ids.insert(ids.end(), {id - 1, id});
+    }
+  }
+  auto made = vtkSmartPointer<vtkPolyData>::New();
+  made->SetPoints(points);
+  made->SetLines(cells_of(ids, 2));
+  return made;
+}
+
 vtkSmartPointer<vtkPolyData> dots(const PointCloud& cloud) {
   vtkNew<vtkPoints> points;
   points->SetDataTypeToFloat();

@@ -1,6 +1,11 @@
 #include "viewer/scene/posed.hpp"
 
 #include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include <Eigen/Geometry>
 
 namespace baywright::viewer {
 
@@ -20,11 +25,87 @@ Pose body_pose(const bay::Bay& bay, BodyIndex body, const PosedState& state) {
   return pose_at(bay.bodies[i].motion, state.bodies[i]);
 }
 
+namespace {
+
+/// One end of a shape: centre, unit direction out of the shape, radius.
+struct End {
+  Vec3 center, out;
+  double radius_mm = 0;
+  bool flat = false;
+};
+
+std::array<End, 2> ends_of(const Shape& shape) {
+  if (const auto* s = std::get_if<TorusSegment>(&shape)) {
+    const double t = s->angle_rad;
+    return {End{s->axis_point(0), -s->e1, s->radius_mm, false},
+            End{s->axis_point(t), std::cos(t) * s->e1 - std::sin(t) * s->e0, s->radius_mm, false}};
+  }
+  const auto straight = [](const Vec3& a, const Vec3& b, double radius_a_mm, double radius_b_mm, bool flat) {
+    const Vec3 along = (b - a).normalized();
+    return std::array<End, 2>{End{a, -along, radius_a_mm, flat}, End{b, along, radius_b_mm, flat}};
+  };
+  if (const auto* s = std::get_if<Cylinder>(&shape)) return straight(s->a, s->b, s->radius_mm, s->radius_mm, false);
+  if (const auto* s = std::get_if<Cone>(&shape)) return straight(s->a, s->b, s->radius_a_mm, s->radius_b_mm, true);
+  const auto& s = std::get<Collar>(shape);
+  return straight(s.a, s.b, s.radius_mm, s.radius_mm, true);
+}
+
+/// True when a shape other than `own` takes up the point to within `slack_mm`.
+bool taken_up(const duct::Piece& piece, std::size_t own, const Vec3& p, double slack_mm) {
+  for (std::size_t i = 0; i < piece.shapes.size(); ++i)
+    if (i != own && signed_distance(piece.shapes[i].shape, p) < slack_mm) return true;
+  return false;
+}
+
+/// A step of the radius below this is drawn smooth, mm: short cylinders that stand for a bend differ by less.
+constexpr double kSmoothStep_mm = 0.6;
+
+/// The mesh without triangles that lie wholly beyond an end (round) or on one that runs into a neighbour (flat).
+void drop_inner_ends(TriMesh& mesh, const duct::Piece& piece, std::size_t own) {
+  for (const End& end : ends_of(piece.shapes[own].shape)) {
+    const Vec3 beyond = end.center + 0.5 * end.out;
+    if (!taken_up(piece, own, beyond, -0.5 * end.radius_mm)) continue;
+    const auto outside = [&](const TriMesh::Triangle& triangle) {
+      return std::all_of(triangle.begin(), triangle.end(), [&](std::uint32_t v) {
+        const Vec3 off = mesh.vertex(v) - end.center;
+        return off.dot(end.out) > -1e-3 && off.norm() < end.radius_mm + 0.01;
+      });
+    };
+    std::erase_if(mesh.triangles, outside);
+  }
+}
+
+}  // namespace
+
 TriMesh piece_mesh(const duct::Piece& piece, double chord_error_mm) {
   std::vector<TriMesh> meshes;
   meshes.reserve(piece.shapes.size());
-  for (const auto& primitive : piece.shapes) meshes.push_back(surface_mesh(primitive.shape, chord_error_mm));
+  for (std::size_t i = 0; i < piece.shapes.size(); ++i) {
+    meshes.push_back(surface_mesh(piece.shapes[i].shape, chord_error_mm));
+    meshes.back().face.clear();
+    drop_inner_ends(meshes.back(), piece, i);
+  }
   return merged(meshes);
+}
+
+std::vector<std::vector<Vec3>> piece_rims(const duct::Piece& piece) {
+  constexpr int kSides = 72;
+  std::vector<std::vector<Vec3>> rims;
+  for (std::size_t i = 0; i < piece.shapes.size(); ++i) {
+    for (const End& end : ends_of(piece.shapes[i].shape)) {
+      if (!end.flat || end.radius_mm <= 0) continue;
+      const Vec3 e0 = end.out.unitOrthogonal(), e1 = end.out.cross(e0);
+      std::vector<Vec3> rim;
+      bool smooth = true;
+      for (int k = 0; k <= kSides; ++k) {
+        const double t = 2 * std::numbers::pi * k / kSides;
+        rim.push_back(end.center + end.radius_mm * (std::cos(t) * e0 + std::sin(t) * e1));
+        if (k % 18 == 0) smooth = smooth && taken_up(piece, i, rim.back() + 0.5 * end.out, kSmoothStep_mm);
+      }
+      if (!smooth) rims.push_back(std::move(rim));
+    }
+  }
+  return rims;
 }
 
 std::vector<Vec3> carried(const job::Installation& installation, const duct::Piece& piece, const PosedState& state,

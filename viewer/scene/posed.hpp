@@ -18,8 +18,11 @@ bool is_at_rest(const PosedState& state);
 /// Pose X_V_B of a body; rest for bodies the state does not name.
 Pose body_pose(const bay::Bay& bay, BodyIndex body, const PosedState& state);
 
-/// Outer surface of a piece, rest position.
+/// Outer surface of a piece, rest position, without what lies inside it: round ends of its shapes and the flat ends
+/// that run into a neighbour, so that it can be drawn half transparent.
 TriMesh piece_mesh(const duct::Piece& piece, double chord_error_mm);
+/// Rims of a piece where its radius steps or it ends, as closed polylines, rest position.
+std::vector<std::vector<Vec3>> piece_rims(const duct::Piece& piece);
 /// Where rest points of a piece are in `state`.
 std::vector<Vec3> carried(const job::Installation& installation, const duct::Piece& piece, const PosedState& state,
                           const std::vector<Vec3>& rest);

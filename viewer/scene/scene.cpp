@@ -1,5 +1,6 @@
 #include "viewer/scene/scene.hpp"
 
+#include <algorithm>
 #include <map>
 
 #include <vtkActor.h>
@@ -28,6 +29,8 @@ constexpr double kEdge_deg = 25;
 /// Chord error of drawn ducts, mm: below a pixel at any sensible zoom of a bay.
 constexpr double kDuctChord_mm = 0.15;
 constexpr double kEdgeWidth_px = 1.1;
+/// An outline with more lines than this hides more than it shows.
+constexpr vtkIdType kMostGhostLines = 2500;
 
 using Mapper = vtkSmartPointer<vtkPolyDataMapper>;
 
@@ -173,7 +176,7 @@ void Scene::Impl::add_piece(const duct::Piece& piece, std::vector<DrawnPiece>& i
   const TriMesh mesh = piece_mesh(piece, kDuctChord_mm);
   DrawnPiece made;
   made.drawn.surface = actor_of(mapper_of(shaded_surface(mesh, kSolidCrease_deg)));
-  made.drawn.edges = actor_of(mapper_of(sharp_edges(mesh, 40)));
+  made.drawn.edges = actor_of(mapper_of(polylines(piece_rims(piece))));
   made.drawn.surface->GetMapper()->SetStatic(0);
   made.drawn.edges->GetMapper()->SetStatic(0);
   made.rest_surface = points_of(vtkPolyData::SafeDownCast(made.drawn.surface->GetMapper()->GetInput()));
@@ -198,8 +201,8 @@ void Scene::Impl::dress_part(std::size_t i) {
                 (marked  ? 2.0
                  : ghost ? 0.8
                          : 1.0));
-  drawn.edges->GetProperty()->SetOpacity(1);
-  drawn.edges->SetVisibility(looks[i] != Look::hidden);
+  const auto lines = vtkPolyData::SafeDownCast(drawn.edges->GetMapper()->GetInput())->GetNumberOfLines();
+  drawn.edges->SetVisibility(looks[i] == Look::solid || (ghost && lines <= kMostGhostLines));
 }
 
 void Scene::Impl::dress_piece(int duct, int piece) {
@@ -207,7 +210,8 @@ void Scene::Impl::dress_piece(int duct, int piece) {
   const auto& spec = installation->ducts[static_cast<std::size_t>(duct)].layout.pieces[static_cast<std::size_t>(piece)];
   const bool marked = highlit_piece == PieceRef{duct, piece};
   glossy(drawn.surface->GetProperty(), piece_color(spec, piece));
-  drawn.surface->GetProperty()->SetOpacity(marked && see_through ? 0.45 : 1.0);
+  drawn.surface->GetProperty()->SetOpacity(marked && see_through ? 0.5 : 1.0);
+  drawn.surface->GetProperty()->SetBackfaceCulling(marked && see_through);
   ink_lines(drawn.edges->GetProperty(), kInk, line_scale * kEdgeWidth_px * (marked ? 1.8 : 1.0));
 }
 
@@ -278,6 +282,17 @@ void Scene::set_pose(const PosedState& state) {
       drawn.moved = moves;
     }
   }
+}
+
+void Scene::also_in(vtkRenderer* renderer, const std::vector<int>& without) const {
+  const auto add = [&](const Drawn& drawn) {
+    if (drawn.surface) renderer->AddActor(drawn.surface);
+    if (drawn.edges) renderer->AddActor(drawn.edges);
+  };
+  for (std::size_t i = 0; i < impl_->parts.size(); ++i)
+    if (std::find(without.begin(), without.end(), static_cast<int>(i)) == without.end()) add(impl_->parts[i]);
+  for (const auto& pieces : impl_->ducts)
+    for (const auto& piece : pieces) add(piece.drawn);
 }
 
 Scene::Look Scene::look(int part) const {

@@ -33,6 +33,7 @@ class Scene {
   void set_pose(const PosedState& state);
   const PosedState& pose() const;
 
+  /// outline: only its edges, faint; nothing at all when it has so many that they would hide what is behind.
   enum class Look { solid, outline, hidden };
   void set_look(int part, Look look);
   void cut(const std::vector<Cut>& cuts);  ///< replaces all cuts
@@ -45,6 +46,9 @@ class Scene {
   void set_line_scale(double scale);
 
   void aim(const Shot& shot);  ///< camera only
+
+  /// Adds what is drawn to another renderer of the same window, but for the given parts.
+  void also_in(vtkRenderer* renderer, const std::vector<int>& without) const;
 
   Look look(int part) const;
   const std::vector<Cut>& cuts() const;

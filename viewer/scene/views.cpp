@@ -174,7 +174,22 @@ Shot ducts_framed(const job::Installation& installation, const Vec3& toward, dou
   if (samples.empty()) return whole_bay(installation, toward, aspect);
   Frame frame(toward.normalized());
   grow_by_samples(frame, samples);
-  return framed(frame, aspect, 1.18, 70);
+  return framed(frame, aspect, 1.25, 90);
+}
+
+std::vector<int> covering_parts(const job::Installation& installation, const Vec3& toward, const PosedState& state) {
+  constexpr double kMuchHidden = 0.02;  // share of the ducts' length a part may cover
+  const auto samples = duct_samples(installation, state);
+  const Sight sight(installation, state);
+  std::vector<int> covered(installation.bay.parts.size(), 0), covering;
+  for (const auto& sample : samples)
+    for (const int part : sight.parts_hit(sample.axis + (sample.radius_mm + 3) * toward, toward))
+      ++covered[static_cast<std::size_t>(part)];
+  for (std::size_t i = 0; i < covered.size(); ++i)
+    if (covered[i] > kMuchHidden * static_cast<double>(samples.size()) ||
+        installation.bay.parts[i].part_class == bay::PartClass::bonnet)
+      covering.push_back(static_cast<int>(i));
+  return covering;
 }
 
 Shot standard_view(const job::Installation& installation, View view, double aspect, const PosedState& state) {
@@ -187,17 +202,8 @@ Shot standard_view(const job::Installation& installation, View view, double aspe
   if (samples.empty()) return shot;
   Frame frame(toward);
   grow_by_samples(frame, samples);
-
-  constexpr double kMuchHidden = 0.02;  // share of the ducts' length a part may cover
-  const Sight sight(installation, state);
-  std::vector<int> covered(installation.bay.parts.size(), 0);
-  for (const auto& sample : samples)
-    for (const int part : sight.parts_hit(sample.axis + (sample.radius_mm + 3) * toward, toward))
-      ++covered[static_cast<std::size_t>(part)];
-  for (std::size_t i = 0; i < covered.size(); ++i)
-    if (covered[i] > kMuchHidden * static_cast<double>(samples.size()) ||
-        installation.bay.parts[i].part_class == bay::PartClass::bonnet)
-      take_away(shot, installation, static_cast<int>(i), frame.box.hi.z() + 10);
+  for (const int part : covering_parts(installation, toward, state))
+    take_away(shot, installation, part, frame.box.hi.z() + 10);
   return shot;
 }
 
@@ -208,6 +214,11 @@ Shot close_up(const job::Installation& installation, const Place& place, double 
   if (has_line && (*place.on_other_mm - *place.on_duct_mm).norm() > 1e-6)
     line = (*place.on_other_mm - *place.on_duct_mm).normalized();
 
+  // Nobody looks into a closed bay: bonnets are out of the way unless they are what it is about.
+  const auto in_the_way = [&](int part) {
+    return part != place.part &&
+           installation.bay.parts[static_cast<std::size_t>(part)].part_class != bay::PartClass::bonnet;
+  };
   // Ducts hidden by nothing else may hide themselves; overlapping pairs are drawn see-through, so there they do not.
   const auto hidden_share = [&](const Vec3& toward) {
     const auto points = points_to_see(installation, place, toward);
@@ -216,7 +227,7 @@ Shot close_up(const job::Installation& installation, const Place& place, double 
       const Vec3 start = p + 0.05 * toward;
       bool blocked = !place.interferes && has_line && sight.duct_hit(start, toward);
       for (const int part : sight.parts_hit(start, toward))
-        blocked = blocked || part != place.part || !place.interferes;
+        blocked = blocked || in_the_way(part) || (part == place.part && !place.interferes);
       hidden += blocked;
     }
     return hidden / static_cast<double>(points.size());
@@ -231,7 +242,7 @@ Shot close_up(const job::Installation& installation, const Place& place, double 
       const double t = 2 * std::numbers::pi * i / kRays;
       const Vec3 p = place.focus_mm + ring_mm * (std::cos(t) * frame.right + std::sin(t) * frame.up);
       bool blocked = false;
-      for (const int part : sight.parts_hit(p, toward)) blocked = blocked || part != place.part;
+      for (const int part : sight.parts_hit(p, toward)) blocked = blocked || in_the_way(part);
       covered += blocked;
     }
     return static_cast<double>(covered) / kRays;
@@ -250,6 +261,8 @@ Shot close_up(const job::Installation& installation, const Place& place, double 
   Frame frame(best);
   frame.grow(place.focus_mm);
   Shot shot = framed(frame, aspect, 1, view_size_mm(installation, place));
+  for (int i = 0; i < static_cast<int>(installation.bay.parts.size()); ++i)
+    if (i != place.part && !in_the_way(i)) shot.outlined.push_back(i);
   for (const auto& p : points_to_see(installation, place, best)) {
     for (const int part : sight.parts_hit(p + 0.05 * best, best)) {
       const bool known = std::find(shot.outlined.begin(), shot.outlined.end(), part) != shot.outlined.end() ||

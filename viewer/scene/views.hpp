@@ -48,6 +48,8 @@ Shot standard_view(const job::Installation& installation, report::PictureRequest
 Shot whole_bay(const job::Installation& installation, const Vec3& toward, double aspect);
 /// The ducts along `toward`, nothing taken away; the whole bay when there are none.
 Shot ducts_framed(const job::Installation& installation, const Vec3& toward, double aspect, const PosedState& state);
+/// Parts that hide more than a little of the ducts from an eye far along `toward`, bonnets always.
+std::vector<int> covering_parts(const job::Installation& installation, const Vec3& toward, const PosedState& state);
 /// Camera from which the place is seen: witness line nearly across the line of sight, nothing in front. Directions are
 /// tried all round and tested with rays; what still hides the place is outlined or cut.
 Shot close_up(const job::Installation& installation, const Place& place, double aspect);

@@ -168,8 +168,8 @@ void BayView::draw_overlay() {
       for (std::size_t d = 0; d < duct_shown_.size(); ++d)
         if (duct_shown_[d]) draw_stations(*overlay_, *installation_, static_cast<int>(d), *sight_, shot_.toward);
     if (station_) draw_station_mark(*overlay_, *installation_, station_->first, station_->second, scene_->pose());
-    if (finding_ && place_) draw_finding(*overlay_, *installation_, *finding_, *place_, {{{0, 0}, {170, 160}}});
-    draw_axes(*overlay_, shot_.up.cross(shot_.toward), shot_.up, {84, 76}, 44);
+    if (finding_ && place_) draw_finding(*overlay_, *installation_, *finding_, *place_, {{{0, 0}, {200, 160}}});
+    draw_axes(*overlay_, shot_.up.cross(shot_.toward), shot_.up, {100, 80}, 44);
     draw_scale_bar(*overlay_, shot_.half_height_mm, installation_->job.units, 20);
   }
   overlay_->commit();

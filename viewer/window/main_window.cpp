@@ -42,7 +42,7 @@ constexpr int kSettleTime_ms = 400;  // layout, first frame and second frame aft
 
 MainWindow::MainWindow(Wish wish) : wish_(std::move(wish)), loader_(new Loader(this)) {
   setWindowTitle(tr("Baywright"));
-  resize(1480, 920);
+  resize(1560, 940);
   setAcceptDrops(true);
   setDockOptions(AnimatedDocks | AllowNestedDocks | AllowTabbedDocks);
   build_center();
@@ -116,7 +116,7 @@ void MainWindow::build_docks() {
   auto* parts = dock("parts", tr("Parts"), parts_, Qt::LeftDockWidgetArea);
   auto* motion = dock("motion", tr("Motion"), motion_, Qt::LeftDockWidgetArea);
   auto* findings = dock("findings", tr("Findings"), findings_, Qt::RightDockWidgetArea);
-  resizeDocks({parts, findings}, {250, 520}, Qt::Horizontal);
+  resizeDocks({parts, findings}, {270, 560}, Qt::Horizontal);
   resizeDocks({parts, motion}, {600, 130}, Qt::Vertical);
   pointed_ = new QLabel(this);
   step_ = new QLabel(this);

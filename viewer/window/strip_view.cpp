@@ -13,7 +13,7 @@ namespace baywright::viewer {
 namespace {
 
 // Layout of the strip, pixels.
-constexpr double kLeft = 92, kRight = 16;
+constexpr double kLeft = 128, kRight = 16;
 constexpr double kPiecesTop = 8, kLaneHeight = 24;
 constexpr double kBendsTop = kPiecesTop + kLaneHeight + 4;
 constexpr double kClearTop = kBendsTop + kLaneHeight + 8;
@@ -80,6 +80,11 @@ void StripView::collect_bars() {
   std::stable_sort(bars_.begin(), bars_.end(), [](const Bar& a, const Bar& b) { return a.station_mm < b.station_mm; });
 }
 
+QString StripView::tick_text(double mm) const {
+  const QString text = words(format_number(mm, Unit::mm, installation_->job.units));
+  return text.endsWith(QStringLiteral(".0")) ? text.chopped(2) : text;
+}
+
 double StripView::x_of(double station_mm) const {
   const double length = installation_->ducts[static_cast<std::size_t>(duct_)].layout.length_mm;
   return kLeft + (width() - kLeft - kRight) * station_mm / std::max(1.0, length);
@@ -143,8 +148,7 @@ void StripView::paint_axis(QPainter& painter) const {
     painter.setPen(faint);
     painter.drawLine(QPointF(kLeft, y_of(mm)), QPointF(width() - kRight, y_of(mm)));
     painter.setPen(text);
-    painter.drawText(QRectF(kLeft - 40, y_of(mm) - 9, 34, 18), Qt::AlignRight | Qt::AlignVCenter,
-                     words(format_number(mm, Unit::mm, installation_->job.units)));
+    painter.drawText(QRectF(kLeft - 46, y_of(mm) - 9, 40, 18), Qt::AlignRight | Qt::AlignVCenter, tick_text(mm));
   }
   painter.setPen(text);
   painter.drawLine(QPointF(kLeft, bottom), QPointF(x_of(length), bottom));
@@ -152,8 +156,7 @@ void StripView::paint_axis(QPainter& painter) const {
   while ((x_of(step) - x_of(0)) < 60) step *= 2;
   for (double s = 0; s <= length; s += step) {
     painter.drawLine(QPointF(x_of(s), bottom), QPointF(x_of(s), bottom + 4));
-    const QString label = s == 0 ? words(format(s, Unit::mm, installation_->job.units))
-                                 : words(format_number(s, Unit::mm, installation_->job.units));
+    const QString label = s == 0 ? words(format(s, Unit::mm, installation_->job.units)) : tick_text(s);
     painter.drawText(QRectF(x_of(s) - 40, bottom + 4, 80, kAxisHeight - 4), Qt::AlignHCenter | Qt::AlignVCenter, label);
   }
 }
@@ -166,7 +169,8 @@ void StripView::paint_pieces(QPainter& painter) const {
       if ((piece.kind == duct::Piece::Kind::coupler) != couplers) continue;
       const double inset = couplers ? 0 : 4;
       const QRectF box(x_of(piece.station_from_mm), kPiecesTop + inset,
-                       x_of(piece.station_to_mm) - x_of(piece.station_from_mm), kLaneHeight - 2 * inset);
+                       std::min(x_of(piece.station_to_mm), width() - kRight / 2) - x_of(piece.station_from_mm),
+                       kLaneHeight - 2 * inset);
       painter.setPen(QPen(palette().color(QPalette::Text), 1));
       painter.setBrush(qt(piece_color(piece, static_cast<int>(i))));
       painter.drawRect(box);

@@ -44,6 +44,7 @@ class StripView : public QWidget {
     checks::Verdict verdict = checks::Verdict::met;
     double x_px = 0;  ///< where it is drawn: moved aside from its neighbours
   };
+  QString tick_text(double mm) const;  ///< in the job's unit, without idle decimals
   double x_of(double station_mm) const;
   double station_of(double x_px) const;
   double y_of(double clearance_mm) const;
