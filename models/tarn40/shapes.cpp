@@ -162,9 +162,8 @@ TopoDS_Shape turned(const std::vector<std::array<double, 2>>& profile, const Vec
   const Vec3 side = up.unitOrthogonal();
   Points outline;
   const auto at = [&](double radius, double height) { return Vec3(origin + radius * side + height * up); };
-  const bool solid = std::ranges::any_of(profile, [](const auto& p) { return p[0] <= 0; });
   for (const auto& [radius, height] : profile) outline.push_back(at(radius, height));
-  EXPECTS(outline.size() > 2 || solid);
+  EXPECTS(outline.size() > 2);
   const TopoDS_Face face = BRepBuilderAPI_MakeFace(polygon(outline), true).Face();
   return BRepPrimAPI_MakeRevol(face, gp_Ax1(point(origin), direction(up)), 2 * kPi).Shape();
 }
@@ -242,12 +241,6 @@ TopoDS_Shape rounded(const TopoDS_Shape& shape, double radius, const EdgeTest& w
   fillet.Build();
   EXPECTS(fillet.IsDone());
   return fillet.Shape();
-}
-
-TopoDS_Shape mirrored_y(const TopoDS_Shape& shape) {
-  gp_Trsf mirror;
-  mirror.SetMirror(gp_Ax2(gp_Pnt(0, 0, 0), gp_Dir(0, 1, 0)));
-  return transformed(shape, mirror);
 }
 
 TopoDS_Shape shifted(const TopoDS_Shape& shape, const Vec3& by) {

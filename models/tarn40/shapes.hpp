@@ -52,7 +52,6 @@ TopoDS_Shape fused(const Shapes& shapes);
 TopoDS_Shape cut(const TopoDS_Shape& from, const Shapes& tools);
 TopoDS_Shape group(const Shapes& shapes);
 TopoDS_Shape rounded(const TopoDS_Shape& shape, double radius, const EdgeTest& which);
-TopoDS_Shape mirrored_y(const TopoDS_Shape& shape);
 TopoDS_Shape shifted(const TopoDS_Shape& shape, const Vec3& by);
 /// Turned by `degrees` about the line through `point` along `axis`.
 TopoDS_Shape turned_about(const TopoDS_Shape& shape, const Vec3& point, const Vec3& axis, double degrees);
