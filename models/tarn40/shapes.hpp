@@ -37,8 +37,7 @@ TopoDS_Shape bead(const Vec3& at, const Vec3& axis, double radius, double height
 TopoDS_Shape ring(const Vec3& from, const Vec3& to, double outer_radius, double inner_radius);
 /// Plane closed polygon swept along `along`.
 TopoDS_Shape prism(const Points& outline, const Vec3& along);
-/// Profile of (radius, height) pairs turned about `axis` through `origin`; closed by the axis when it does not close
-/// itself.
+/// Profile of (radius, height) pairs turned about `axis` through `origin`; its last point is joined to its first.
 TopoDS_Shape turned(const std::vector<std::array<double, 2>>& profile, const Vec3& origin, const Vec3& axis);
 
 /// Round bar along straight legs with a bend of one radius at each inner point, as a bent tube looks.
