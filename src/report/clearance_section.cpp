@@ -71,9 +71,9 @@ Markup pair_table(const Page& page, const std::vector<Pair>& pairs, std::size_t 
   Markup rows;
   for (std::size_t i = from; i < to; ++i) rows += pair_row(page, pairs[i]);
   const std::string u = ", " + page.figures.symbol(Unit::mm);
-  return table("",
-               {"Pair and class", ">At rest", ">Limit", "Verdict", ">Over the motion", ">Limit", "Verdict",
-                "Worst pose", ">U" + u, ">Margin"},
+  return table("pairs",
+               {"Pair and class", ">At rest", "Limit, verdict", ">Over the motion", "Limit, verdict", "Worst pose",
+                ">U" + u, ">Margin"},
                rows);
 }
 

@@ -31,8 +31,8 @@ Markup part_block(const Page& page) {
                           number_cell(text(f.number(p.uncertainty_mm, Unit::mm, 1))) + cell(text(source)));
   }
   const std::string u = ", " + f.symbol(Unit::mm);
-  return tag("h3", "Parts of the bay"_h) + table("",
-                                                 {"Part", "Class", "Rides on", "File", "Surface", ">Chord error" + u,
+  return tag("h3", "Parts of the bay"_h) + table("parts",
+                                                 {"Part", "Class", "Rides on", "File and surface", ">Chord error" + u,
                                                   ">Standard uncertainty" + u, "Its source"},
                                                  rows);
 }

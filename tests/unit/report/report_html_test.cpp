@@ -61,7 +61,42 @@ std::string first_misnested(const std::string& html) {
   return open.empty() ? "" : "never closed: " + open.back();
 }
 
+/// Cells of the first row in `html`, spans counted.
+std::size_t columns(const std::string& html) {
+  const std::string row = html.substr(0, html.find("</tr>"));
+  std::size_t n = 0;
+  for (const char* kind : {"<td", "<th"}) {
+    for (std::size_t at = row.find(kind); at != std::string::npos; at = row.find(kind, at + 1)) {
+      if (row.compare(at, 6, "<thead") == 0) continue;
+      const std::string tag = row.substr(at, row.find('>', at) - at);
+      const std::size_t span = tag.find("colspan=\"");
+      n += span == std::string::npos ? 1 : static_cast<std::size_t>(std::stoi(tag.substr(span + 9)));
+    }
+  }
+  return n;
+}
+
 }  // namespace
+
+TEST_CASE("every row of every table has as many cells as its head") {
+  const std::string page = page_of(sample::make_sample());
+  std::size_t rows = 0;
+  for (std::size_t at = page.find("<table"); at != std::string::npos; at = page.find("<table", at + 1)) {
+    const std::size_t next = page.find("<table", at + 1);
+    const std::string one = page.substr(at, std::min(page.find("</table>", at), next) - at);
+    const std::size_t head = one.find("<thead");
+    if (head == std::string::npos) continue;
+    const std::size_t expected = columns(one.substr(head));
+    for (std::size_t row = one.find("<tr", one.find("</thead>")); row != std::string::npos;
+         row = one.find("<tr", row + 1)) {
+      if (one.find("</tr>", row) == std::string::npos) break;  // goes on after a table inside it
+      CAPTURE(one.substr(row, 160));
+      CHECK(columns(one.substr(row)) == expected);
+      ++rows;
+    }
+  }
+  CHECK(rows > 100);
+}
 
 TEST_CASE("an empty job gives a whole page that says nothing was checked") {
   const std::string page = report::report_html({}, {}, {});
