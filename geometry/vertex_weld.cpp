@@ -1,5 +1,7 @@
 #include "geometry/vertex_weld.hpp"
 
+#include <algorithm>
+#include <array>
 #include <bit>
 #include <cstring>
 #include <limits>
@@ -48,6 +50,24 @@ std::uint32_t VertexWeld::add(const Vec3f& raw) {
       return slots_[slot];
     }
     if (same(points_[i], p)) return i;
+  }
+}
+
+void VertexWeld::add_all(const Vec3f* points, std::size_t count, std::uint32_t* numbers) {
+  constexpr std::size_t kAhead =
+      96;  // more than the memory can fetch at once, little enough to stay in the first cache
+  for (std::size_t from = 0; from < count; from += kAhead) {
+    const std::size_t to = std::min(count, from + kAhead);
+    std::array<std::size_t, kAhead> slot;
+    for (std::size_t i = from; i < to; ++i) {
+      slot[i - from] = hash_of(positive_zero(points[i])) & mask_;
+      __builtin_prefetch(&slots_[slot[i - from]]);
+    }
+    for (std::size_t i = from; i < to; ++i) {
+      const std::uint32_t n = slots_[slot[i - from]];
+      if (n != kFree) __builtin_prefetch(&points_[n]);
+    }
+    for (std::size_t i = from; i < to; ++i) numbers[i] = add(points[i]);
   }
 }
 

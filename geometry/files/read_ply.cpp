@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstring>
 
@@ -65,6 +66,19 @@ class BinaryBody {
     at_ += count * size_of(type);
     return true;
   }
+  static constexpr bool kBinary = true;
+  /// The next `bytes` bytes, which the caller knows to be there.
+  const char* take(std::size_t bytes) {
+    const char* row = bytes_.data() + at_;
+    at_ += bytes;
+    return row;
+  }
+  static double at(const char* row, PlyType type) { return load<kSwap>(row, type); }
+  static std::uint32_t index(const char* at) {
+    std::uint32_t n = 0;
+    std::memcpy(&n, at, sizeof n);
+    return kSwap ? __builtin_bswap32(n) : n;
+  }
   std::size_t least_bytes(const PlyElement& e) const { return e.least_bytes(); }
   std::string place() const { return "byte " + std::to_string(at_); }
   double fraction() const { return static_cast<double>(at_) / static_cast<double>(bytes_.size()); }
@@ -99,6 +113,7 @@ class TextBody {
     }
     return true;
   }
+  static constexpr bool kBinary = false;
   std::size_t least_bytes(const PlyElement& e) const { return 2 * e.properties.size(); }
   std::string place() const { return "line " + std::to_string(line_ + scan_.line_number()); }
   double fraction() const { return static_cast<double>(base_ + scan_.position()) / static_cast<double>(size_); }
@@ -182,6 +197,12 @@ class BodyReader {
     const bool with_normals = nx && ny && nz;
     sink_.reserve(e.count);
     if (with_normals) normals_.reserve(e.count);
+    if constexpr (Body::kBinary) {
+      if (!e.has_list()) {
+        const std::array<std::size_t, 6> columns{*x, *y, *z, nx.value_or(0), ny.value_or(0), nz.value_or(0)};
+        return fixed_rows(e, columns, with_normals);
+      }
+    }
     std::vector<double> row_values(e.properties.size());
     for (std::size_t row = 0; row < e.count; ++row) {
       if (auto p = pause(row); !p) return p;
@@ -197,6 +218,25 @@ class BodyReader {
       }
       sink_.add(row_values[*x], row_values[*y], row_values[*z]);
       if (with_normals) normals_.push_back(Vec3(row_values[*nx], row_values[*ny], row_values[*nz]).cast<float>());
+    }
+    return {};
+  }
+
+  /// Vertices of a binary file without lists: rows of one length, whose presence has been checked as a whole.
+  Result<void> fixed_rows(const PlyElement& e, const std::array<std::size_t, 6>& columns, bool with_normals) {
+    std::array<std::size_t, 6> offset{};
+    std::array<PlyType, 6> type{};
+    for (std::size_t k = 0; k < columns.size(); ++k) {
+      for (std::size_t i = 0; i < columns[k]; ++i) offset[k] += size_of(e.properties[i].type);
+      type[k] = e.properties[columns[k]].type;
+    }
+    const std::size_t length = e.least_bytes();
+    for (std::size_t row = 0; row < e.count; ++row) {
+      if (auto p = pause(row); !p) return p;
+      const char* at = body_.take(length);
+      const auto value = [&](std::size_t k) { return Body::at(at + offset[k], type[k]); };
+      sink_.add(value(0), value(1), value(2));
+      if (with_normals) normals_.push_back(Vec3(value(3), value(4), value(5)).cast<float>());
     }
     return {};
   }
@@ -226,6 +266,18 @@ class BodyReader {
     const auto n = body_.next(*p.list_count);
     if (!n || *n < 0 || *n > static_cast<double>(kMostCorners)) return false;
     const auto count = static_cast<std::size_t>(*n);
+    if constexpr (Body::kBinary) {
+      const bool is_signed = p.type == PlyType::int32;
+      if ((is_signed || p.type == PlyType::uint32) && body_.room_for(count, 4)) {
+        const char* at = body_.take(4 * count);
+        for (std::size_t i = 0; i < count; ++i) {
+          const std::uint32_t n = Body::index(at + 4 * i);
+          corners_.push_back(is_signed && n > 0x7fffffffU ? 0xffffffffU : n);
+        }
+        sizes_.push_back(static_cast<std::uint32_t>(count));
+        return true;
+      }
+    }
     if (!body_.room_for(count, 1)) return false;
     for (std::size_t i = 0; i < count; ++i) {
       const auto index = body_.next(p.type);

@@ -4,8 +4,8 @@
 #include <cmath>
 #include <cstdio>
 
-#include "geometry/base/atomic_file.hpp"
 #include "geometry/base/expects.hpp"
+#include "geometry/files/file_bytes.hpp"
 #include "geometry/files/mesh_file.hpp"
 #include "geometry/files/scan_formats.hpp"
 #include "geometry/files/text_scan.hpp"
@@ -129,10 +129,10 @@ Result<ScanFile> read_scan(const std::filesystem::path& path, const ScanReadOpti
   EXPECTS(options.mm_per_unit > 0 && std::isfinite(options.mm_per_unit));
   const ScanSource source{path.filename().string(), options.mm_per_unit, progress};
   progress.report("opening " + source.name);
-  const Result<std::string> bytes = read_file(path);
+  const Result<FileBytes> bytes = FileBytes::read(path);
   if (!bytes) return tl::unexpected(bytes.error());
   if (progress.cancelled()) return source.cancelled();
-  return dispatch(*bytes, lower_suffix(path), source);
+  return dispatch(bytes->view(), lower_suffix(path), source);
 }
 
 std::string size_doubt(const Aabb& box_mm, double mm_per_unit) {
