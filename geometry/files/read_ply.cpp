@@ -74,9 +74,9 @@ class BinaryBody {
     return row;
   }
   static double at(const char* row, PlyType type) { return load<kSwap>(row, type); }
-  static std::uint32_t index(const char* at) {
+  static std::uint32_t index(const char* from) {
     std::uint32_t n = 0;
-    std::memcpy(&n, at, sizeof n);
+    std::memcpy(&n, from, sizeof n);
     return kSwap ? __builtin_bswap32(n) : n;
   }
   std::size_t least_bytes(const PlyElement& e) const { return e.least_bytes(); }
@@ -191,10 +191,14 @@ class BodyReader {
     const auto x = e.find({"x", "X"}), y = e.find({"y", "Y"}), z = e.find({"z", "Z"});
     if (e.count == 0) return {};
     if (!x || !y || !z) return source_.damaged("element vertex has no properties x, y, z");
+    for (const std::size_t k : {*x, *y, *z}) {
+      if (e.properties[k].list_count) return source_.damaged("a coordinate of element vertex is a list");
+    }
     if (e.count > 0xfffffffeU) return source_.damaged("more than 4294967294 vertices");
     has_vertices_ = true;
     const auto nx = e.find({"nx", "normal_x"}), ny = e.find({"ny", "normal_y"}), nz = e.find({"nz", "normal_z"});
-    const bool with_normals = nx && ny && nz;
+    const auto plain = [&](const std::optional<std::size_t>& k) { return k && !e.properties[*k].list_count; };
+    const bool with_normals = plain(nx) && plain(ny) && plain(nz);
     sink_.reserve(e.count);
     if (with_normals) normals_.reserve(e.count);
     if constexpr (Body::kBinary) {
@@ -271,8 +275,8 @@ class BodyReader {
       if ((is_signed || p.type == PlyType::uint32) && body_.room_for(count, 4)) {
         const char* at = body_.take(4 * count);
         for (std::size_t i = 0; i < count; ++i) {
-          const std::uint32_t n = Body::index(at + 4 * i);
-          corners_.push_back(is_signed && n > 0x7fffffffU ? 0xffffffffU : n);
+          const std::uint32_t index = Body::index(at + 4 * i);
+          corners_.push_back(is_signed && index > 0x7fffffffU ? 0xffffffffU : index);
         }
         sizes_.push_back(static_cast<std::uint32_t>(count));
         return true;
