@@ -20,7 +20,8 @@ Markup part_block(const Page& page) {
   for (const bay::Part& p : page.bay().parts) {
     std::string source = p.uncertainty_source;
     if (p.surface_temperature) {
-      source += (source.empty() ? "" : "; ") + ("surface " + f.value(p.surface_temperature->si(), Unit::kelvin));
+      source += source.empty() ? "surface " : "; surface ";
+      source += f.value(p.surface_temperature->si(), Unit::kelvin);
     }
     std::string size = "no geometry";
     if (p.mesh) size = std::to_string(p.mesh->triangles.size()) + " triangles";
@@ -80,8 +81,9 @@ std::string member_text(const MotionMember& member, const Figures& f) {
     };
     std::string axis;
     for (int k = 0; k < 3; ++k) axis += (k ? ", " : "") + f.number(joint.axis[k], Unit::ratio);
-    line += (line.empty() ? "" : "; ") + std::string(turn ? "turn " : "shift ") +
-            (box ? amount(member.from[i]) + " to " : std::string()) + amount(member.to[i]) + " about (" + axis + ")";
+    line += line.empty() ? "" : "; ";
+    line += std::string(turn ? "turn " : "shift ") + (box ? amount(member.from[i]) + " to " : std::string()) +
+            amount(member.to[i]) + " about (" + axis + ")";
     if (!turn) line.replace(line.rfind(" about ("), 8, " along (");
     if (turn) line += " through (" + f.point(joint.point) + ")";
   }
@@ -124,7 +126,8 @@ Markup row(const char* name, const std::string& value) { return tag("tr", cell(t
 Markup curve_text(const Figures& f, const flow::FilterCurve& curve) {
   std::string line;
   for (const flow::FilterCurve::Point& p : curve.points) {
-    line += (line.empty() ? "" : "; ") + (fixed(p.flow.si(), 3) + " m\u00B3/s: " + f.value(p.loss.si(), Unit::pascal));
+    line += line.empty() ? "" : "; ";
+    line += fixed(p.flow.si(), 3) + " m\u00B3/s: " + f.value(p.loss.si(), Unit::pascal);
   }
   const char* kind = curve.kind == flow::PressureKind::total ? "total" : "static";
   return text(line + " (" + kind + " pressure, air of " + fixed(curve.reference_density_kg_m3, 2) + " kg/m\u00B3)");
