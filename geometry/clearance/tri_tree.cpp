@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include <tbb/blocked_range.h>
+#include <tbb/parallel_for.h>
 #include <Eigen/Geometry>
 
 #include "geometry/base/expects.hpp"
@@ -85,8 +87,17 @@ double solid_angle(const Vec3& a, const Vec3& b, const Vec3& c) {  // Van Ooster
 TriTree::TriTree() : impl_(std::make_shared<Impl>()) {}
 
 bool TriTree::empty() const { return impl_->nodes.empty(); }
-std::size_t TriTree::triangle_count() const { return impl_->triangle_count; }
-std::size_t TriTree::dropped_count() const { return impl_->dropped; }
+const TriTree::Report& TriTree::report() const { return impl_->report; }
+
+TriTree::Report& TriTree::Report::operator+=(const Report& o) {
+  kept += o.kept;
+  not_finite += o.not_finite;
+  too_far += o.too_far;
+  points += o.points;
+  segments += o.segments;
+  long_ones += o.long_ones;
+  return *this;
+}
 
 std::size_t TriTree::bytes() const {
   const Impl& t = *impl_;
@@ -157,7 +168,25 @@ std::optional<TriTree::Hit> TriTree::first_hit(const Vec3& origin, const Vec3& d
   return best;
 }
 
-std::optional<TriTree::Nearest> TriTree::nearest(const Vec3& p, double range_mm) const {
+namespace {
+
+/// Nearest point of one reference to q, relative to the tree's origin.
+TriTree::Nearest nearest_of(const Impl& t, std::uint32_t ref, const Vec3& q) {
+  const Vec3 a = t.vertex(ref, 0);
+  Vec3 at = t.radius.empty() ? nearest_on_triangle(q, {a, t.vertex(ref, 1), t.vertex(ref, 2)}) : a;
+  double d = (at - q).norm();
+  if (!t.radius.empty()) {
+    const double r = t.radius_of(ref);
+    at = d > r ? Vec3(q + (at - q) * ((d - r) / d)) : q;
+    d = std::max(0.0, d - r);
+  }
+  return {d, at, t.source[ref]};
+}
+
+}  // namespace
+
+std::optional<TriTree::Nearest> TriTree::nearest(const Vec3& p, double range_mm,
+                                                 std::optional<std::uint32_t> hint) const {
   if (empty()) return std::nullopt;
   const Impl& t = *impl_;
   const Vec3 q = p - t.origin;
@@ -165,6 +194,10 @@ std::optional<TriTree::Nearest> TriTree::nearest(const Vec3& p, double range_mm)
   const double slack = t.slack(q.cwiseAbs().maxCoeff());
   std::optional<Nearest> best;
   double limit = range_mm;
+  if (hint) {
+    EXPECTS(*hint < t.where.size() && t.where[*hint] != Impl::kNone);
+    limit = std::min(limit, nearest_of(t, t.where[*hint], q).distance_mm);
+  }
   Entry stack[Impl::kStack];
   int top = 0;
   stack[top++] = {0, 0};
@@ -174,18 +207,12 @@ std::optional<TriTree::Nearest> TriTree::nearest(const Vec3& p, double range_mm)
     if (Impl::is_leaf(entry.code)) {
       const std::uint32_t begin = Impl::leaf_begin(entry.code), end = begin + Impl::leaf_count(entry.code);
       for (std::uint32_t ref = begin; ref < end; ++ref) {
-        const Vec3 a = t.vertex(ref, 0);
-        Vec3 at = t.radius.empty() ? nearest_on_triangle(q, {a, t.vertex(ref, 1), t.vertex(ref, 2)}) : a;
-        double d = (at - q).norm();
-        if (!t.radius.empty()) {
-          const double r = t.radius_of(ref);
-          at = d > r ? Vec3(q + (at - q) * ((d - r) / d)) : q;
-          d = std::max(0.0, d - r);
-        }
-        if (d > limit) continue;
-        if (best && d == best->distance_mm && t.source[ref] >= best->triangle) continue;
-        best = Nearest{d, t.origin + at, t.source[ref]};
-        limit = d;
+        Nearest found = nearest_of(t, ref, q);
+        if (found.distance_mm > limit) continue;
+        if (best && found.distance_mm == best->distance_mm && found.triangle >= best->triangle) continue;
+        best = found;
+        best->point += t.origin;
+        limit = found.distance_mm;
       }
       continue;
     }
@@ -205,6 +232,20 @@ std::optional<TriTree::Nearest> TriTree::nearest(const Vec3& p, double range_mm)
     for (int i = 0; i < open.count; ++i) stack[top++] = open.entry[i];
   }
   return best;
+}
+
+std::vector<std::optional<TriTree::Nearest>> TriTree::nearest_to_each(std::span<const Vec3> points,
+                                                                      double range_mm) const {
+  constexpr std::size_t kTogether = 512;
+  std::vector<std::optional<Nearest>> out(points.size());
+  tbb::parallel_for(tbb::blocked_range<std::size_t>(0, points.size(), kTogether), [&](const auto& range) {
+    std::optional<std::uint32_t> hint;
+    for (std::size_t i = range.begin(); i < range.end(); ++i) {
+      out[i] = nearest(points[i], range_mm, hint);
+      if (out[i]) hint = out[i]->triangle;
+    }
+  });
+  return out;
 }
 
 // After Barill et al. 2018: from afar a group of triangles is one dipole, its summed area at its centre.

@@ -31,7 +31,7 @@ struct TriTree::Impl {
   std::vector<Node> nodes;                           ///< root first; empty only for an empty tree
   std::vector<std::array<std::uint32_t, 3>> corner;  ///< per reference, in leaf order: vertex indices
   std::vector<std::uint32_t> source;                 ///< per reference: index in the mesh or cloud
-  std::vector<std::uint32_t> where;                  ///< per source triangle: one of its references, kNone if dropped
+  std::vector<std::uint32_t> where;                  ///< per source: its first reference, kNone if left out
   std::vector<Vec3f> vertices;                       ///< in order of first use
   std::vector<float> radius;                         ///< per vertex; empty for a mesh
   /// What a run of references in leaf order looks like from afar: area-weighted normals and where they are.
@@ -44,8 +44,7 @@ struct TriTree::Impl {
   std::vector<Cluster> clusters;  ///< meshes only
   /// Each source triangle is counted once, at one of its references.
   bool counts(std::uint32_t ref) const { return where[source[ref]] == ref; }
-  std::size_t triangle_count = 0;
-  std::size_t dropped = 0;
+  Report report;
   Aabb box;              ///< relative to origin
   double extent_mm = 0;  ///< greatest |coordinate| of box
 
