@@ -16,6 +16,7 @@
 #include "geometry/clearance/tri_tree_cells.hpp"
 #include "geometry/clearance/tri_tree_impl.hpp"
 #include "geometry/clearance/tri_tree_items.hpp"
+#include "geometry/clearance/tri_tree_pages.hpp"
 #include "geometry/clearance/tri_tree_sah.hpp"
 
 namespace baywright {
@@ -23,7 +24,7 @@ namespace {
 
 using Impl = TriTree::Impl;
 
-constexpr std::size_t kCellSize = 16'384;  // its boxes and their second place fit the second cache
+constexpr std::size_t kCellSize = 32'768;  // its boxes fit the second cache
 constexpr std::uint32_t kLeafSize = 8;
 
 /// Calls f(i) for i in 0..count, in parallel.
@@ -53,10 +54,10 @@ class Assembly {
  private:
   void make_cells() {
     std::vector<std::uint64_t> keys;
-    keys.reserve(items_.count());
+    reserve_large(keys, items_.count());
     items_.list(keys);
     cells_ = cut_into_cells(items_, keys, kCellSize);
-    tree_.source.resize(keys.size());
+    resize_large(tree_.source, keys.size());
     trees_.resize(cells_.size());
     tbb::enumerable_thread_specific<SahScratch> scratch;
     for_each(cells_.size(), [&](std::size_t c) {
@@ -113,7 +114,7 @@ class Assembly {
         if (code != Impl::kNone && Impl::is_leaf(code)) code = root[cell_of[Impl::leaf_begin(code)]];
       }
     }
-    tree_.nodes.resize(first.back());
+    resize_large(tree_.nodes, first.back());
     std::copy(top.nodes.begin(), top.nodes.end(), tree_.nodes.begin());
     for_each(cells_.size(), [&](std::size_t c) {
       Impl::Node* out = tree_.nodes.data() + first[c];
@@ -138,7 +139,9 @@ class Assembly {
 void number_vertices(Impl& tree, const BuildItems& items, const std::vector<TreeCell>& cells,
                      const std::vector<Vec3f>& vertices, const std::vector<float>* radius) {
   // A vertex belongs to the first cell that uses it, and each cell counts its own.
-  std::vector<std::uint32_t> owner(vertices.size(), Impl::kNone), number(vertices.size(), Impl::kNone);
+  std::vector<std::uint32_t> owner, number;
+  resize_large(owner, vertices.size(), Impl::kNone);
+  resize_large(number, vertices.size(), Impl::kNone);
   const auto corners_of = [&](std::size_t ref) { return items.corners(tree.source[ref]); };
   for_each(cells.size(), [&](std::size_t c) {
     for (std::size_t ref = cells[c].begin; ref < cells[c].end; ++ref) {
@@ -161,8 +164,8 @@ void number_vertices(Impl& tree, const BuildItems& items, const std::vector<Tree
     first[c + 1] = count;
   });
   for (std::size_t c = 0; c < cells.size(); ++c) first[c + 1] += first[c];
-  tree.corner.resize(tree.source.size());
-  tree.vertices.resize(first.back());
+  resize_large(tree.corner, tree.source.size());
+  resize_large(tree.vertices, first.back());
   if (radius) tree.radius.resize(first.back());
   for_each(cells.size(), [&](std::size_t c) {
     for (std::size_t ref = cells[c].begin; ref < cells[c].end; ++ref) {
@@ -180,7 +183,7 @@ void number_vertices(Impl& tree, const BuildItems& items, const std::vector<Tree
 
 /// One reference of each triangle: the first, where there are several.
 void note_where(Impl& tree, std::size_t sources, const std::vector<TreeCell>& cells) {
-  tree.where.assign(sources, Impl::kNone);
+  resize_large(tree.where, sources, Impl::kNone);
   for_each(cells.size(), [&](std::size_t c) {
     for (std::size_t ref = cells[c].begin; ref < cells[c].end; ++ref) {
       std::atomic_ref<std::uint32_t> place(tree.where[tree.source[ref]]);

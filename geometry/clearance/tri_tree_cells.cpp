@@ -7,6 +7,8 @@
 #include <tbb/blocked_range.h>
 #include <tbb/parallel_for.h>
 
+#include "geometry/clearance/tri_tree_pages.hpp"
+
 namespace baywright {
 namespace {
 
@@ -34,7 +36,9 @@ std::uint32_t code_of(std::uint64_t key) { return static_cast<std::uint32_t>(key
 class Cutter {
  public:
   Cutter(const BuildItems& items, std::vector<std::uint64_t>& keys, std::size_t most)
-      : items_(items), keys_(keys), other_(keys.size()), most_(most) {}
+      : items_(items), keys_(keys), most_(most) {
+    if (keys.size() > most) resize_large(other_, keys.size());
+  }
 
   std::vector<TreeCell> run() {
     if (!keys_.empty()) cut_by_place(0, keys_.size());

@@ -169,56 +169,34 @@ Plane cheapest(const std::array<Bin, kMostBins>& bin, std::uint32_t bins, std::u
   return best;
 }
 
+/// Part of a tree of twos: a leaf, or two others that come before it.
+struct Twig {
+  Box box;
+  std::uint32_t code = Impl::kNone;  ///< of a leaf
+  std::uint32_t left = 0, right = 0;
+};
+
 class Builder {
  public:
-  Builder(std::vector<Impl::Node>& nodes, std::uint32_t leaf_size, std::uint32_t first, std::uint32_t* order)
-      : nodes_(nodes), leaf_size_(leaf_size), first_(first), order_(order) {}
+  Builder(std::vector<Twig>& twigs, std::uint32_t leaf_size, std::uint32_t first, std::uint32_t* order)
+      : twigs_(twigs), leaf_size_(leaf_size), first_(first), order_(order) {}
 
-  /// Opens `range` until it has eight parts or only leaves, and writes them as the children of node `at`.
-  void fill(std::size_t at, const Range& range) {
-    std::array<Range, Impl::kWidth> part;
-    std::array<float, Impl::kWidth> area;
-    std::size_t count = 1;
-    part[0] = range;
-    area[0] = range.box.half_area();
-    while (count < Impl::kWidth) {
-      std::size_t widest = Impl::kWidth;
-      for (std::size_t i = 0; i < count; ++i) {
-        if (part[i].size > leaf_size_ && (widest == Impl::kWidth || area[i] > area[widest])) widest = i;
-      }
-      if (widest == Impl::kWidth) break;
-      std::tie(part[widest], part[count]) = split(part[widest]);
-      area[widest] = part[widest].box.half_area();
-      area[count] = part[count].box.half_area();
-      ++count;
+  std::uint32_t grow(const Range& range) {
+    Twig twig;
+    twig.box = range.box;
+    if (range.size <= leaf_size_) {
+      twig.code = Impl::kLeafBit | ((range.size - 1) << 28) | (first_ + placed_);
+      for (std::uint32_t i = 0; i < range.size; ++i) order_[placed_++] = range.refs[i].id;
+    } else {
+      const auto [left, right] = split(range);
+      twig.left = grow(left);
+      twig.right = grow(right);
     }
-    for (std::size_t i = 0; i < Impl::kWidth; ++i) {
-      alignas(16) float lo[4], hi[4];
-      part[i].box.lo.store(lo);
-      part[i].box.hi.store(hi);
-      for (std::size_t k = 0; k < 3; ++k) {
-        nodes_[at].lo[k][i] = i < count ? lo[k] : Impl::kEmptyBound;
-        nodes_[at].hi[k][i] = i < count ? hi[k] : Impl::kEmptyBound;
-      }
-      std::uint32_t code = Impl::kNone;
-      if (i < count) code = child(part[i]);
-      nodes_[at].child[i] = code;  // after child(): it may have moved the nodes
-    }
+    twigs_.push_back(twig);
+    return static_cast<std::uint32_t>(twigs_.size() - 1);
   }
 
  private:
-  std::uint32_t child(const Range& range) {
-    if (range.size > leaf_size_) {
-      const std::size_t at = nodes_.size();
-      nodes_.emplace_back();
-      fill(at, range);
-      return static_cast<std::uint32_t>(at);
-    }
-    const std::uint32_t begin = placed_;
-    for (std::uint32_t i = 0; i < range.size; ++i) order_[placed_++] = range.refs[i].id;
-    return Impl::kLeafBit | ((range.size - 1) << 28) | (first_ + begin);
-  }
-
   static std::pair<Range, Range> split(const Range& range) {
     if (range.depth < kSahDepth) {
       const Binning binning(range);
@@ -295,10 +273,108 @@ class Builder {
     return out;
   }
 
-  std::vector<Impl::Node>& nodes_;
+  std::vector<Twig>& twigs_;
   const std::uint32_t leaf_size_, first_;
   std::uint32_t* order_;
   std::uint32_t placed_ = 0;
+};
+
+/// Which twigs become nodes of eight and which dissolve into their parents: the choice with the least area of nodes,
+/// that is the fewest expected visits, by dynamic programming over "this twig in at most k places of its parent".
+class Collapse {
+ public:
+  Collapse(const std::vector<Twig>& twigs, std::vector<Impl::Node>& nodes) : twigs_(twigs), nodes_(nodes) {
+    plans_.resize(twigs.size());
+    for (std::size_t i = 0; i < twigs.size(); ++i) {
+      if (twigs[i].code == Impl::kNone) plans_[i] = plan(twigs[i]);
+    }
+  }
+
+  void write_root() {
+    nodes_.emplace_back();
+    write(0, static_cast<std::uint32_t>(twigs_.size() - 1));
+  }
+
+ private:
+  struct Plan {
+    std::array<float, Impl::kWidth> cost{};         ///< with at most k + 1 places
+    std::array<std::uint8_t, Impl::kWidth> left{};  ///< of those, how many are for the left twig; 0: a node in one
+    std::uint8_t left_of_node = 0;                  ///< the same inside its own node
+  };
+
+  Plan plan(const Twig& twig) const {
+    const auto &a = plans_[twig.left].cost, &b = plans_[twig.right].cost;
+    Plan out;
+    std::array<float, Impl::kWidth> opened;
+    for (std::size_t k = 1; k < Impl::kWidth; ++k) {
+      opened[k] = a[0] + b[k - 1];
+      out.left[k] = 1;
+      for (std::size_t l = 1; l < k; ++l) {
+        if (const float cost = a[l] + b[k - 1 - l]; cost < opened[k]) {
+          opened[k] = cost;
+          out.left[k] = static_cast<std::uint8_t>(l + 1);
+        }
+      }
+    }
+    out.left_of_node = out.left[Impl::kWidth - 1];
+    out.cost[0] = twig.box.half_area() + opened[Impl::kWidth - 1];
+    for (std::size_t k = 1; k < Impl::kWidth; ++k) {
+      out.cost[k] = std::min(opened[k], out.cost[0]);
+      if (out.cost[0] < opened[k]) out.left[k] = 0;
+    }
+    return out;
+  }
+
+  struct Children {
+    std::array<std::uint32_t, Impl::kWidth> twig;
+    std::size_t count = 0;
+  };
+  void gather(std::uint32_t i, std::size_t places, Children& out) const {
+    const Twig& twig = twigs_[i];
+    const std::size_t left = plans_[i].left[places - 1];
+    if (twig.code != Impl::kNone || left == 0) {
+      out.twig[out.count++] = i;
+      return;
+    }
+    gather(twig.left, left, out);
+    gather(twig.right, places - left, out);
+  }
+
+  void write(std::size_t at, std::uint32_t i) {
+    Children children;
+    if (const Twig& twig = twigs_[i]; twig.code != Impl::kNone) {
+      children.twig[children.count++] = i;
+    } else {
+      gather(twig.left, plans_[i].left_of_node, children);
+      gather(twig.right, Impl::kWidth - plans_[i].left_of_node, children);
+    }
+    for (std::size_t c = 0; c < Impl::kWidth; ++c) {
+      if (c >= children.count) {
+        for (int k = 0; k < 3; ++k) nodes_[at].lo[k][c] = nodes_[at].hi[k][c] = Impl::kEmptyBound;
+        nodes_[at].child[c] = Impl::kNone;
+        continue;
+      }
+      const Twig& twig = twigs_[children.twig[c]];
+      alignas(16) float lo[4], hi[4];
+      twig.box.lo.store(lo);
+      twig.box.hi.store(hi);
+      for (int k = 0; k < 3; ++k) {
+        nodes_[at].lo[k][c] = lo[k];
+        nodes_[at].hi[k][c] = hi[k];
+      }
+      std::uint32_t code = twig.code;
+      if (code == Impl::kNone) {
+        code = static_cast<std::uint32_t>(nodes_.size());
+        nodes_.emplace_back();
+        write(code, children.twig[c]);
+      }
+      nodes_[at].child[c] = code;
+    }
+  }
+
+  const std::vector<Twig>& twigs_;
+  std::vector<Impl::Node>& nodes_;
+  std::vector<Plan> plans_;
 };
 
 }  // namespace
@@ -316,9 +392,11 @@ SahTree build_sah(SahScratch& scratch, std::uint32_t leaf_size, std::uint32_t fi
     all.weight += r.weight;
   }
   SahTree out;
-  out.nodes.reserve(scratch.refs.size() / (2 * leaf_size) + 1);
-  out.nodes.emplace_back();
-  Builder(out.nodes, leaf_size, first, order.data()).fill(0, all);
+  std::vector<Twig> twigs;
+  twigs.reserve(scratch.refs.size() / 2 + 1);
+  Builder(twigs, leaf_size, first, order.data()).grow(all);
+  out.nodes.reserve(twigs.size() / Impl::kWidth + 1);
+  Collapse(twigs, out.nodes).write_root();
   alignas(16) float lo[4], hi[4];
   all.box.lo.store(lo);
   all.box.hi.store(hi);
