@@ -42,13 +42,17 @@ int run(int argc, char** argv) {
   const QCommandLineOption picture(QStringLiteral("screenshot"), QStringLiteral("save the window as a PNG and quit"),
                                    QStringLiteral("FILE"));
   const QCommandLineOption fresh(QStringLiteral("fresh"), QStringLiteral("ignore and keep no settings"));
-  parser.addOptions({finding, picture, fresh});
+  const QCommandLineOption allow(QStringLiteral("allow-dir"),
+                                 QStringLiteral("folder outside the job folder from which jobs may read; repeatable"),
+                                 QStringLiteral("FOLDER"));
+  parser.addOptions({finding, picture, fresh, allow});
   parser.process(app);
 
   MainWindow::Wish wish;
   const QStringList jobs = parser.positionalArguments();
   if (jobs.size() > 1) return usage(QStringLiteral("one job at a time"));
   if (!jobs.isEmpty()) wish.job = jobs.front().toStdString();
+  for (const QString& folder : parser.values(allow)) wish.read.allowed_folders.emplace_back(folder.toStdString());
   if (parser.isSet(finding)) {
     bool good = false;
     const int number = parser.value(finding).toInt(&good);

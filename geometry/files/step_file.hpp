@@ -20,7 +20,7 @@ struct StepPart {
   std::string path;   ///< "assembly/sub-assembly/name", unique within the file (repeats get "#2", "#3")
   std::string layer;  ///< "" when none
   std::optional<Rgb> color;
-  Solid shape;        ///< placed: all nested transforms applied
+  Solid shape;  ///< placed: all nested transforms applied
 };
 
 struct StepModel {
@@ -40,6 +40,11 @@ struct StepModel {
 /// Fails: file_missing, file_damaged (names truncation, "not a STEP file"...), no_shape (nothing with faces),
 /// cancelled.
 Result<StepModel> read_step(const std::filesystem::path& path, const Progress& progress = {});
+
+/// Files beside `path` that a model in several files is made of: those its text refers to, directly or by way of one
+/// another, and that are there; each once. `read_step` reads these and no others.
+/// Fails: as `read_step` does before it looks at shapes.
+Result<std::vector<std::string>> step_siblings(const std::filesystem::path& path);
 
 /// What to write: shapes with names and colours, mm, AP214, one root per part.
 struct StepOut {

@@ -127,6 +127,14 @@ int StepModel::face_count() const {
   return n;
 }
 
+Result<std::vector<std::string>> step_siblings(const std::filesystem::path& path) {
+  const Result<StepText> text = precheck_step(path);
+  if (!text) return tl::unexpected(text.error());
+  Result<StepReferences> references = check_references(path, *text);
+  if (!references) return tl::unexpected(references.error());
+  return std::move(references->present);
+}
+
 Result<StepModel> read_step(const std::filesystem::path& path, const Progress& progress) {
   const Result<StepText> text = precheck_step(path);
   if (!text) return tl::unexpected(text.error());

@@ -16,16 +16,18 @@ namespace {
 
 report::PictureSource pictures_for(const CheckOptions& options, const Progress& progress) {
   if (options.no_pictures) {
-    return [](const job::Installation&, const checks::Evaluation&, const report::PictureRequest&) -> Result<std::string> {
-      return fail(ErrorCode::not_supported, "pictures", "left out on request (--no-pictures)");
-    };
+    return
+        [](const job::Installation&, const checks::Evaluation&, const report::PictureRequest&) -> Result<std::string> {
+          return fail(ErrorCode::not_supported, "pictures", "left out on request (--no-pictures)");
+        };
   }
-  return [make = picture_source(), progress](const job::Installation& installation, const checks::Evaluation& evaluation,
-                                             const report::PictureRequest& request) -> Result<std::string> {
-    if (progress.cancelled()) return fail(ErrorCode::cancelled, "pictures", "cancelled");
-    progress.report("drawing pictures");
-    return make(installation, evaluation, request);
-  };
+  return
+      [make = picture_source(), progress](const job::Installation& installation, const checks::Evaluation& evaluation,
+                                          const report::PictureRequest& request) -> Result<std::string> {
+        if (progress.cancelled()) return fail(ErrorCode::cancelled, "pictures", "cancelled");
+        progress.report("drawing pictures");
+        return make(installation, evaluation, request);
+      };
 }
 
 Result<void> write_results(const CheckOptions& options, const job::Installation& installation,
@@ -35,7 +37,8 @@ Result<void> write_results(const CheckOptions& options, const job::Installation&
   std::filesystem::create_directories(out, code);
   if (code) return fail(ErrorCode::not_written, out.string(), "cannot make this folder: " + code.message());
   progress.report("writing findings.json");
-  if (auto done = write_file(out / "findings.json", report::findings_json(installation, evaluation)); !done) return done;
+  if (auto done = write_file(out / "findings.json", report::findings_json(installation, evaluation)); !done)
+    return done;
   const std::string html = report::report_html(installation, evaluation, pictures_for(options, progress));
   if (progress.cancelled()) return fail(ErrorCode::cancelled, "", "cancelled; report.html was not written");
   progress.report("writing report.html");
@@ -46,7 +49,7 @@ Result<void> write_results(const CheckOptions& options, const job::Installation&
 
 int run_check(const CheckOptions& options) {
   const Progress progress = console_progress();
-  const ResultAll<job::Installation> installation = job::open_job(options.job, progress);
+  const ResultAll<job::Installation> installation = job::open_job(options.job, progress, options.read);
   if (!installation) return report_failure(installation.error());
   const Result<checks::Evaluation> evaluation = session::evaluate(*installation, nullptr, {}, progress);
   if (!evaluation) return report_failure({evaluation.error()});

@@ -2,11 +2,14 @@
 
 #include <string>
 
+#include "job/assemble.hpp"
+
 namespace baywright::app {
 
 struct CheckOptions {
   std::string job;
   std::string out;  ///< "": print only
+  job::ReadOptions read;
   bool brief = false;
   bool no_pictures = false;
 };

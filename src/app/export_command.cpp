@@ -10,11 +10,12 @@ namespace baywright::app {
 
 int run_export(const ExportOptions& options) {
   const Progress progress = console_progress();
-  const ResultAll<job::Installation> installation = job::open_job(options.job, progress);
+  const ResultAll<job::Installation> installation = job::open_job(options.job, progress, options.read);
   if (!installation) return report_failure(installation.error());
   std::error_code code;
   std::filesystem::create_directories(options.out, code);
-  if (code) return report_failure({{ErrorCode::not_written, options.out, "cannot make this folder: " + code.message()}});
+  if (code)
+    return report_failure({{ErrorCode::not_written, options.out, "cannot make this folder: " + code.message()}});
   for (const duct::Duct& duct : installation->ducts) {
     const std::filesystem::path path = std::filesystem::path(options.out) / ("duct-" + duct.spec.id.value + ".step");
     progress.report("writing " + path.string());

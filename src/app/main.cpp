@@ -1,10 +1,10 @@
 #include <CLI/CLI.hpp>
 
+#include <unistd.h>
 #include <csignal>
 #include <cstdio>
 #include <exception>
 #include <filesystem>
-#include <unistd.h>
 
 #include "app/check_command.hpp"
 #include "app/console.hpp"
@@ -31,6 +31,14 @@ constexpr const char* kAfterword =
     "The tool checks geometry and estimates flow. The engine supplier's sheet, local rules and licensed practice\n"
     "come first.";
 
+void add_reading_options(CLI::App& command, baywright::job::ReadOptions& read) {
+  command
+      .add_option("--allow-dir", read.allowed_folders,
+                  "Folder outside the job folder from which the job may read files; repeatable")
+      ->check(CLI::ExistingDirectory)
+      ->allow_extra_args(false);
+}
+
 int run(int argc, char** argv) {
   using namespace baywright;
   CLI::App cli{kAbout, "baywright"};
@@ -45,6 +53,8 @@ int run(int argc, char** argv) {
   check_command->add_flag("--brief", check.brief, "Print only what is not met, undecided or not checked");
   check_command->add_flag("--no-pictures", check.no_pictures, "Write the report without pictures (faster)");
 
+  add_reading_options(*check_command, check.read);
+
   app::DemoOptions demo;
   CLI::App* demo_command = cli.add_subcommand("demo", "Make the invented Tarn 40 example and check its two jobs");
   demo_command->add_option("--out", demo.out, "Folder for the example and its reports")->capture_default_str();
@@ -54,6 +64,8 @@ int run(int argc, char** argv) {
   CLI::App* export_command = cli.add_subcommand("export", "Write every duct of a job as STEP (tubes with wall, hoses)");
   export_command->add_option("JOB", exports.job, "Job folder (with job.json), or the job file itself")->required();
   export_command->add_option("--out", exports.out, "Folder for the files; made if absent")->required();
+
+  add_reading_options(*export_command, exports.read);
 
   std::string schema = "job";
   CLI::App* schema_command = cli.add_subcommand("schema", "Print a JSON Schema: of the job file or of findings.json");

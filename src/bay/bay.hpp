@@ -53,7 +53,7 @@ struct Part {
   std::optional<Solid> solid;  ///< exact shape when from STEP
   bool encloses = false;       ///< closed solid: inside is occupied
   std::string file;            ///< relative path it came from
-  std::string content_hash;    ///< sha256 of that file
+  std::string content_hash;    ///< sha256 of that file; of a model in several files, of the list of their hashes
   double chord_error_mm() const { return mesh ? mesh->chord_error_mm : 0.0; }
 };
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstdio>
+#include <optional>
 #include <set>
 
 #include "geometry/base/atomic_file.hpp"
@@ -31,8 +32,9 @@ std::string number(double value) {
 /// Puts an installation together, collecting every error on the way.
 class Assembly {
  public:
-  Assembly(const Job& job, const fs::path& folder, const Progress& progress, const Installation* previous)
-      : progress_(progress), access_(folder, job.outside_files), loader_(access_, progress, previous) {
+  Assembly(const Job& job, const fs::path& folder, const Progress& progress, const Installation* previous,
+           const ReadOptions& options)
+      : progress_(progress), access_(folder, options.allowed_folders), loader_(access_, progress, previous) {
     out_.job = job;
     out_.folder = folder;
   }
@@ -42,6 +44,7 @@ class Assembly {
       errors_.push_back({ErrorCode::bad_value, std::string(kFileName) + ": " + problem.pointer, problem.message});
     }
     const bool consistent = errors_.empty();
+    ask_for_folders();
     add_bodies();
     add_attitudes_and_openings();
     if (consistent) add_ports();
@@ -55,10 +58,9 @@ class Assembly {
     out_.files = loader_.files();
     const auto more = loader_.warnings();
     out_.warnings.insert(out_.warnings.end(), more.begin(), more.end());
-    if (const std::size_t count = out_.job.outside_files.size(); count > 0) {
-      out_.warnings.push_back(
-          "reads " + std::to_string(count) + (count == 1 ? " file" : " files") +
-          " outside its folder, as its outside_files allow: look at that list if the job is not yours");
+    if (const std::size_t count = loader_.outside_count(); count > 0) {
+      out_.warnings.push_back("reads " + std::to_string(count) + (count == 1 ? " file" : " files") +
+                              " outside its folder, as --allow-dir permits");
     }
     return std::move(out_);
   }
@@ -66,6 +68,23 @@ class Assembly {
  private:
   static tl::unexpected<std::vector<Error>> stopped() {
     return tl::unexpected(std::vector<Error>{{ErrorCode::cancelled, "", "stopped"}});
+  }
+
+  /// What the job says it wants from elsewhere, and may not have, is one complaint with the way out; the parts made of
+  /// it are passed over.
+  void ask_for_folders() {
+    std::vector<fs::path> folders;
+    for (const std::string& named : out_.job.outside_files) {
+      if (const auto folder = access_.folder_to_allow(named)) {
+        folders.push_back(*folder);
+        withheld_.insert(named);
+      }
+    }
+    if (folders.empty()) return;
+    errors_.push_back({ErrorCode::bad_value, std::string(kFileName) + ": /outside_files",
+                       "the job wants to read " + std::to_string(withheld_.size()) +
+                           (withheld_.size() == 1 ? " file" : " files") +
+                           " outside its folder; if you trust it, say so with " + allow_option(std::move(folders))});
   }
 
   void add_bodies() {
@@ -125,6 +144,7 @@ class Assembly {
   void add_parts() {
     for (std::size_t i = 0; i < out_.job.parts.size() && !progress_.cancelled(); ++i) {
       const PartSpec& spec = out_.job.parts[i];
+      if (withheld_.contains(spec.file)) continue;
       progress_.report("reading parts", static_cast<double>(i) / static_cast<double>(out_.job.parts.size()));
       auto part = loader_.load(spec, "/parts/" + std::to_string(i));
       if (!part) {
@@ -147,6 +167,7 @@ class Assembly {
       out_.warnings.emplace_back("the job names no requirement sheet, so there are no limits to check against");
       return;
     }
+    if (withheld_.contains(out_.job.sheet)) return;
     std::string text = default_sheet_text();
     if (out_.job.sheet != "default") {
       auto bytes = loader_.read_text(out_.job.sheet, "/sheet", kLargestText);
@@ -227,8 +248,19 @@ class Assembly {
   PartLoader loader_;
   Installation out_;
   std::vector<Error> errors_;
+  std::set<std::string> withheld_;  ///< files outside that the job asks for and the user has not allowed
   bool bodies_good_ = true;
 };
+
+std::optional<Error> not_a_folder(const ReadOptions& options) {
+  std::error_code ignored;
+  for (const fs::path& path : options.allowed_folders) {
+    if (!fs::is_directory(path, ignored)) {
+      return Error{ErrorCode::file_missing, path.string(), "is to be allowed for reading, but there is no such folder"};
+    }
+  }
+  return std::nullopt;
+}
 
 /// Adds the line of the file to places that are JSON pointers.
 void add_lines(std::vector<Error>& errors, const std::string& text) {
@@ -244,12 +276,13 @@ void add_lines(std::vector<Error>& errors, const std::string& text) {
 }  // namespace
 
 ResultAll<Installation> assemble(const Job& job, const fs::path& folder, const Progress& progress,
-                                 const Installation* previous) {
+                                 const Installation* previous, const ReadOptions& options) {
+  if (auto problem = not_a_folder(options)) return tl::unexpected(std::vector<Error>{*std::move(problem)});
   const bool same_folder = previous && previous->folder == folder;
-  return Assembly(job, folder, progress, same_folder ? previous : nullptr).run();
+  return Assembly(job, folder, progress, same_folder ? previous : nullptr, options).run();
 }
 
-ResultAll<Installation> open_job(const fs::path& folder, const Progress& progress) {
+ResultAll<Installation> open_job(const fs::path& folder, const Progress& progress, const ReadOptions& options) {
   std::error_code error;
   const bool is_folder = fs::is_directory(folder, error);
   const fs::path file = is_folder ? folder / kFileName : folder;
@@ -259,13 +292,13 @@ ResultAll<Installation> open_job(const fs::path& folder, const Progress& progres
   if (!text) return tl::unexpected(std::vector<Error>{text.error()});
   const auto job = read_job(*text, kFileName);
   if (!job) return tl::unexpected(job.error());
-  auto installation = assemble(*job, home.empty() ? fs::path(".") : home, progress);
+  auto installation = assemble(*job, home.empty() ? fs::path(".") : home, progress, nullptr, options);
   if (!installation) {
     std::vector<Error> errors = installation.error();
     add_lines(errors, *text);
     return tl::unexpected(std::move(errors));
   }
-  InputFile own{file.filename().string(), sha256_hex(*text), text->size(), fs::last_write_time(file, error), {}};
+  InputFile own{file.filename().string(), sha256_hex(*text), text->size(), fs::last_write_time(file, error), {}, {}};
   installation->files.insert(installation->files.begin(), std::move(own));
   return installation;
 }

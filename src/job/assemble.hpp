@@ -19,6 +19,7 @@ struct InputFile {
   std::string sha256;
   std::uintmax_t bytes = 0;
   std::filesystem::file_time_type modified;  ///< to see cheaply that nothing changed; not printed
+  std::vector<std::string> refers_to;        ///< files beside it that belong to it, as the job would name them
   std::vector<std::string> warnings;         ///< what its reader noted, one line each; also in Installation::warnings
 };
 
@@ -33,12 +34,18 @@ struct Installation {
   std::vector<std::string> warnings;  ///< implausible size, dropped triangles, loose curves...
 };
 
-/// Reads job.json in `folder` (or the file itself) and everything it refers to. Paths stay inside the job folder
-/// unless the job allows them by name. All errors found are returned together; nothing is written.
-ResultAll<Installation> open_job(const std::filesystem::path& folder, const Progress& progress = {});
+/// What the user, not the job, decides about reading.
+struct ReadOptions {
+  std::vector<std::filesystem::path> allowed_folders;  ///< outside the job folder, with all that is below them
+};
+
+/// Reads job.json in `folder` (or the file itself) and everything it refers to. Paths stay inside the job folder and
+/// the allowed folders. All errors found are returned together; nothing is written.
+ResultAll<Installation> open_job(const std::filesystem::path& folder, const Progress& progress = {},
+                                 const ReadOptions& options = {});
 
 /// The same from a job in memory. Files already read for `previous` are taken from it when unchanged.
 ResultAll<Installation> assemble(const Job& job, const std::filesystem::path& folder, const Progress& progress = {},
-                                 const Installation* previous = nullptr);
+                                 const Installation* previous = nullptr, const ReadOptions& options = {});
 
 }  // namespace baywright::job

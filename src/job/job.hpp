@@ -81,7 +81,7 @@ struct Job {
   std::string sheet;  ///< file relative to the job folder, or "default"; "": no limits
   double clearance_width_mm = 0.1;
   double clearance_range_mm = 60;
-  std::vector<std::string> outside_files;  ///< paths outside the job folder the user allows by name
+  std::vector<std::string> outside_files;  ///< paths outside the job folder it asks for; only the user can allow them
   bool operator==(const Job&) const = default;
 };
 

@@ -400,7 +400,8 @@ void describe(V& v, Of<Job>) {
   v.optional("clearance_range_mm", &Job::clearance_range_mm, length(Range{1, 10000}),
              "Beyond this distance \"farther\" is answer enough.");
   v.optional("outside_files", &Job::outside_files, list_of(TextCodec{true}, 0, 10000),
-             "Paths outside the job folder that may be read.");
+             "Paths outside the job folder this job asks for; they are read only when the user allows their folder "
+             "(--allow-dir).");
 }
 
 }  // namespace baywright::job

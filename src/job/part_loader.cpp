@@ -149,20 +149,57 @@ Result<InputFile> PartLoader::identify(const std::string& named, const std::file
   return file;
 }
 
+Result<std::size_t> PartLoader::add_file(const std::string& named, const FileAccess::Found& found,
+                                         const std::string& where) {
+  for (std::size_t i = 0; i < files_.size(); ++i) {
+    if (files_[i].path == named) return i;
+  }
+  auto file = identify(named, found.path, where);
+  if (!file) return tl::unexpected(file.error());
+  files_.push_back(std::move(*file));
+  if (found.outside) ++outside_count_;
+  return files_.size() - 1;
+}
+
+std::vector<std::string> PartLoader::companions(const InputFile& file, const std::filesystem::path& path) const {
+  if (!looks_like_step(path)) return {};
+  for (const InputFile& old : previous_ ? previous_->files : std::vector<InputFile>()) {
+    // One that was missing, and left a line, may have been put in place since.
+    if (old.path == file.path && old.sha256 == file.sha256 && old.warnings.empty()) return old.refers_to;
+  }
+  std::vector<std::string> names;
+  const auto siblings = step_siblings(path);
+  if (!siblings) return {};  // read_step will say the same at the part that needs it
+  for (const std::string& name : *siblings) {
+    names.push_back((std::filesystem::path(file.path).parent_path() / name).generic_string());
+  }
+  return names;
+}
+
+Result<PartLoader::Source> PartLoader::new_source(const std::string& named, const std::string& where) {
+  const auto found = access_.find(named, where);
+  if (!found) return tl::unexpected(found.error());
+  const auto index = add_file(named, *found, where);
+  if (!index) return tl::unexpected(index.error());
+  Source out{found->path, *index, files_[*index].sha256};
+  const std::vector<std::string> companions = this->companions(files_[*index], found->path);
+  files_[*index].refers_to = companions;
+  for (const std::string& companion : companions) {
+    const std::string name = std::filesystem::path(companion).filename().string();
+    const auto beside = access_.find_beside(*found, name, where);
+    if (!beside) return tl::unexpected(beside.error());
+    const auto other = add_file(companion, *beside, where);
+    if (!other) return tl::unexpected(other.error());
+    out.content_hash += "\n" + name + " " + files_[*other].sha256;
+  }
+  if (!companions.empty()) out.content_hash = sha256_hex(out.content_hash);
+  return out;
+}
+
 Result<const PartLoader::Source*> PartLoader::source(const std::string& named, const std::string& pointer) {
   const std::string where = file_place(pointer);
   auto it = sources_.find(named);
-  if (it == sources_.end()) {
-    const auto read = [&]() -> Result<Source> {
-      const auto found = access_.find(named, where);
-      if (!found) return tl::unexpected(found.error());
-      auto file = identify(named, found->path, where);
-      if (!file) return tl::unexpected(file.error());
-      files_.push_back(std::move(*file));
-      return Source{found->path, files_.size() - 1};
-    }();
-    it = sources_.emplace(named, read).first;
-  }
+  if (it == sources_.end()) it = sources_.emplace(named, new_source(named, where)).first;
   if (!it->second) {
     Error error = it->second.error();
     error.where = where;
@@ -180,14 +217,14 @@ Result<std::string> PartLoader::read_text(const std::string& named, const std::s
   return bytes;
 }
 
-const bay::Part* PartLoader::earlier(const PartSpec& spec, const InputFile& file) const {
+const bay::Part* PartLoader::earlier(const PartSpec& spec, const Source& from) const {
   if (!previous_) return nullptr;
   for (const PartSpec& old : previous_->job.parts) {
     if (old.id != spec.id) continue;
     const bool same = old.file == spec.file && old.select == spec.select && old.mm_per_unit == spec.mm_per_unit &&
                       old.chord_error_mm == spec.chord_error_mm && old.placement == spec.placement;
     const bay::Part* part = same ? previous_->bay.find_part(spec.id) : nullptr;
-    if (part && part->content_hash == file.sha256) return part;
+    if (part && part->content_hash == from.content_hash) return part;
   }
   return nullptr;
 }
@@ -199,7 +236,7 @@ ResultAll<bay::Part> PartLoader::load(const PartSpec& spec, const std::string& p
   const Source& from = **found;
   const bool is_step = looks_like_step(from.path);
   ResultAll<bay::Part> part = [&]() -> ResultAll<bay::Part> {
-    if (const bay::Part* old = earlier(spec, input(from))) {
+    if (const bay::Part* old = earlier(spec, from)) {
       for (const InputFile& file : previous_->files) {
         if (file.path != spec.file) continue;
         for (const std::string& line : file.warnings) note(from, line);
@@ -210,7 +247,7 @@ ResultAll<bay::Part> PartLoader::load(const PartSpec& spec, const std::string& p
   }();
   if (!part) return part;
   part->file = spec.file;
-  part->content_hash = input(from).sha256;
+  part->content_hash = from.content_hash;
   if (is_step) step_boxes_[from.file].grow(part->tree.bounds());
   if (!is_step && spec.uncertainty_mm <= 0) {
     about_parts_.push_back(spec.id.value +

@@ -36,21 +36,30 @@ class PartLoader {
   void conclude();
   /// The files read, each with what is to be said about it.
   std::vector<InputFile> files() const { return files_; }
+  /// How many of them lie outside the job folder.
+  std::size_t outside_count() const { return outside_count_; }
   /// Lines about parts and about files (with their names).
   std::vector<std::string> warnings() const;
 
  private:
   struct Source {
     std::filesystem::path path;
-    std::size_t file = 0;  ///< index into files_
+    std::size_t file = 0;      ///< index into files_
+    std::string content_hash;  ///< of the file and of those that belong to it
   };
 
+  /// Finds, hashes and lists a file, with the files beside it that belong to it.
+  Result<Source> new_source(const std::string& named, const std::string& where);
   Result<const Source*> source(const std::string& named, const std::string& pointer);
+  /// Notes a file among the inputs, once.
+  Result<std::size_t> add_file(const std::string& named, const FileAccess::Found& found, const std::string& where);
+  /// Names of the files that belong to a STEP file in several files, as the job would write them.
+  std::vector<std::string> companions(const InputFile& file, const std::filesystem::path& path) const;
   /// Hash taken from the earlier installation when size and time are the same, else made.
   Result<InputFile> identify(const std::string& named, const std::filesystem::path& path,
                              const std::string& where) const;
   /// The part as an earlier installation holds it, if nothing that shapes it has changed.
-  const bay::Part* earlier(const PartSpec& spec, const InputFile& file) const;
+  const bay::Part* earlier(const PartSpec& spec, const Source& from) const;
   ResultAll<bay::Part> load_step(const PartSpec& spec, const Source& source, const std::string& pointer);
   ResultAll<bay::Part> load_scan(const PartSpec& spec, const Source& source, const std::string& pointer);
   Result<const StepModel*> step_model(const Source& source);
@@ -63,6 +72,7 @@ class PartLoader {
   const Progress& progress_;
   const Installation* previous_;
   std::vector<InputFile> files_;
+  std::size_t outside_count_ = 0;
   std::vector<std::string> about_parts_;
   std::map<std::string, Result<Source>> sources_;
   std::map<std::size_t, Aabb> step_boxes_;  ///< by index into files_

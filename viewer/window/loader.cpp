@@ -28,7 +28,7 @@ void Loader::cancel() {
   Q_EMIT cancelled();
 }
 
-void Loader::start(const std::filesystem::path& job) {
+void Loader::start(const std::filesystem::path& job, const job::ReadOptions& options) {
   let_go();
   busy_ = true;
   const int run_number = run_;
@@ -47,10 +47,12 @@ void Loader::start(const std::filesystem::path& job) {
         },
         Qt::QueuedConnection);
   });
-  threads_.emplace_back([this, job, progress = progress_, run_number] { run(job, progress, run_number); });
+  threads_.emplace_back(
+      [this, job, options, progress = progress_, run_number] { run(job, options, progress, run_number); });
 }
 
-void Loader::run(const std::filesystem::path& job, const Progress& progress, int run_number) {
+void Loader::run(const std::filesystem::path& job, const job::ReadOptions& options, const Progress& progress,
+                 int run_number) {
   const auto deliver = [this, run_number](auto action) {
     QMetaObject::invokeMethod(
         this,
@@ -65,7 +67,7 @@ void Loader::run(const std::filesystem::path& job, const Progress& progress, int
       Q_EMIT failed(headline, lines);
     });
   };
-  auto read = job::open_job(job, progress);
+  auto read = job::open_job(job, progress, options);
   if (!read) {
     QStringList lines;
     for (const auto& error : read.error()) lines << QString::fromStdString(to_line(error));

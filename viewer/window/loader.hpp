@@ -26,7 +26,7 @@ class Loader : public QObject {
   explicit Loader(QObject* parent = nullptr);
   ~Loader() override;
   /// Cancels what is running and starts anew.
-  void start(const std::filesystem::path& job);
+  void start(const std::filesystem::path& job, const job::ReadOptions& options = {});
   void cancel();
   bool busy() const { return busy_; }
 
@@ -39,7 +39,7 @@ class Loader : public QObject {
 
  private:
   void let_go();
-  void run(const std::filesystem::path& job, const Progress& progress, int run);
+  void run(const std::filesystem::path& job, const job::ReadOptions& options, const Progress& progress, int run);
 
   std::vector<std::thread> threads_;  ///< the last one works; those before it are winding down after a cancel
   Progress progress_;

@@ -236,7 +236,7 @@ void MainWindow::open_job(const std::filesystem::path& folder) {
   folder_ = QFileInfo(QString::fromStdString(folder.string())).absoluteFilePath();
   set_busy(true);
   step_->setText(tr("reading"));
-  loader_->start(folder_.toStdString());
+  loader_->start(folder_.toStdString(), wish_.read);
 }
 
 void MainWindow::close_job() {

@@ -33,6 +33,7 @@ class MainWindow : public QMainWindow {
   /// What the command line asked for.
   struct Wish {
     std::optional<std::filesystem::path> job;
+    job::ReadOptions read;                         ///< holds for every job opened in this window
     std::optional<int> finding;                    ///< number in the list, 1-based
     std::optional<std::filesystem::path> picture;  ///< save the window as PNG when all is shown, then quit
     bool keep_settings = true;                     ///< remember layout and recent jobs

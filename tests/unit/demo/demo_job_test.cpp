@@ -31,9 +31,12 @@ Checked measured(job::Installation installation) {
 
 void copy_jobs() {
   const fs::path source = fs::path(BAYWRIGHT_SOURCE_DIR) / "models" / "tarn40";
-  for (const char* name : {"sheet.json", "fitted/job.json", "first-try/job.json"}) {
-    fs::create_directories((folder() / name).parent_path());
-    fs::copy_file(source / name, folder() / name, fs::copy_options::overwrite_existing);
+  for (const char* job : {"fitted", "first-try"}) {
+    fs::create_directories(folder() / job);
+    fs::copy_file(source / job / "job.json", folder() / job / "job.json", fs::copy_options::overwrite_existing);
+    fs::copy_file(source / "sheet.json", folder() / job / "sheet.json", fs::copy_options::overwrite_existing);
+    fs::copy(folder() / "generated", folder() / job / "generated",
+             fs::copy_options::overwrite_existing | fs::copy_options::recursive);
   }
 }
 

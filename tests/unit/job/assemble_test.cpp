@@ -11,6 +11,7 @@
 #include "geometry/files/mesh_file.hpp"
 #include "geometry/files/step_file.hpp"
 #include "geometry/tube_solid.hpp"
+#include "job/job_file.hpp"
 #include "job/part_loader.hpp"
 
 using namespace baywright;
@@ -235,18 +236,97 @@ TEST_CASE("every error of a job and its files is reported at once, with lines") 
   CHECK(lines.size() == 11);
 }
 
-TEST_CASE("a file from elsewhere needs leave, and is reported") {
+TEST_CASE("files from elsewhere need the user's leave, not the job's") {
   const JobFolder outside("outside");
   put_mesh(outside, "bay.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
+  outside.put("sheet.json", job::default_sheet_text());
   const JobFolder folder("leave");
   const std::string there = (outside.path / "bay.ply").string();
-  folder.put("job.json", "{ \"baywright_job\": 1, \"outside_files\": [\"" + there +
-                             "\"], \"parts\": [{ \"id\": \"bay\", \"file\": \"" + there +
-                             "\", \"mm_per_unit\": 1, \"uncertainty_mm\": 1 }] }");
-  const auto installation = opened(folder.path);
-  CHECK(has(installation.warnings, "reads 1 file outside its folder"));
+  const std::string wish = "\"outside_files\": [\"" + there + "\", \"../outside/sheet.json\"], ";
+  const std::string rest = "\"sheet\": \"../outside/sheet.json\", \"parts\": [{ \"id\": \"bay\", \"file\": \"" + there +
+                           "\", \"mm_per_unit\": 1, \"uncertainty_mm\": 1 }] }";
+  folder.put("job.json", "{ \"baywright_job\": 1,\n" + wish + rest);
+  // One line for all that was wished for, with what to type.
+  const auto lines = complaints(folder.path);
+  REQUIRE(lines.size() == 1);
+  CHECK(lines[0] ==
+        "job.json: /outside_files (line 2): the job wants to read 2 files outside its folder; if you trust "
+        "it, say so with --allow-dir " +
+            outside.path.string());
+  const job::ReadOptions leave{.allowed_folders = {outside.path}};
+  const auto allowed = job::open_job(folder.path, {}, leave);
+  REQUIRE(allowed.has_value());
+  CHECK(has(allowed->warnings, "reads 2 files outside its folder, as --allow-dir permits"));
   const auto listed = [&](const auto& file) { return file.path == there; };
-  CHECK(std::count_if(installation.files.begin(), installation.files.end(), listed) == 1);
+  CHECK(std::count_if(allowed->files.begin(), allowed->files.end(), listed) == 1);
+
+  // Leave alone is enough; without wish and leave each place is complained of.
+  folder.put("job.json", "{ \"baywright_job\": 1,\n" + rest);
+  CHECK(job::open_job(folder.path, {}, leave).has_value());
+  const auto each = complaints(folder.path);
+  CHECK(each.size() == 2);
+  CHECK(has(each, "/parts/0/file (line 2): \"" + there + "\" is an absolute path"));
+  CHECK(has(each, "/sheet (line 2): \"../outside/sheet.json\" leads out of the job folder"));
+
+  // Leave for a folder that is not there is a slip of the pen.
+  const auto absent = job::open_job(folder.path, {}, {.allowed_folders = {outside.path / "absent"}});
+  REQUIRE_FALSE(absent.has_value());
+  CHECK(to_line(absent.error().front()).find("there is no such folder") != std::string::npos);
+}
+
+TEST_CASE("a model in several files: all are found, listed and hashed, and obey the rule of paths") {
+  const fs::path model = fs::path(BAYWRIGHT_TEST_DATA) / "step" / "s1-c5-214";
+  const JobFolder outside("model-outside");
+  const JobFolder folder("model");
+  for (const char* name : {"HEAD.stp", "HEAD_BACK.stp", "HEAD_FRONT.stp"}) {
+    fs::create_directories(folder.path / "bought");
+    fs::copy_file(model / name, folder.path / "bought" / name);
+  }
+  folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "head", "file": "bought/HEAD.stp" }] })");
+  const auto first = opened(folder.path);
+  std::set<std::string> names;
+  for (const auto& file : first.files) {
+    names.insert(file.path);
+    const auto bytes = read_file(folder.path / file.path);
+    REQUIRE(bytes.has_value());
+    CHECK(file.sha256 == sha256_hex(*bytes));
+  }
+  CHECK(names == std::set<std::string>{"job.json", "bought/HEAD.stp", "bought/HEAD_BACK.stp", "bought/HEAD_FRONT.stp"});
+
+  // Nothing changed: taken over. One of the files beside it changed: read again.
+  const auto same = job::assemble(first.job, folder.path, {}, &first);
+  REQUIRE(same.has_value());
+  CHECK(same->bay.parts[0].mesh == first.bay.parts[0].mesh);
+  CHECK(same->files.size() == 3);
+  const auto text = read_file(folder.path / "bought" / "HEAD_BACK.stp");
+  folder.put("bought/HEAD_BACK.stp", *text + "\n");
+  const auto changed = job::assemble(first.job, folder.path, {}, &first);
+  REQUIRE(changed.has_value());
+  CHECK(changed->bay.parts[0].mesh != first.bay.parts[0].mesh);
+  CHECK(changed->bay.parts[0].content_hash != first.bay.parts[0].content_hash);
+
+  // A missing one is named, and noticed when it comes.
+  fs::remove(folder.path / "bought" / "HEAD_BACK.stp");
+  const auto without = opened(folder.path);
+  CHECK(has(without.warnings, "HEAD_BACK.stp"));
+  CHECK(without.files.size() == 3);
+  folder.put("bought/HEAD_BACK.stp", *text);
+  const auto complete = job::assemble(first.job, folder.path, {}, &without);
+  REQUIRE(complete.has_value());
+  CHECK(complete->bay.parts[0].content_hash == first.bay.parts[0].content_hash);
+  CHECK(complete->bay.parts[0].mesh->triangles.size() == first.bay.parts[0].mesh->triangles.size());
+
+  // A link out of the job folder is a way out like any other.
+  outside.put("HEAD_BACK.stp", *text);
+  fs::remove(folder.path / "bought" / "HEAD_BACK.stp");
+  fs::create_symlink(outside.path / "HEAD_BACK.stp", folder.path / "bought" / "HEAD_BACK.stp");
+  const auto lines = complaints(folder.path);
+  REQUIRE(lines.size() == 1);
+  CHECK(has(lines, "\"HEAD.stp\" refers to \"HEAD_BACK.stp\", which is a link that leads out of the job folder"));
+  CHECK(has(lines, "--allow-dir " + fs::canonical(outside.path).string()));
+  const auto allowed = job::open_job(folder.path, {}, {.allowed_folders = {outside.path}});
+  REQUIRE(allowed.has_value());
+  CHECK(has(allowed->warnings, "reads 1 file outside its folder"));
 }
 
 TEST_CASE("a size that makes no sense is doubted with the likely unit") {
