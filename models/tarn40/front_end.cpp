@@ -45,7 +45,7 @@ TopoDS_Shape front_bolts() {
   for (const double y : {-90.0, 90.0}) bolts.push_back(bolt({22, y, 318}, {1, 0, 0}, 12));
   for (int i = 0; i < 4; ++i) {
     const double a = std::numbers::pi * (0.25 + 0.5 * i);
-    bolts.push_back(bolt({150, 42 * std::cos(a), 230 + 42 * std::sin(a)}, {-1, 0, 0}, 10));
+    bolts.push_back(bolt({162, 42 * std::cos(a), 230 + 42 * std::sin(a)}, {-1, 0, 0}, 10));
   }
   bolts.push_back(bolt({104, 0, 20}, {1, 0, 0}, 22));
   bolts.push_back(bolt({102, 210, 285}, {1, 0, 0}, 17));
@@ -147,13 +147,13 @@ TopoDS_Shape belt() {
 }
 
 TopoDS_Shape fan() {
-  Shapes all{turned({{0, 0}, {66, 0}, {70, 4}, {70, 40}, {66, 45}, {0, 45}}, {150, 0, 230}, {1, 0, 0})};
+  Shapes all{turned({{0, 0}, {66, 0}, {70, 4}, {70, 40}, {66, 45}, {0, 45}}, {162, 0, 230}, {1, 0, 0})};
   for (int i = 0; i < 9; ++i) {
     std::vector<Points> sections;
     for (const double r : {60.0, 120.0, 180.0, 227.0}) {
       const double pitch = (62 - 0.16 * r) * std::numbers::pi / 180;  // blade angle against the disc falls outward
       const double chord = 66 + 0.10 * r;
-      const Vec3 center(172, 0, 230 + r);
+      const Vec3 center(184, 0, 230 + r);
       const double half_depth = std::min(21.0, 0.5 * chord * std::sin(pitch) * 0.62);
       const double half_width = std::min(0.5 * chord * std::cos(pitch) + 6, std::sqrt(229.0 * 229.0 - r * r));
       const Vec3 along(half_depth, half_width, 0);
@@ -168,15 +168,15 @@ TopoDS_Shape fan() {
 
 /// Viscous coupling between water pump and fan, finned.
 TopoDS_Shape coupling() {
-  std::vector<std::array<double, 2>> profile{{0, 0}, {16, 0}, {16, 22}, {46, 24}};
+  std::vector<std::array<double, 2>> profile{{0, 0}, {16, 0}, {16, 34}, {46, 36}};
   for (int i = 0; i < 5; ++i) {
-    profile.push_back({58, 26.0 + 5 * i});
-    profile.push_back({58, 28.5 + 5 * i});
-    profile.push_back({48, 28.5 + 5 * i});
-    profile.push_back({48, 31.0 + 5 * i});
+    profile.push_back({58, 38.0 + 5 * i});
+    profile.push_back({58, 40.5 + 5 * i});
+    profile.push_back({48, 40.5 + 5 * i});
+    profile.push_back({48, 43.0 + 5 * i});
   }
-  profile.push_back({40, 51});
-  profile.push_back({0, 51});
+  profile.push_back({40, 63});
+  profile.push_back({0, 63});
   return turned(profile, {99, 0, 230}, {1, 0, 0});
 }
 
@@ -193,7 +193,7 @@ std::vector<Drawn> draw_front_end() {
           {"belt", {0.05F, 0.05F, 0.05F}, belt()},
           {"fan coupling", {0.62F, 0.63F, 0.64F}, coupling()},
           {"fan blades", {0.12F, 0.12F, 0.13F}, fan()},
-          {"fan swept disc", {0.85F, 0.55F, 0.15F}, cylinder({150, 0, 230}, {195, 0, 230}, 230)}};
+          {"fan swept disc", {0.85F, 0.55F, 0.15F}, cylinder({162, 0, 230}, {207, 0, 230}, 230)}};
 }
 
 }  // namespace baywright::tarn40

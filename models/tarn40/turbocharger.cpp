@@ -10,7 +10,10 @@ constexpr std::array<float, 3> kRust{0.40F, 0.27F, 0.20F};
 constexpr std::array<float, 3> kZinc{0.66F, 0.66F, 0.64F};
 constexpr double kY = -250;  ///< turbocharger axis
 constexpr double kZ = 410;
-constexpr std::array<double, 4> kCylinderX{-90, -196, -302, -408};
+/// The neck of the compressor is so long, and the exhaust leaves the head so far back, that rubber on the neck keeps 76 mm
+/// from everything hot: the head collects its four ports in a cooled gallery with two outlets.
+constexpr double kTurboX = -50;  ///< all of the turbocharger behind its neck, from where its parts are drawn
+constexpr std::array<double, 2> kOutletX{-400, -456};
 
 /// Scroll with a section that grows along its turn, then the tangential outlet; cut into overlapping round bars.
 TopoDS_Shape scroll(double x, double ring_from, double ring_to, double section_from, double section_to,
@@ -34,19 +37,27 @@ TopoDS_Shape scroll(double x, double ring_from, double ring_to, double section_f
 }
 
 TopoDS_Shape compressor_housing() {
-  // Inlet: OD 63.5, bore 60, face at x = -250; the neck is bare for the hose down to x = -283.
-  const TopoDS_Shape neck =
-      turned({{30, 0}, {31.75, 0}, {31.75, 34}, {40, 38}, {58, 40}, {62, 46}, {62, 70}, {18, 70}, {26, 50}, {30, 30}},
-             {-250, kY, kZ}, {-1, 0, 0});
-  Shapes all{neck};
+  // Inlet: OD 63.5, bore 60, face at x = -250; the neck is bare for the hose and beyond, down to x = -334.
+  const TopoDS_Shape neck = turned({{30, 0},
+                                    {31.75, 0},
+                                    {31.75, 84},
+                                    {40, 88},
+                                    {58, 90},
+                                    {62, 96},
+                                    {62, 120},
+                                    {18, 120},
+                                    {26, 100},
+                                    {30, 80}},
+                                   {-250, kY, kZ}, {-1, 0, 0});
+  Shapes all;
   all.push_back(turned({{22, 0}, {78, 0}, {78, 5}, {70, 8}, {22, 8}}, {-312, kY, kZ}, {-1, 0, 0}));  // backplate flange
   const TopoDS_Shape outlet =
-      fused({cone({-299, -250, 360}, {-299, -318, 352}, 16, 24), cylinder({-299, -316, 352}, {-299, -346, 352}, 25.4),
-             bead({-299, -340, 352}, {0, 1, 0}, 25.4, 2)});
+      fused({cone({-299, -250, 360}, {-299, -318, 352}, 16, 24), cylinder({-299, -316, 352}, {-299, -366, 352}, 25.4),
+             bead({-299, -360, 352}, {0, 1, 0}, 25.4, 2)});
   all.push_back(outlet);
   // A probe boss on the cover's rim is the part that reaches farthest forward.
   all.push_back(cylinder({-300, -250 + 56, kZ + 36}, {-265, -250 + 56, kZ + 36}, 9));
-  return fused(all);
+  return fused({neck, shifted(fused(all), {kTurboX, 0, 0})});
 }
 
 TopoDS_Shape compressor_scroll() {
@@ -67,7 +78,7 @@ TopoDS_Shape bearing_housing() {
 
 TopoDS_Shape turbine_housing() {
   const TopoDS_Shape core =
-      turned({{0, 0}, {62, 0}, {62, 10}, {50, 16}, {46, 58}, {40, 66}, {40, 72}, {50, 74}, {50, 84}, {0, 84}},
+      turned({{0, 0}, {62, 0}, {62, 10}, {50, 16}, {46, 42}, {40, 50}, {40, 56}, {50, 58}, {50, 68}, {0, 68}},
              {-372, kY, kZ}, {-1, 0, 0});
   const TopoDS_Shape foot =
       fused({cone({-404, -250, 400}, {-404, -250, 344}, 34, 28), box({-440, -288, 334}, {-368, -212, 344})});
@@ -77,19 +88,19 @@ TopoDS_Shape turbine_housing() {
 TopoDS_Shape turbine_scroll() { return scroll(-404, 46, 56, 15, 24, 250); }
 
 TopoDS_Shape exhaust_manifold() {
-  Shapes all{bent_tube({{-72, -182, 286}, {-404, -182, 286}, {-404, -250, 286}, {-404, -250, 330}}, 32, 25),
-             box({-440, -288, 322}, {-368, -212, 334})};
-  for (const double x : kCylinderX) {
+  Shapes all{bent_tube({{-376, -182, 286}, {-454, -182, 286}, {-454, -250, 286}, {-454, -250, 330}}, 32, 25),
+             box({-490, -288, 322}, {-418, -212, 334})};
+  for (const double x : kOutletX) {
     all.push_back(bent_tube({{x, -144, 336}, {x, -182, 336}, {x, -182, 288}}, 26, 18));
     all.push_back(rounded(box({x - 34, -152, 318}, {x + 34, -140, 356}), 10, along_y()));
   }
-  all.push_back(cylinder({-72, -182, 286}, {-64, -182, 286}, 25));
+  all.push_back(cylinder({-376, -182, 286}, {-368, -182, 286}, 25));
   return fused(all);
 }
 
 TopoDS_Shape downpipe() {
-  Shapes all{bent_tube({{-456, -250, 410}, {-508, -250, 410}, {-508, -250, -90}, {-900, -250, -90}}, 50, 31),
-             turned({{30, 0}, {50, 0}, {50, 10}, {30, 10}}, {-456, kY, kZ}, {-1, 0, 0}),
+  Shapes all{bent_tube({{-490, -250, 410}, {-531, -250, 410}, {-531, -250, -90}, {-900, -250, -90}}, 40, 31),
+             turned({{30, 0}, {50, 0}, {50, 10}, {30, 10}}, {-490, kY, kZ}, {-1, 0, 0}),
              turned({{31, 0},
                      {36, 3},
                      {36, 9},
@@ -102,23 +113,23 @@ TopoDS_Shape downpipe() {
                      {31, 36},
                      {0, 36},
                      {0, 0}},
-                    {-508, -250, 240}, {0, 0, -1})};
+                    {-531, -250, 240}, {0, 0, -1})};
   return fused(all);
 }
 
 TopoDS_Shape v_bands() {
-  return group({ring({-444, kY, kZ}, {-470, kY, kZ}, 54, 47), box({-466, -262, 462}, {-448, -238, 476}),
-                ring({-314, kY, kZ}, {-326, kY, kZ}, 60, 54), box({-326, -256, 468}, {-314, -236, 480})});
+  return group({ring({-478, kY, kZ}, {-504, kY, kZ}, 54, 47), box({-500, -262, 462}, {-482, -238, 476}),
+                ring({-364, kY, kZ}, {-376, kY, kZ}, 60, 54), box({-376, -256, 468}, {-364, -236, 480})});
 }
 
 TopoDS_Shape exhaust_bolts() {
   Shapes bolts;
-  for (const double x : kCylinderX) {
+  for (const double x : kOutletX) {
     bolts.push_back(bolt({x - 26, -152, 337}, {0, -1, 0}, 13));
     bolts.push_back(bolt({x + 26, -152, 337}, {0, -1, 0}, 13));
   }
   for (const double dx : {-29.0, 29.0}) {
-    for (const double dy : {-30.0, 30.0}) bolts.push_back(bolt({-404 + dx, -250 + dy, 322}, {0, 0, -1}, 13));
+    for (const double dy : {-30.0, 30.0}) bolts.push_back(bolt({-454 + dx, -250 + dy, 322}, {0, 0, -1}, 13));
   }
   return group(bolts);
 }
@@ -146,24 +157,26 @@ TopoDS_Shape wastegate() {
 /// Charge pipe from the compressor to the right-hand port of the cooler, down between the rail and the wing.
 TopoDS_Shape hot_charge_pipe() {
   return bent_tube(
-      {{-299, -352, 352}, {-299, -420, 352}, {-210, -432, 180}, {150, -432, 150}, {190, -364, 150}, {296, -364, 150}},
+      {{-349, -372, 352}, {-349, -420, 352}, {-210, -432, 180}, {150, -432, 150}, {190, -364, 150}, {296, -364, 150}},
       45, 25.4);
 }
+
+TopoDS_Shape behind_neck(const TopoDS_Shape& part) { return shifted(part, {kTurboX, 0, 0}); }
 
 }  // namespace
 
 std::vector<Drawn> draw_turbocharger() {
   return {{"compressor housing", kAluminium, compressor_housing()},
-          {"compressor scroll", kAluminium, compressor_scroll()},
-          {"bearing housing", {0.42F, 0.40F, 0.38F}, bearing_housing()},
-          {"turbine housing", kRust, turbine_housing()},
-          {"turbine scroll", kRust, turbine_scroll()},
+          {"compressor scroll", kAluminium, behind_neck(compressor_scroll())},
+          {"bearing housing", {0.42F, 0.40F, 0.38F}, behind_neck(bearing_housing())},
+          {"turbine housing", kRust, behind_neck(turbine_housing())},
+          {"turbine scroll", kRust, behind_neck(turbine_scroll())},
           {"exhaust manifold", {0.44F, 0.30F, 0.22F}, exhaust_manifold()},
           {"downpipe", {0.50F, 0.40F, 0.32F}, downpipe()},
           {"V-bands", kZinc, v_bands()},
           {"exhaust bolts", kZinc, exhaust_bolts()},
-          {"turbocharger oil lines", {0.60F, 0.58F, 0.50F}, oil_lines()},
-          {"wastegate actuator", {0.70F, 0.66F, 0.40F}, wastegate()},
+          {"turbocharger oil lines", {0.60F, 0.58F, 0.50F}, behind_neck(oil_lines())},
+          {"wastegate actuator", {0.70F, 0.66F, 0.40F}, behind_neck(wastegate())},
           {"hot charge pipe", {0.66F, 0.67F, 0.68F}, hot_charge_pipe()}};
 }
 

@@ -207,7 +207,11 @@ Result<BuiltMotion> build(const HingeMotion& motion) {
   Chain chain;
   chain.turn(*direction, motion.axis.point_mm, motion.from.si(), motion.to.si());
   BuiltMotion built;
-  if (!chain.joints.empty()) built.set = MotionSet({chain.box("hinge")});
+  if (chain.joints.empty()) {
+    built.warnings.emplace_back("the angle of a hinge is zero: the body never moves");
+  } else {
+    built.set = MotionSet({chain.box("hinge")});
+  }
   return built;
 }
 
@@ -219,7 +223,11 @@ Result<BuiltMotion> build(const SlideMotion& motion) {
   Chain chain;
   chain.slide(*direction, motion.from_mm, motion.to_mm);
   BuiltMotion built;
-  if (!chain.joints.empty()) built.set = MotionSet({chain.box("slide")});
+  if (chain.joints.empty()) {
+    built.warnings.emplace_back("the travel of a slide is zero: the body never moves");
+  } else {
+    built.set = MotionSet({chain.box("slide")});
+  }
   return built;
 }
 
@@ -246,6 +254,12 @@ std::vector<LoadCase> assumed_load_cases(bool worn_mounts) {
     c.shift_mm *= kWorn;
   }
   return cases;
+}
+
+bool for_service(const MotionSpec& spec) {
+  const auto* hinge = std::get_if<HingeMotion>(&spec);
+  const auto* slide = std::get_if<SlideMotion>(&spec);
+  return (hinge && hinge->service) || (slide && slide->service);
 }
 
 Result<BuiltMotion> build_motion(const MotionSpec& spec) {

@@ -67,21 +67,26 @@ struct AssumedMotion {
   bool worn_mounts = false;  ///< every displacement times 1.5
   bool operator==(const AssumedMotion&) const = default;
 };
-/// Turns about a line from the closed (rest) to the open position.
+/// Turns about a line.
 struct HingeMotion {
   Axis axis;
-  Angle from, to;  ///< contain 0
+  Angle from, to;        ///< contain 0
+  bool service = false;  ///< only with the engine off and somebody at it (a filter lid lifted): no part of cr.motion
   bool operator==(const HingeMotion&) const = default;
 };
 /// Slides along a direction.
 struct SlideMotion {
   Vec3 direction = Vec3::UnitX();  ///< unit
   double from_mm = 0, to_mm = 0;   ///< contain 0
+  bool service = false;            ///< as for a hinge (a filter element drawn out)
   bool operator==(const SlideMotion&) const = default;
 };
 
 using MotionSpec =
     std::variant<std::monostate, LoadCaseMotion, RangeMotion, MeasuredMotion, AssumedMotion, HingeMotion, SlideMotion>;
+
+/// The motion is stated to be for service only.
+bool for_service(const MotionSpec& spec);
 
 struct BuiltMotion {
   MotionSet set;

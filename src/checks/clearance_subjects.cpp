@@ -25,14 +25,54 @@ const bay::Part& part_of(const Context& context, const PairClearance& pair) {
 }
 std::string name_of(const bay::Part& part) { return part.name.empty() ? part.id.value : part.name; }
 
+/// Bodies but the vehicle that a piece and a part ride on, in the order of the job.
+std::vector<const bay::Body*> bodies_of(const Context& context, const PairClearance& pair) {
+  const Carriage& carriage = piece_of(context, pair).carriage;
+  std::set<BodyIndex> indices = {part_of(context, pair).body, carriage.first.a, carriage.first.b};
+  if (carriage.second) indices.insert({carriage.second->a, carriage.second->b});
+  indices.erase(0);
+  std::vector<const bay::Body*> bodies;
+  for (const BodyIndex i : indices) bodies.push_back(&context.bay.bodies[static_cast<std::size_t>(i)]);
+  return bodies;
+}
+
+/// What a finding over the motion must say about the motions it does not hold: those for service, those of no extent.
+void note_motions(const Context& context, const PairClearance& pair, Subject& subject) {
+  auto* measured = std::get_if<Measured>(&subject.outcome);
+  if (!measured) return;
+  for (const bay::Body* body : bodies_of(context, pair)) {
+    const std::string name = body->name.empty() ? body->id.value : body->name;
+    std::string line;
+    if (bay::for_service(body->spec)) line = name + " moves for service only, which is no part of this";
+    if (!body->motion.moves()) line = "the motion stated for " + name + " is zero";
+    if (line.empty()) continue;
+    if (!measured->note.empty()) measured->note += "; ";
+    measured->note += line;
+  }
+}
+
 std::optional<Limit> limit_for(const Context& context, const PairClearance& pair, bool over_motion) {
   const auto& rows = context.sheet.clearance;
   const auto row = std::find_if(rows.begin(), rows.end(), [&](const ClearanceRow& r) {
     return r.part_class == part_of(context, pair).part_class;
   });
   if (row == rows.end()) return std::nullopt;
-  const double value = pair.same_carrier ? row->same_body_mm : over_motion ? row->over_motion_mm : row->at_rest_mm;
-  return Limit{Comparison::at_least, value, Unit::mm, row->origin};
+  const auto need = row->of(piece_of(context, pair).kind);
+  if (!need) return std::nullopt;
+  const double value = pair.same_carrier ? need->same_body_mm : over_motion ? need->over_motion_mm : need->at_rest_mm;
+  return Limit{Comparison::at_least, value, Unit::mm, need->origin};
+}
+
+/// Why the sheet has no limit for a pair.
+std::string missing_row(const Context& context, const PairClearance& pair) {
+  const bay::PartClass part_class = part_of(context, pair).part_class;
+  const std::string name(bay::name(part_class));
+  const auto& rows = context.sheet.clearance;
+  const bool known =
+      std::any_of(rows.begin(), rows.end(), [&](const ClearanceRow& r) { return r.part_class == part_class; });
+  if (!known) return "the sheet has no clearance row for parts of class " + name + " (sheet/clearance)";
+  return "the sheet's clearance row for parts of class " + name +
+         " has no value for hoses, and what metal tube needs does not do for rubber (sheet/clearance: hose)";
 }
 
 /// "right and up": the vehicle directions that a unit vector follows, strongest first; those it follows by less than
@@ -82,7 +122,8 @@ std::string hint_for(const Context& context, const PairClearance& pair, const Li
   const double short_by = limit.value - m.lowest();
   const auto way = way_out(m);
   std::string hint = "move " + piece + " by " + format(short_by, Unit::mm, DisplayUnits());
-  hint += way ? " " + along(*way) + ", direction " + coordinates(*way) + "," + " away from " + part : " away from " + part;
+  if (way) hint.append(" ").append(along(*way)).append(", direction ").append(coordinates(*way)).append(",");
+  hint += " away from " + part;
   if (!m.pose_name.empty()) hint += ", closest " + (m.pose_name == "at rest" ? m.pose_name : "at " + m.pose_name);
   if (m.highest() >= limit.value) hint += "; or measure this place on the vehicle";
   return hint;
@@ -99,8 +140,7 @@ Subject subject_of(const Context& context, const PairClearance& pair, bool over_
   if (s.limit) {
     s.hint = hint_for(context, pair, *s.limit);
   } else {
-    s.hint = "the sheet has no clearance row for parts of class " + std::string(bay::name(part.part_class)) +
-             " (sheet/clearance)";
+    s.hint = missing_row(context, pair);
   }
   return s;
 }
@@ -122,13 +162,10 @@ Subject not_assessed(std::string subject, std::string reason, std::vector<std::s
 
 /// Bodies that a piece and a part ride on whose motion nobody stated. The vehicle is the reference and never moves.
 std::set<std::string> unstated_motions(const Context& context, const PairClearance& pair) {
-  const Carriage& carriage = piece_of(context, pair).carriage;
-  std::set<BodyIndex> bodies = {part_of(context, pair).body, carriage.first.a, carriage.first.b};
-  if (carriage.second) bodies.insert({carriage.second->a, carriage.second->b});
   std::set<std::string> unstated;
-  for (const BodyIndex i : bodies) {
-    const bay::Body& body = context.bay.bodies[static_cast<std::size_t>(i)];
-    if (i != 0 && !body.motion.moves()) unstated.insert(body.id.value);
+  for (const bay::Body* body : bodies_of(context, pair)) {
+    const bool stated = body->motion.moves() || !std::holds_alternative<std::monostate>(body->spec);
+    if (!stated) unstated.insert(body->id.value);
   }
   return unstated;
 }
@@ -149,7 +186,9 @@ Sorted sorted_pairs(const Context& context, const measure::ClearanceReport& repo
         continue;
       }
     }
-    sorted.by_part[pair.part].push_back(subject_of(context, pair, over_motion));
+    Subject subject = subject_of(context, pair, over_motion);
+    if (over_motion) note_motions(context, pair, subject);
+    sorted.by_part[pair.part].push_back(std::move(subject));
   }
   return sorted;
 }
@@ -176,11 +215,16 @@ std::vector<Subject> clearance_subjects(const Context& context, bool over_motion
     subjects.push_back(not_assessed(joined(parts), "no motion is stated for " + joined(bodies), missing));
   }
   for (const auto& [part, of_part] : sorted.by_part) {
-    const auto worst = std::min_element(of_part.begin(), of_part.end(),
-                                        [](const Subject& a, const Subject& b) { return room(a) < room(b); });
+    // Of pieces without a limit the nearest stands for all, beside the worst of those that have one.
+    const Subject *worst = nullptr, *open = nullptr;
+    for (const Subject& s : of_part) {
+      const Subject*& least = s.limit || s.fails ? worst : open;
+      if (!least || room(s) < room(*least)) least = &s;
+    }
     for (const Subject& s : of_part) {
       const Verdict verdict = verdict_of(s);
-      if (&s == &*worst || verdict == Verdict::not_met || verdict == Verdict::undecided) subjects.push_back(s);
+      const bool always = verdict == Verdict::not_met || verdict == Verdict::undecided;
+      if (always || &s == worst || &s == open) subjects.push_back(s);
     }
   }
   return subjects;

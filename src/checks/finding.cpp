@@ -39,18 +39,32 @@ std::string_view name(Severity s) {
   return "major";
 }
 
+namespace {
+constexpr double kRounding = 1e-12;  ///< relative, of numbers that were worked out in double precision
+}
+
 Verdict decide(const measure::Measured& m, const Limit& limit) {
   EXPECTS(m.unit == limit.unit);
   const double lowest = m.lowest();
   const double highest = m.highest();
   // Comparisons with a NaN are false: what is not proven met or not met falls through to undecided.
   if (!(m.lo <= m.hi) || std::isnan(lowest) || std::isnan(highest)) return Verdict::undecided;
-  if (limit.comparison == Comparison::at_least) {
-    if (lowest >= limit.value) return Verdict::met;
-    if (highest < limit.value) return Verdict::not_met;
-  } else {
-    if (highest <= limit.value) return Verdict::met;
-    if (lowest > limit.value) return Verdict::not_met;
+  switch (limit.comparison) {
+    case Comparison::at_least:
+      if (lowest >= limit.value) return Verdict::met;
+      if (highest < limit.value) return Verdict::not_met;
+      break;
+    case Comparison::at_most:
+      if (highest <= limit.value) return Verdict::met;
+      if (lowest > limit.value) return Verdict::not_met;
+      break;
+    case Comparison::below: {
+      // What was meant to lie on the limit must not slip under it by the last digits of an angle.
+      const double edge = limit.value - kRounding * std::max(1.0, std::abs(limit.value));
+      if (highest < edge) return Verdict::met;
+      if (lowest >= edge) return Verdict::not_met;
+      break;
+    }
   }
   return Verdict::undecided;
 }

@@ -31,7 +31,7 @@ struct Finding {
 };
 
 /// ISO 14253-1 decision rule on the guarded interval: at least c: lowest >= c met, highest < c not met, else
-/// undecided. At most: mirrored. Never rounds before comparing. A value, band or limit that is not a number, or a
+/// undecided. At most: mirrored; below: mirrored, and a value on the limit is not met. Never rounds before comparing. A value, band or limit that is not a number, or a
 /// bracket upside down, is undecided, never met. EXPECTS equal units.
 Verdict decide(const measure::Measured& m, const Limit& limit);
 Verdict decide(const measure::Outcome& outcome, const std::optional<Limit>& limit);

@@ -16,6 +16,11 @@ std::vector<Subject> measure_crossings(const Context& context) {
     Subject s;
     s.subject = body_name(crossing.from) + " to " + body_name(crossing.to);
     s.outcome = m;
+    if (crossing.has_soft_joint && !crossing.unstated.empty()) {
+      s.outcome = measure::NotAssessed{
+          "soft joint " + crossing.joint + ": no movement is stated that it can take, so it may be no joint at all",
+          crossing.unstated};
+    }
     subjects.push_back(s);
   }
   return subjects;
@@ -47,12 +52,12 @@ CheckDef every_crossing() {
   c.question = "Is there a soft joint wherever the duct passes from one body to another?";
   c.definition =
       "For each change of the body that carries the duct: 1 when a coupler lies between the two, 0 when a rigid tube "
-      "is "
-      "held by both.";
+      "is held by both. A coupler that does not state what movement it takes along its axis, sideways and in angle "
+      "(all above 0) is not checked. Whether that is enough for the movement it will see is not part of this check.";
   c.unit = Unit::none;
   c.comparison = Comparison::at_least;
   c.severity = Severity::blocker;
-  c.inputs = {"ducts/route", "ports", "bodies"};
+  c.inputs = {"ducts/route", "ports", "bodies", "ducts/fittings: coupler"};
   c.hint = "put a hump coupler between the two bodies";
   c.measure = measure_crossings;
   return c;

@@ -115,9 +115,9 @@ CheckDef taper() {
   c.title = "Half-angle of a cone";
   c.question = "Are the cones gentle enough?";
   c.definition =
-      "Half-angle of each cone, atan((D1 - D2) / (2 L)) with the bores D1, D2 at its ends and its length L. A cone "
-      "that "
-      "narrows along the flow is held against in.taper, one that widens against in.taper.expansion.";
+      "Half-angle of each cone, atan((D1 - D2) / (2 L)) with the bores D1, D2 at its ends and its length L; a hose of "
+      "reducer shape is a cone over its gap. A cone that narrows along the flow is held against in.taper, one that "
+      "widens against in.taper.expansion.";
   c.unit = Unit::degree;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;

@@ -81,7 +81,8 @@ CheckDef bottom() {
   c.question = "Does the sensor stay out of the lower half, where water and oil run?";
   c.definition =
       "The same angle as sn.clock. From 135 degrees on the sensing element hangs at the floor of the tube and the "
-      "finding is a blocker.";
+      "finding is a blocker. A sensor that lies exactly on its side is not met.";
+  c.comparison = Comparison::below;
   c.severity = Severity::blocker;
   c.hint = "turn the sensor tube about its axis into the upper half";
   c.measure = measure_bottom;

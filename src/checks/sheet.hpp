@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "bay/bay.hpp"
+#include "duct/layout.hpp"
 #include "flow/flow_model.hpp"
 #include "geometry/base/unit.hpp"
 
@@ -21,7 +22,13 @@ struct Origin {
 };
 std::string_view name(Origin::Kind kind);
 
-enum class Comparison { at_most, at_least };
+enum class Comparison {
+  at_most,
+  at_least,
+  below,  ///< the limit itself is broken
+};
+std::string_view name(Comparison c);  ///< "at most", "at least", "below"
+std::string_view sign(Comparison c);  ///< "\u2264", "\u2265", "<"
 
 struct Limit {
   Comparison comparison = Comparison::at_least;
@@ -31,14 +38,29 @@ struct Limit {
   bool operator==(const Limit&) const = default;
 };
 
-/// Clearance a class of part needs; same: both ride on one body, at rest; else at rest and over the motion.
+/// Distances a piece needs; same: both ride on one body, at rest; else at rest and over the motion.
+struct ClearanceNeed {
+  double same_body_mm = 0;
+  double at_rest_mm = 0;
+  double over_motion_mm = 0;
+  Origin origin;
+  bool operator==(const ClearanceNeed&) const = default;
+};
+
+/// Clearance a class of part needs: of rigid metal tube, and of hoses and clamp bands where theirs differs.
 struct ClearanceRow {
   bay::PartClass part_class = bay::PartClass::plain;
   double same_body_mm = 0;
   double at_rest_mm = 0;
   double over_motion_mm = 0;
   Origin origin;
+  std::optional<ClearanceNeed> hose = {};   ///< none: as tube; near hot parts: unknown, rubber is not metal
+  std::optional<ClearanceNeed> clamp = {};  ///< none: as tube
   bool operator==(const ClearanceRow&) const = default;
+
+  ClearanceNeed tube() const { return {same_body_mm, at_rest_mm, over_motion_mm, origin}; }
+  /// What a piece of this kind needs; none: the row does not say.
+  std::optional<ClearanceNeed> of(duct::Piece::Kind kind) const;
 };
 
 /// A set of requirements: the engine supplier's, or the default one of common practice.
@@ -56,5 +78,9 @@ struct Sheet {
   std::optional<RestrictionMeaning> restriction;
   bool operator==(const Sheet&) const = default;
 };
+
+/// How far clearance must be followed for this sheet: what the job states, and never less than the sheet's greatest
+/// clearance and some room for uncertainty, or "farther than that" would be no answer.
+double search_range_mm(const Sheet& sheet, double stated_mm);
 
 }  // namespace baywright::checks

@@ -38,7 +38,7 @@ std::vector<LimitId> known_limits() {
 }
 
 std::string quoted(const std::string& text) { return '"' + text + '"'; }
-std::string words(Comparison c) { return c == Comparison::at_least ? "at least" : "at most"; }
+std::string words(Comparison c) { return std::string(name(c)); }
 
 std::vector<std::string> problems_of_limit(const std::string& id, const Limit& limit,
                                            const std::vector<LimitId>& known) {
@@ -69,17 +69,23 @@ std::vector<std::string> problems_of_limit(const std::string& id, const Limit& l
   return problems;
 }
 
+void add_problems(const ClearanceNeed& need, const std::string& where, std::vector<std::string>& problems) {
+  for (const double value : {need.same_body_mm, need.at_rest_mm, need.over_motion_mm}) {
+    if (!std::isfinite(value) || value < 0) problems.push_back(where + "clearances must be 0 mm or more");
+  }
+  if (need.origin.text.empty()) {
+    problems.push_back(where + "has no origin; name the document and page, or write \"common practice, no source\"");
+  }
+}
+
 std::vector<std::string> problems_of_rows(const std::vector<ClearanceRow>& rows) {
   std::vector<std::string> problems;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     const ClearanceRow& row = rows[i];
     const std::string where = "clearance row " + std::to_string(i) + ": ";
-    for (const double value : {row.same_body_mm, row.at_rest_mm, row.over_motion_mm}) {
-      if (!std::isfinite(value) || value < 0) problems.push_back(where + "clearances must be 0 mm or more");
-    }
-    if (row.origin.text.empty()) {
-      problems.push_back(where + "has no origin; name the document and page, or write \"common practice, no source\"");
-    }
+    add_problems(row.tube(), where, problems);
+    if (row.hose) add_problems(*row.hose, where + "hose: ", problems);
+    if (row.clamp) add_problems(*row.clamp, where + "clamp: ", problems);
     const bool twice = std::any_of(rows.begin(), rows.begin() + static_cast<std::ptrdiff_t>(i),
                                    [&](const ClearanceRow& other) { return other.part_class == row.part_class; });
     if (twice) problems.push_back(where + "its class of part has a row already");

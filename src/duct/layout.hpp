@@ -59,12 +59,12 @@ struct PlacedFitting {
 };
 
 /// What the shop makes or buys: a rigid tube between two couplers (none where less than 1 mm is left between a gap and
-/// an end or another gap), or a coupler.
+/// an end or another gap), a coupler's hose, or the clamps on it (where their height is stated).
 struct Piece {
-  enum class Kind { tube, coupler };
+  enum class Kind { tube, coupler, clamps };
   Kind kind = Kind::tube;
   std::string name;            ///< "tube 1", "coupler hump-1"
-  std::optional<FittingId> fitting;  ///< couplers
+  std::optional<FittingId> fitting;  ///< couplers and clamps: the coupler's
   /// Couplers: of the hose, overlapping the tubes; a hose on a port's own spigot reaches below 0 or above the length.
   double station_from_mm = 0, station_to_mm = 0;
   Carriage carriage;           ///< how it moves
@@ -93,7 +93,7 @@ struct Layout {
   std::vector<Bend> bends;
   std::vector<PlacedFitting> fittings;  ///< in order of station
   std::vector<Hold> holds;              ///< in order of station
-  std::vector<Piece> pieces;            ///< in order of station
+  std::vector<Piece> pieces;            ///< tubes and couplers in order of station, then clamps
   double length_mm = 0;
 
   /// Outside [0, length] the end's leg goes straight on.

@@ -146,6 +146,18 @@ void cut_along(const Shape& shape, double s0, double s1, double a, double b, Run
   }
 }
 
+/// Outer radius of a hose upstream and downstream of its gap.
+std::pair<double, double> hose_radii(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
+                                     double downstream_spigot_mm) {
+  const auto radius = [&](double spigot, double station) {
+    return 0.5 * (spigot > 0 ? spigot : layout.tube_at(station).outer_diameter_mm) +
+           std::get<Coupler>(fitting.kind).wall_mm;
+  };
+  // Just upstream of the gap: a sensor tube that ends at the gap still counts.
+  return {radius(upstream_spigot_mm, fitting.station_from_mm - 1e-6),
+          radius(downstream_spigot_mm, fitting.station_to_mm)};
+}
+
 }  // namespace
 
 std::vector<Primitive> tube_shapes(const Layout& layout, double from_mm, double to_mm) {
@@ -179,19 +191,13 @@ std::vector<Primitive> coupler_shapes(const Layout& layout, const PlacedFitting&
                                       double downstream_spigot_mm) {
   const auto& coupler = std::get<Coupler>(fitting.kind);
   const auto [from, to] = hose_stations(fitting, coupler);
-  const double gap_from = fitting.station_from_mm, gap_to = fitting.station_to_mm;
-  const auto hose_radius = [&](double spigot, double station) {
-    return 0.5 * (spigot > 0 ? spigot : layout.tube_at(station).outer_diameter_mm) + coupler.wall_mm;
-  };
-  // Just upstream of the gap: a sensor tube that ends at the gap still counts.
-  const double before = hose_radius(upstream_spigot_mm, gap_from - 1e-6);
-  const double behind = hose_radius(downstream_spigot_mm, gap_to);
+  const auto [before, behind] = hose_radii(layout, fitting, upstream_spigot_mm, downstream_spigot_mm);
   const double largest = std::max(before, behind);
   std::vector<Primitive> out;
   if (before == behind) {
     add_run(layout, from, to, largest, true, out);
   } else {
-    const double step = before > behind ? gap_to : gap_from;  // the larger one reaches over the gap
+    const double step = before > behind ? fitting.station_to_mm : fitting.station_from_mm;  // the larger one: the gap
     add_run(layout, from, step, before, true, out);
     add_run(layout, step, to, behind, true, out);
   }
@@ -199,12 +205,21 @@ std::vector<Primitive> coupler_shapes(const Layout& layout, const PlacedFitting&
     const double third = coupler.length_mm / 3;
     add_run(layout, from + third, to - third, largest + coupler.hump_height_mm, true, out);
   }
-  if (coupler.clamp_height_mm > 0) {
-    const double up = std::max(from, std::min(from + kHoseBeyondBand_mm, gap_from - kBandWidth_mm));
-    const double down = std::min(to, std::max(to - kHoseBeyondBand_mm, gap_to + kBandWidth_mm));
-    add_run(layout, up, std::min(up + kBandWidth_mm, gap_from), before + coupler.clamp_height_mm, true, out);
-    add_run(layout, std::max(down - kBandWidth_mm, gap_to), down, behind + coupler.clamp_height_mm, true, out);
-  }
+  return out;
+}
+
+std::vector<Primitive> clamp_shapes(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
+                                    double downstream_spigot_mm) {
+  const auto& coupler = std::get<Coupler>(fitting.kind);
+  std::vector<Primitive> out;
+  if (!(coupler.clamp_height_mm > 0)) return out;
+  const auto [from, to] = hose_stations(fitting, coupler);
+  const auto [before, behind] = hose_radii(layout, fitting, upstream_spigot_mm, downstream_spigot_mm);
+  const double gap_from = fitting.station_from_mm, gap_to = fitting.station_to_mm;
+  const double up = std::max(from, std::min(from + kHoseBeyondBand_mm, gap_from - kBandWidth_mm));
+  const double down = std::min(to, std::max(to - kHoseBeyondBand_mm, gap_to + kBandWidth_mm));
+  add_run(layout, up, std::min(up + kBandWidth_mm, gap_from), before + coupler.clamp_height_mm, true, out);
+  add_run(layout, std::max(down - kBandWidth_mm, gap_to), down, behind + coupler.clamp_height_mm, true, out);
   return out;
 }
 

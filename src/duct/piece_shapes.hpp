@@ -11,10 +11,13 @@ namespace baywright::duct {
 /// such an end than the tube's radius (there the surface is overstated, never understated). Beads are not modelled.
 std::vector<Primitive> tube_shapes(const Layout& layout, double from_mm, double to_mm);
 
-/// Hose, hump over its middle third, and bands at both ends. Spigot diameters: of the port a hose sits on when no tube
-/// lies on that side, else 0.
+/// Hose and hump over its middle third. Spigot diameters: of the port a hose sits on when no tube lies on that side,
+/// else 0.
 std::vector<Primitive> coupler_shapes(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
                                       double downstream_spigot_mm);
+/// Bands at both ends of the hose, screws all round; none where the coupler states no height for them.
+std::vector<Primitive> clamp_shapes(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
+                                    double downstream_spigot_mm);
 
 /// The parts of shapes along the centerline that lie between two stations, cut square. Bosses and nipples stay when
 /// their middle lies inside. A bend cut nearer to its cut end than its radius is replaced there by short flat-ended

@@ -1,6 +1,7 @@
 #include "duct/pieces.hpp"
 
 #include <algorithm>
+#include <iterator>
 
 #include "duct/carriers.hpp"
 #include "duct/fitting_layout.hpp"
@@ -57,6 +58,7 @@ void make_pieces(Layout& layout, std::pair<double, double> end_diameter_mm, Trou
   Run run = run_of(layout);
   const Carriers carriers = carry(run.stretches, run.joints, layout.holds, trouble);
   int tubes = 0;
+  std::vector<Piece> clamps;
   for (std::size_t i = 0; i < run.stretches.size(); ++i) {
     const Stretch& stretch = run.stretches[i];
     if (stretch.to_mm - stretch.from_mm > kNoTube_mm) {
@@ -76,10 +78,16 @@ void make_pieces(Layout& layout, std::pair<double, double> end_diameter_mm, Trou
     piece.fitting = fitting.id;
     const bool first = fitting.station_from_mm <= kNoTube_mm;
     const bool last = layout.length_mm - fitting.station_to_mm <= kNoTube_mm;
-    piece.shapes =
-        coupler_shapes(layout, fitting, first ? end_diameter_mm.first : 0, last ? end_diameter_mm.second : 0);
+    const double upstream = first ? end_diameter_mm.first : 0, downstream = last ? end_diameter_mm.second : 0;
+    piece.shapes = coupler_shapes(layout, fitting, upstream, downstream);
+    Piece bands = piece;
+    bands.kind = Piece::Kind::clamps;
+    bands.name = "clamps of " + fitting.id.value;
+    bands.shapes = clamp_shapes(layout, fitting, upstream, downstream);
     layout.pieces.push_back(std::move(piece));
+    if (!bands.shapes.empty()) clamps.push_back(std::move(bands));
   }
+  std::move(clamps.begin(), clamps.end(), std::back_inserter(layout.pieces));
   for (std::size_t i = 0; i < layout.pieces.size(); ++i) {
     for (Primitive& primitive : layout.pieces[i].shapes) primitive.owner = static_cast<int>(i);
   }

@@ -99,6 +99,7 @@ std::vector<Shape> tube_run(const duct::Layout& layout, double from_mm, double t
 Result<void> write_duct_step(const duct::Duct& duct, const std::filesystem::path& path) {
   std::vector<StepOut> parts;
   for (const duct::Piece& piece : duct.layout.pieces) {
+    if (piece.kind == duct::Piece::Kind::clamps) continue;  // bought; their screws are known as an envelope only
     const Result<Solid> solid = piece_solid(duct.layout, piece);
     if (!solid) {
       return fail(solid.error().code, "duct " + duct.spec.id.value + ": " + piece.name, solid.error().message);

@@ -10,16 +10,22 @@ namespace baywright::job {
 
 // A sheet as it is written; the values of the program follow from it.
 struct LimitText {
-  std::optional<double> at_most, at_least;
+  std::optional<double> at_most, at_least, below;
   std::string unit;
   checks::Origin::Kind origin = checks::Origin::Kind::common_practice;
   std::string text;
   bool operator==(const LimitText&) const = default;
 };
-struct RowText {
-  checks::ClearanceRow row;
+struct NeedText {
+  checks::ClearanceNeed need;
   checks::Origin::Kind origin = checks::Origin::Kind::common_practice;
   std::string text;
+  bool operator==(const NeedText&) const = default;
+};
+struct RowText {
+  bay::PartClass part_class = bay::PartClass::plain;
+  NeedText tube;
+  std::optional<NeedText> hose, clamp;
   bool operator==(const RowText&) const = default;
 };
 struct SheetText {
@@ -122,7 +128,8 @@ void describe(V& v, Of<LimitText>) {
   using S = LimitText;
   v.optional("at_most", &S::at_most, number({}), "Greatest value allowed, in `unit`.");
   v.optional("at_least", &S::at_least, number({}), "Least value allowed, in `unit`.");
-  v.exactly_one_of({{"at_most"}, {"at_least"}});
+  v.optional("below", &S::below, number({}), "Value that must not be reached, in `unit`.");
+  v.exactly_one_of({{"at_most"}, {"at_least"}, {"below"}});
   v.required("unit", &S::unit, UnitWordCodec(), "Unit of the limit.");
   v.required("origin", &S::origin, origin_word(), "Kind of source.");
   v.required("text", &S::text, TextCodec{true}, "Document and page, or \"common practice, no source\".");
@@ -135,7 +142,32 @@ void describe(V& v, Of<checks::Sheet::RestrictionMeaning>) {
   v.required("station", &S::station, TextCodec{true}, "\"compressor face\" or the id of a restriction tap.");
 }
 
-/// The three distances and the class are members of the row inside.
+/// The three distances and their origin, which sit among the keys of a row or in an object of their own.
+void read_need(KeyCheck& keys, NeedText& value) {
+  using Need = checks::ClearanceNeed;
+  ObjectReader<Need> need(keys, value.need);
+  need.required("same_body_mm", &Need::same_body_mm, length(size_or_none()), "");
+  need.required("at_rest_mm", &Need::at_rest_mm, length(size_or_none()), "");
+  need.required("over_motion_mm", &Need::over_motion_mm, length(size_or_none()), "");
+  ObjectReader<NeedText> origin(keys, value);
+  origin.required("origin", &NeedText::origin, origin_word(), "");
+  origin.required("text", &NeedText::text, TextCodec{true}, "");
+}
+
+struct NeedCodec {
+  bool read(const Node& node, NeedText& value, const At& at) const {
+    if (node.kind != Node::Kind::object) {
+      at.wrong(node, "is " + shown(node) + "; expected an object { ... }");
+      return false;
+    }
+    KeyCheck keys(node, at);
+    read_need(keys, value);
+    keys.finish();
+    return keys.good();
+  }
+  std::string expected() const { return "an object { ... }"; }
+};
+
 struct RowCodec {
   bool read(const Node& node, RowText& value, const At& at) const {
     if (node.kind != Node::Kind::object) {
@@ -143,15 +175,11 @@ struct RowCodec {
       return false;
     }
     KeyCheck keys(node, at);
-    using Row = checks::ClearanceRow;
-    ObjectReader<Row> row(keys, value.row);
-    row.required("class", &Row::part_class, part_class(), "");
-    row.required("same_body_mm", &Row::same_body_mm, length(size_or_none()), "");
-    row.required("at_rest_mm", &Row::at_rest_mm, length(size_or_none()), "");
-    row.required("over_motion_mm", &Row::over_motion_mm, length(size_or_none()), "");
-    ObjectReader<RowText> origin(keys, value);
-    origin.required("origin", &RowText::origin, origin_word(), "");
-    origin.required("text", &RowText::text, TextCodec{true}, "");
+    ObjectReader<RowText> row(keys, value);
+    row.required("class", &RowText::part_class, part_class(), "");
+    read_need(keys, value.tube);
+    row.optional("hose", &RowText::hose, NeedCodec(), "");
+    row.optional("clamp", &RowText::clamp, NeedCodec(), "");
     keys.finish();
     return keys.good();
   }
@@ -172,14 +200,31 @@ namespace {
 
 checks::Limit limit_of(const LimitText& text) {
   checks::Limit limit;
-  limit.comparison = text.at_most ? checks::Comparison::at_most : checks::Comparison::at_least;
+  limit.comparison = text.at_most ? checks::Comparison::at_most
+                     : text.below ? checks::Comparison::below
+                                  : checks::Comparison::at_least;
+  const double value = text.at_most ? *text.at_most : text.below ? *text.below : *text.at_least;
   for (const SheetUnit& unit : kSheetUnits) {
     if (unit.word != text.unit) continue;
     limit.unit = unit.stored;
-    limit.value = stored(text.at_most ? *text.at_most : *text.at_least, unit);
+    limit.value = stored(value, unit);
   }
   limit.origin = {text.origin, text.text};
   return limit;
+}
+
+checks::ClearanceNeed need_of(const NeedText& text) {
+  checks::ClearanceNeed need = text.need;
+  need.origin = {text.origin, text.text};
+  return need;
+}
+
+checks::ClearanceRow row_of(const RowText& text) {
+  const checks::ClearanceNeed tube = need_of(text.tube);
+  checks::ClearanceRow row{text.part_class, tube.same_body_mm, tube.at_rest_mm, tube.over_motion_mm, tube.origin};
+  if (text.hose) row.hose = need_of(*text.hose);
+  if (text.clamp) row.clamp = need_of(*text.clamp);
+  return row;
 }
 
 /// Ids, units and senses against the registry of checks, one limit and one row at a time so that each complaint has its
@@ -236,10 +281,7 @@ ResultAll<checks::Sheet> read_sheet(const std::string& text, const std::string& 
     for (const auto& [id, limit] : read.limits) {
       if (!problems.touches(pointer_step("/limits", id))) sheet.limits[id] = limit_of(limit);
     }
-    for (RowText& row : read.clearance) {
-      row.row.origin = {row.origin, row.text};
-      sheet.clearance.push_back(row.row);
-    }
+    for (const RowText& row : read.clearance) sheet.clearance.push_back(row_of(row));
     // Rows are compared with each other, so they wait until all of them could be read.
     if (problems.touches("/clearance")) sheet.clearance.clear();
     check_against_registry(sheet, *root, problems);

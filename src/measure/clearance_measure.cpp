@@ -191,10 +191,7 @@ PairClearance measure_pair(const bay::Bay& bay, const Kinematics& kinematics, co
 Kinematics running_kinematics(const bay::Bay& bay) {
   Kinematics kinematics = bay.kinematics();
   for (std::size_t i = 0; i < bay.bodies.size(); ++i) {
-    const bay::MotionSpec& spec = bay.bodies[i].spec;
-    const bool service =
-        std::holds_alternative<bay::HingeMotion>(spec) || std::holds_alternative<bay::SlideMotion>(spec);
-    if (service) kinematics.bodies[i] = MotionSet();
+    if (bay::for_service(bay.bodies[i].spec)) kinematics.bodies[i] = MotionSet();
   }
   return kinematics;
 }

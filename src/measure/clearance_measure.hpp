@@ -35,8 +35,8 @@ struct ClearanceReport {
   std::vector<std::string> not_measured;  ///< parts without geometry, one line each
 };
 
-/// The motions that count while the vehicle runs: those of the bay without service motions. Bodies on a hinge or a slide
-/// (a bonnet, a drawer) are opened with the engine off and stay in their rest position here.
+/// The motions that count for clearance: all of the bay but those stated to be for service only (bay::for_service), whose
+/// bodies stay in their rest position here. A bonnet on its hinge counts like any other body.
 Kinematics running_kinematics(const bay::Bay& bay);
 
 /// All pairs of one duct, piece by piece. `over_motion` false: at rest. Pieces within `contact_length_mm` of a port are
@@ -46,7 +46,7 @@ Kinematics running_kinematics(const bay::Bay& bay);
 ClearanceReport measure_clearance(const bay::Bay& bay, const duct::Duct& duct, bool over_motion,
                                   const ClearanceOptions& options, const Progress& progress = {});
 
-/// "engine: forward torque at 84 %" from a pose; every body that moves while the vehicle runs is named, "at rest" when
+/// "engine: forward torque at 84 %" from a pose; every body that moves is named, those for service apart, "at rest" when
 /// none is away from rest. How a floating tube lies between its joints is told only where it is not midway.
 std::string pose_text(const bay::Bay& bay, const PosedState& state);
 

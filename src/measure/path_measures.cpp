@@ -20,6 +20,8 @@ constexpr double kOneBendStraight_OD = 0.25;
 /// Rounding of an angle that was meant to be exactly at a limit.
 constexpr double kRounding_rad = 1e-9;
 constexpr double kRounding_mm = 1e-6;
+/// Far enough behind a hose's gap to be on the tube there.
+constexpr double kBehind_mm = 1e-6;
 
 Measured at_station(const Duct& duct, double value, Unit unit, double station_mm) {
   Measured measured = Measured::exact(value, unit);
@@ -210,16 +212,34 @@ std::vector<Outcome> cone_half_angles(const Duct& duct) {
   std::vector<Outcome> angles;
   for (const PlacedFitting& fitting : layout.fittings) {
     const auto* reducer = std::get_if<duct::Reducer>(&fitting.kind);
-    if (!reducer) continue;
-    const double from = layout.tube_at(fitting.station_from_mm).bore_mm();
-    const double half = std::atan((from - reducer->to.bore_mm()) / (2 * reducer->length_mm));
-    Measured measured = at_station(duct, to_degrees(radians(half)), Unit::degree,
+    const auto* hose = std::get_if<duct::Coupler>(&fitting.kind);
+    const bool reduces = hose && hose->shape == duct::CouplerShape::reducer;
+    if (!reducer && !reduces) continue;
+    const double ahead = reducer ? 0 : kBehind_mm;  // a gap of no length is downstream of itself
+    const double from = layout.tube_at(fitting.station_from_mm - ahead).bore_mm();
+    const double to = reducer ? reducer->to.bore_mm() : layout.tube_at(fitting.station_to_mm + kBehind_mm).bore_mm();
+    const double length = fitting.station_to_mm - fitting.station_from_mm;
+    const double half = from == to ? 0 : std::atan2(std::abs(from - to), 2 * length);
+    Measured measured = at_station(duct, std::copysign(to_degrees(radians(half)), from - to), Unit::degree,
                                    0.5 * (fitting.station_from_mm + fitting.station_to_mm));
-    measured.note = "cone " + fitting.id.value;
+    measured.note = (reducer ? "cone " : "reducing hose ") + fitting.id.value;
     angles.push_back(measured);
   }
   return angles;
 }
+
+namespace {
+
+void add_unstated(const Duct& duct, const PlacedFitting& fitting, std::vector<std::string>& unstated) {
+  const auto* coupler = std::get_if<duct::Coupler>(&fitting.kind);
+  if (!coupler) return;
+  const std::string path = "ducts/" + duct.spec.id.value + "/fittings/" + fitting.id.value + "/";
+  if (!(coupler->axial_mm > 0)) unstated.push_back(path + "axial_mm");
+  if (!(coupler->lateral_mm > 0)) unstated.push_back(path + "lateral_mm");
+  if (!(coupler->angle.si() > 0)) unstated.push_back(path + "angle_deg");
+}
+
+}  // namespace
 
 std::vector<GroupCrossing> group_crossings(const Duct& duct, const bay::Bay& bay) {
   (void)bay;
@@ -238,6 +258,7 @@ std::vector<GroupCrossing> group_crossings(const Duct& duct, const bay::Bay& bay
         continue;
       if (joints.empty()) crossing.station_mm = 0.5 * (fitting.station_from_mm + fitting.station_to_mm);
       joints.push_back(fitting.id.value);
+      add_unstated(duct, fitting, crossing.unstated);
     }
     crossing.has_soft_joint = !joints.empty();
     crossing.joint = joined(joints);

@@ -49,7 +49,7 @@ Outcome breather_to_compressor(const duct::Duct& duct);
 /// straight cut by a coupler is none: its halves are end straights of two tubes. Empty when no tube has two bends.
 std::vector<Outcome> grip_lengths(const duct::Duct& duct);
 /// Half-angle of each cone, atan((D1 - D2) / 2L) on the bores, degree; positive for contraction along the flow, negative
-/// for expansion.
+/// for expansion. A hose of reducer shape is a cone over its gap: 90 degrees, a step, where it has none.
 std::vector<Outcome> cone_half_angles(const duct::Duct& duct);
 
 /// One change of carrier along the duct and what takes it up. A tube held by two bodies is a crossing without a joint.
@@ -58,6 +58,8 @@ struct GroupCrossing {
   bay::BodyId from, to;        ///< empty: a floating tube of another duct
   bool has_soft_joint = false;
   std::string joint;  ///< ids of the separating couplers in between, "hump-1, hump-2"; "" when none
+  /// Keys of these couplers whose movement is 0 or was not stated, as the job names them.
+  std::vector<std::string> unstated;
 };
 std::vector<GroupCrossing> group_crossings(const duct::Duct& duct, const bay::Bay& bay);
 

@@ -64,7 +64,7 @@ struct Strip {
   std::string mm(double value) const { return page.figures.number(value, Unit::mm); }
 
   const char* css_of(const duct::Piece& piece) const {
-    if (piece.kind == duct::Piece::Kind::coupler) return "p_soft";
+    if (piece.kind != duct::Piece::Kind::tube) return "p_soft";
     if (piece.carriage.second) return "p_both";
     if (piece.carriage.first.kind == RigidCarriage::Kind::link) return "p_float";
     return piece.carriage.first.a == 0 ? "p_fixed" : "p_engine";
@@ -93,6 +93,7 @@ struct Strip {
     Markup out = words("q", 0, top + 16, "Pieces");
     int number = 0;
     for (const duct::Piece& p : duct.layout.pieces) {
+      if (p.kind == duct::Piece::Kind::clamps) continue;  // drawn with their hose, as on screen
       ++number;
       const bool soft = p.kind == duct::Piece::Kind::coupler;
       const double x1 = x(p.station_from_mm), x2 = x(p.station_to_mm);

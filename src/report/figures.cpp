@@ -88,8 +88,7 @@ std::string Figures::uncertainty(const measure::Measured& m, int more) const {
 
 std::string Figures::limit(const checks::Limit& limit, int more) const {
   if (yes_or_no(limit.unit)) return limit.value >= 0.5 ? "yes" : "no";
-  return (limit.comparison == checks::Comparison::at_least ? "\u2265 " : "\u2264 ") +
-         value(limit.value, limit.unit, more);
+  return std::string(sign(limit.comparison)) + " " + value(limit.value, limit.unit, more);
 }
 
 }  // namespace baywright::report

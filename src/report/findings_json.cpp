@@ -71,11 +71,10 @@ Json contribution_json(const Contribution& c) {
 
 Json contributions_json(const Band& band) { return array_of(band.contributions(), contribution_json); }
 
-std::string_view word(checks::Comparison c) { return c == checks::Comparison::at_least ? "at least" : "at most"; }
 
 Json limit_json(const checks::Limit& limit) {
   Object o;
-  o.text("comparison", word(limit.comparison));
+  o.text("comparison", checks::name(limit.comparison));
   o.number("value", limit.value);
   o.text("unit", file_name(limit.unit));
   o.set("origin", {{"kind", std::string(checks::name(limit.origin.kind))}, {"text", limit.origin.text}});
@@ -209,6 +208,18 @@ Json gauges_json(const std::vector<flow::GaugeReading>& readings) {
   });
 }
 
+std::string_view piece_kind(duct::Piece::Kind kind) {
+  switch (kind) {
+    case duct::Piece::Kind::tube:
+      return "tube";
+    case duct::Piece::Kind::coupler:
+      return "coupler";
+    case duct::Piece::Kind::clamps:
+      return "clamps";
+  }
+  return "tube";
+}
+
 std::string piece_name(const duct::Duct& duct, int piece) {
   const auto& pieces = duct.layout.pieces;
   return piece >= 0 && piece < static_cast<int>(pieces.size()) ? pieces[static_cast<std::size_t>(piece)].name : "";
@@ -250,7 +261,7 @@ Json duct_json(const bay::Bay& bay, const duct::Duct& duct, const checks::Evalua
   o.set("pieces", array_of(duct.layout.pieces, [&](const duct::Piece& piece) {
           Object p;
           p.text("name", piece.name);
-          p.text("kind", piece.kind == duct::Piece::Kind::tube ? "tube" : "coupler");
+          p.text("kind", piece_kind(piece.kind));
           p.number("station_from_mm", piece.station_from_mm);
           p.number("station_to_mm", piece.station_to_mm);
           p.text("carrier", carrier_text(bay, piece));
@@ -292,6 +303,7 @@ Json motion_json(const bay::Body& body) {
   o.text("body", body.id.value);
   o.text("name", body.name);
   o.set("assumed", body.motion_assumed);
+  o.set("service", bay::for_service(body.spec));
   o.number("fit_residual_mm", body.motion_fit_residual_mm);
   o.set("load_cases", array_of(body.motion.members(), [](const MotionMember& m) { return Json(m.name); }));
   return o.done();

@@ -85,12 +85,13 @@ std::string findings_schema() {
    "type": "array",
    "items": {
     "type": "object",
-    "required": ["body", "name", "assumed", "fit_residual_mm", "load_cases"],
+    "required": ["body", "name", "assumed", "service", "fit_residual_mm", "load_cases"],
     "additionalProperties": false,
     "properties": {
      "body": {"type": "string"},
      "name": {"type": "string"},
      "assumed": {"description": "Nobody measured this motion.", "type": "boolean"},
+     "service": {"description": "For service only: no part of any clearance.", "type": "boolean"},
      "fit_residual_mm": {"$ref": "#/$defs/number"},
      "load_cases": {"$ref": "#/$defs/lines"},
      "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
@@ -272,7 +273,7 @@ std::string findings_schema() {
    "required": ["comparison", "value", "unit", "origin"],
    "additionalProperties": false,
    "properties": {
-    "comparison": {"enum": ["at least", "at most"]},
+    "comparison": {"enum": ["at least", "at most", "below"]},
     "value": {"$ref": "#/$defs/number"},
     "unit": {"$ref": "#/$defs/unit"},
     "origin": {

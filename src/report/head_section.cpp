@@ -46,6 +46,9 @@ std::string motion_line(const bay::Bay& bay) {
   const Kinematics running = measure::running_kinematics(bay);
   for (std::size_t i = 0; i < bay.bodies.size(); ++i) {
     const bay::Body& body = bay.bodies[i];
+    if (body.motion.moves() && !running.bodies[i].moves()) {
+      lines.push_back((body.name.empty() ? body.id.value : body.name) + ": for service only, no part of any clearance");
+    }
     if (!running.bodies[i].moves()) continue;
     const std::size_t cases = body.motion.members().size();
     lines.push_back((body.name.empty() ? body.id.value : body.name) + ": " + std::to_string(cases) +

@@ -96,7 +96,7 @@ Markup motion_block(const Page& page) {
   const Kinematics running = measure::running_kinematics(page.bay());
   for (std::size_t i = 0; i < page.bay().bodies.size(); ++i) {
     const bay::Body& body = page.bay().bodies[i];
-    const bool service = !running.bodies[i].moves();  // a bonnet that opens: clearances do not run through it
+    const bool service = !running.bodies[i].moves();  // opened with the engine off: no clearance runs through it
     const std::string name = body.name.empty() ? body.id.value : body.name;
     for (const MotionMember& member : body.motion.members()) {
       const bool box = member.shape == MotionMember::Shape::box;

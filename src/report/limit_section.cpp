@@ -30,13 +30,22 @@ Markup clearance_table(const Page& page) {
   const Figures& f = page.figures;
   Markup rows;
   for (const checks::ClearanceRow& r : page.installation.sheet.clearance) {
-    rows += tag("tr", cell(text(bay::name(r.part_class))) + number_cell(text(f.number(r.same_body_mm, Unit::mm))) +
-                          number_cell(text(f.number(r.at_rest_mm, Unit::mm))) +
-                          number_cell(text(f.number(r.over_motion_mm, Unit::mm))) + cell(origin_text(r.origin)));
+    const auto add = [&](const std::string& of, const checks::ClearanceNeed& need) {
+      rows += tag("tr", cell(text(bay::name(r.part_class))) + cell(text(of)) +
+                            number_cell(text(f.number(need.same_body_mm, Unit::mm))) +
+                            number_cell(text(f.number(need.at_rest_mm, Unit::mm))) +
+                            number_cell(text(f.number(need.over_motion_mm, Unit::mm))) + cell(origin_text(need.origin)));
+    };
+    const bool hose_unknown = !r.of(duct::Piece::Kind::coupler);
+    std::string rest = r.hose || hose_unknown ? "tube" : "tube, hose";
+    if (!r.clamp) rest += ", clamps";
+    add(r.hose || hose_unknown || r.clamp ? rest : "every piece", r.tube());
+    if (r.hose) add("hose", *r.hose);
+    if (r.clamp) add("clamps", *r.clamp);
   }
   const std::string u = ", " + f.symbol(Unit::mm);
   return tag("h3", "Clearance by class of part"_h) +
-         table("", {"Class", ">Same body" + u, ">At rest" + u, ">Over the motion" + u, "Origin"}, rows);
+         table("", {"Class", "Piece", ">Same body" + u, ">At rest" + u, ">Over the motion" + u, "Origin"}, rows);
 }
 
 }  // namespace

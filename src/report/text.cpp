@@ -140,8 +140,7 @@ std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& un
 
 std::string limit_text(const std::optional<checks::Limit>& limit, const DisplayUnits& units) {
   if (!limit) return "";
-  const char* sense = limit->comparison == checks::Comparison::at_least ? "at least " : "at most ";
-  return sense + format(limit->value, limit->unit, units);
+  return std::string(name(limit->comparison)) + " " + format(limit->value, limit->unit, units);
 }
 
 std::string findings_text(const job::Installation& installation, const checks::Evaluation& evaluation,

@@ -62,6 +62,10 @@ const std::vector<std::string>& not_modelled() {
       "Clearance between one duct and another, and between parts of the bay themselves.",
       "Shape changes: hoses swelling or collapsing, tubes sagging, parts growing with heat, structure flexing.",
       "Movement other than the motions listed, for example worn or broken mounts.",
+      "Whether a soft joint takes up the movement it will see: that there is one and that what it takes is stated is "
+      "checked, not the movement needed against the movement allowed.",
+      "Whether a heat shield covers what is behind it, and whether a rigid tube is of metal, as the distances to hot "
+      "parts suppose.",
       "Whether clamps can be reached with a tool and parts can be put in and taken out.",
       "Strength, vibration, noise and the life of materials.",
       "Flow is a steady one-dimensional estimate at rated flow: no pulsation, no swirl into the compressor, no filter "
@@ -98,7 +102,7 @@ std::string carrier_text(const bay::Bay& bay, const duct::Piece& piece) {
   for (std::size_t i = 1; i < bodies.size(); ++i) list += " and " + bodies[i];
   if (bodies.size() == 1) return "moves with " + list;
   if (!piece.carriage.second) return "floats between " + list;
-  return (piece.kind == duct::Piece::Kind::coupler ? "flexes between " : "held by both ") + list;
+  return (piece.kind != duct::Piece::Kind::tube ? "flexes between " : "held by both ") + list;
 }
 
 bool is_clearance(const checks::Finding& finding) { return finding.check.starts_with("cr."); }

@@ -134,8 +134,7 @@ std::string piece_title(const job::Installation& installation, const PieceRef& r
 std::string limit_text(const checks::Finding& finding, const DisplayUnits& units) {
   if (!finding.limit) return "";
   const auto& limit = *finding.limit;
-  return (limit.comparison == checks::Comparison::at_least ? "at least " : "at most ") +
-         format(limit.value, limit.unit, units);
+  return std::string(name(limit.comparison)) + " " + format(limit.value, limit.unit, units);
 }
 
 std::string value_text(const checks::Finding& finding, const DisplayUnits& units) {

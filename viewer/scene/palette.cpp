@@ -46,7 +46,7 @@ Rgb part_color(const bay::Part& part) {
 }
 
 Rgb piece_color(const duct::Piece& piece, int index) {
-  if (piece.kind == duct::Piece::Kind::coupler) return kCoupler;
+  if (piece.kind != duct::Piece::Kind::tube) return kCoupler;
   // Neighbouring tubes differ in lightness, so that a butt joint is seen.
   return index % 4 < 2 ? kTube : mix(kTube, kPaper, 0.30F);
 }

@@ -122,6 +122,7 @@ int piece_at(const duct::Layout& layout, double station_mm) {
   int found = -1;
   for (std::size_t i = 0; i < layout.pieces.size(); ++i) {
     const auto& piece = layout.pieces[i];
+    if (piece.kind == duct::Piece::Kind::clamps) continue;
     if (piece.station_from_mm - 1e-6 <= station_mm && station_mm <= piece.station_to_mm + 1e-6)
       found = static_cast<int>(i);
   }

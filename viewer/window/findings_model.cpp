@@ -68,9 +68,7 @@ QString FindingsModel::text(const checks::Finding& finding, int column) const {
                                             : QString();
     case limit: {
       if (!finding.limit) return {};
-      const auto sign =
-          finding.limit->comparison == checks::Comparison::at_least ? QStringLiteral("≥ ") : QStringLiteral("≤ ");
-      return sign + words(format(finding.limit->value, finding.limit->unit, units_));
+      return words(checks::sign(finding.limit->comparison)) + QLatin1Char(' ') + words(format(finding.limit->value, finding.limit->unit, units_));
     }
     case margin: {
       const auto left = checks::margin(finding);

@@ -166,7 +166,7 @@ void StripView::paint_pieces(QPainter& painter) const {
   for (const bool couplers : {false, true}) {
     for (std::size_t i = 0; i < layout.pieces.size(); ++i) {
       const auto& piece = layout.pieces[i];
-      if ((piece.kind == duct::Piece::Kind::coupler) != couplers) continue;
+      if (piece.kind == duct::Piece::Kind::clamps || (piece.kind == duct::Piece::Kind::coupler) != couplers) continue;
       const double inset = couplers ? 0 : 4;
       const QRectF box(x_of(piece.station_from_mm), kPiecesTop + inset,
                        std::min(x_of(piece.station_to_mm), width() - kRight / 2) - x_of(piece.station_from_mm),

@@ -59,4 +59,23 @@ TEST_CASE("every class of part has a clearance row", "[sheet]") {
     CHECK(row.over_motion_mm <= row.at_rest_mm);
     CHECK(row.over_motion_mm > 0);
   }
+  // Rubber near the exhaust: 76 mm bare, at the worst pose too; a clamp anywhere 5 / 15 / 6.
+  using Kind = duct::Piece::Kind;
+  for (const ClearanceRow& row : sheet.clearance) {
+    INFO(bay::name(row.part_class));
+    REQUIRE(row.of(Kind::coupler));
+    const bool hot = row.part_class == bay::PartClass::hot;
+    CHECK(row.of(Kind::coupler)->over_motion_mm == (hot ? 76 : row.over_motion_mm));
+    CHECK(row.of(Kind::coupler)->same_body_mm == (hot ? 76 : row.same_body_mm));
+    CHECK(row.of(Kind::clamps)->same_body_mm >= 5);
+    CHECK(row.of(Kind::clamps)->at_rest_mm >= 15);
+    CHECK(row.of(Kind::clamps)->over_motion_mm >= 6);
+    if (row.part_class == bay::PartClass::plain) CHECK(row.of(Kind::clamps)->at_rest_mm == 15);
+  }
+}
+
+TEST_CASE("clearance is followed beyond the greatest limit of the sheet", "[sheet]") {
+  CHECK(search_range_mm(Sheet(), 60) == 60);
+  CHECK(search_range_mm(default_sheet(), 60) == 76 + 20);  // rubber near exhaust parts
+  CHECK(search_range_mm(default_sheet(), 150) == 150);
 }

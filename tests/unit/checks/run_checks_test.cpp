@@ -34,7 +34,7 @@ Sheet full_sheet() {
                   {"sn.up", limit(Comparison::at_least, 101.6, Unit::mm)},
                   {"sn.down", limit(Comparison::at_least, 76.2, Unit::mm)},
                   {"sn.clock", limit(Comparison::at_most, 45, Unit::degree)},
-                  {"sn.bottom", limit(Comparison::at_most, 90, Unit::degree)},
+                  {"sn.bottom", limit(Comparison::below, 90, Unit::degree)},
                   {"br.after", limit(Comparison::at_least, 228.6, Unit::mm)},
                   {"br.before", limit(Comparison::at_least, 304.8, Unit::mm)},
                   {"fx.every", limit(Comparison::at_least, 1, Unit::none)},
@@ -206,6 +206,20 @@ TEST_CASE("in.taper narrows and widens against two limits", "[checks]") {
   wide.sheet.limits.erase("in.taper.expansion");
   CHECK(missing_of(wide.one("in.taper")) == std::vector<std::string>{"sheet/limits/in.taper.expansion"});
 
+  // A hose that reduces over its gap instead of the cone: 20 mm, 17.9 degrees; over no gap it is a step.
+  Case hose;
+  hose.remove("cone");
+  auto& reducing = std::get<duct::Coupler>(hose.kind("hump-2"));
+  reducing.shape = duct::CouplerShape::reducer;
+  reducing.to = duct::TubeSize{63.5, 1.75};
+  CHECK(hose.one("in.taper").subject == "reducing hose hump-2");
+  CHECK(value_of(hose.one("in.taper")) == Approx(std::atan((72.9 - 60.0) / (2 * 20)) * 180 / M_PI));
+  CHECK(hose.one("in.taper").verdict == Verdict::not_met);
+  reducing.gap_mm = 30;
+  CHECK(hose.one("in.taper").verdict == Verdict::met);
+  reducing.gap_mm = 0;
+  CHECK(value_of(hose.one("in.taper")) == Approx(90));
+
   c.remove("cone");
   c.bay.ports[1].outer_diameter_mm = 76.2;
   CHECK(c.one("in.taper").verdict == Verdict::not_applicable);
@@ -286,6 +300,8 @@ TEST_CASE("sn.clock and sn.bottom", "[checks]") {
   CHECK(value_of(clock(-70).first) == Approx(70));
   CHECK(clock(-70).first.verdict == Verdict::not_met);
   CHECK(clock(-70).second.verdict == Verdict::met);
+  for (const double side : {90.0, -90.0}) CHECK(clock(side).second.verdict == Verdict::not_met);
+  CHECK(clock(89.99).second.verdict == Verdict::met);
   CHECK(clock(100).second.verdict == Verdict::not_met);
   CHECK(clock(100).second.severity == Severity::major);
   CHECK(clock(140).second.severity == Severity::blocker);
@@ -327,6 +343,20 @@ TEST_CASE("fx.every wants a soft joint between vehicle and engine", "[checks]") 
   CHECK(c.one("fx.every").hint == "put a hump coupler between the two bodies");
   c.bay.ports[1].body = 0;
   CHECK(c.one("fx.every").verdict == Verdict::not_applicable);
+}
+
+TEST_CASE("fx.every: a joint that takes no stated movement is not checked", "[checks]") {
+  Case c;
+  auto& hump = std::get<duct::Coupler>(c.kind("hump-1"));
+  hump.lateral_mm = 0;
+  CHECK(missing_of(c.one("fx.every")) == std::vector<std::string>{"ducts/intake/fittings/hump-1/lateral_mm"});
+  CHECK(c.one("fx.every").hint == "give ducts/intake/fittings/hump-1/lateral_mm");
+  hump.axial_mm = 0;
+  hump.angle = Angle();
+  std::get<duct::Coupler>(c.kind("hump-2")).axial_mm = 0;
+  const std::string fittings = "ducts/intake/fittings/";
+  CHECK(missing_of(c.one("fx.every")) == std::vector<std::string>{fittings + "hump-1/axial_mm", fittings + "hump-1/lateral_mm",
+                                                                  fittings + "hump-1/angle_deg", fittings + "hump-2/axial_mm"});
 }
 
 TEST_CASE("fb.grip: the worked bend table fails on its two middle straights", "[checks]") {
@@ -397,6 +427,50 @@ TEST_CASE("cr: same body, at rest and over motion have limits of their own", "[c
   CHECK(c.one("cr.motion").verdict == Verdict::not_met);
 }
 
+TEST_CASE("cr: hoses and clamps have limits of their own", "[checks][clearance]") {
+  Case c;
+  std::get<duct::Coupler>(c.kind("hump-2")).clamp_height_mm = 4;
+  const auto pieces = laid_out(c.spec, c.bay).layout.pieces;
+  const auto index = [&](duct::Piece::Kind kind) {
+    const auto found = std::find_if(pieces.begin(), pieces.end(), [&](const duct::Piece& p) { return p.kind == kind; });
+    REQUIRE(found != pieces.end());
+    return static_cast<int>(found - pieces.begin());
+  };
+  const int tube = index(duct::Piece::Kind::tube), hose = index(duct::Piece::Kind::coupler);
+  const int clamps = index(duct::Piece::Kind::clamps);
+  const int exhaust = c.add_part("Exhaust", bay::PartClass::hot, 1);
+  const auto verdict = [&](int piece, double mm) {
+    c.at_rest.pairs = {pair(piece, exhaust, mm)};
+    return c.one("cr.static").verdict;
+  };
+  // Metal tube 25 mm from the exhaust; what a hose needs the sheet does not say.
+  CHECK(verdict(tube, 32.4) == Verdict::met);
+  CHECK(verdict(clamps, 32.4) == Verdict::met);
+  CHECK(verdict(hose, 32.4) == Verdict::not_checked);
+  CHECK(c.one("cr.static").hint.find("no value for hoses") != std::string::npos);
+  CHECK(verdict(hose, 500) == Verdict::not_checked);
+  // A tube that is nearer and met does not hide it.
+  c.at_rest.pairs = {pair(tube, exhaust, 32.4), pair(hose, exhaust, 40)};
+  REQUIRE(c.of("cr.static").size() == 2);
+  CHECK(c.of("cr.static")[0].verdict == Verdict::not_checked);
+  CHECK(c.of("cr.static")[1].verdict == Verdict::met);
+  const Origin origin{Origin::Kind::published, "test"};
+  ClearanceRow& hot = c.sheet.clearance[1];
+  hot.hose = ClearanceNeed{76, 76, 76, origin};
+  CHECK(verdict(hose, 32.4) == Verdict::not_met);
+  CHECK(c.one("cr.static").limit->value == 76);
+  CHECK(c.one("cr.static").limit->origin == origin);
+  CHECK(verdict(hose, 76) == Verdict::met);
+  CHECK(verdict(tube, 32.4) == Verdict::met);
+  hot.clamp = ClearanceNeed{5, 40, 6, origin};
+  CHECK(verdict(clamps, 32.4) == Verdict::not_met);
+  // Other classes: the row holds for hoses where it names none for them.
+  const int rail = c.add_part("Rail", bay::PartClass::plain, 1);
+  c.at_rest.pairs = {pair(hose, rail, 19)};
+  CHECK(c.one("cr.static").verdict == Verdict::not_met);
+  CHECK(c.one("cr.static").limit->value == 20);
+}
+
 TEST_CASE("cr.motion without a stated motion is not checked", "[checks][clearance]") {
   Case c;
   const int rail = c.add_part("Rail", bay::PartClass::plain, 0);
@@ -409,6 +483,22 @@ TEST_CASE("cr.motion without a stated motion is not checked", "[checks][clearanc
   CHECK(missing_of(found[0]) == std::vector<std::string>{"bodies/engine/motion"});
   CHECK(found[1].verdict == Verdict::met);  // nothing in this pair can move
   for (const Finding& f : c.of("cr.static")) CHECK(f.verdict == Verdict::met);
+}
+
+TEST_CASE("cr.motion: a motion stated as zero is stated, and one for service is named", "[checks][clearance]") {
+  Case c;
+  const int cover = c.add_part("Cover", bay::PartClass::plain, 1);
+  c.over_motion.pairs = {pair(0, cover, 50)};
+  c.bay.bodies[1].spec = bay::RangeMotion{};
+  CHECK(c.one("cr.motion").verdict == Verdict::met);
+  CHECK(std::get<Measured>(c.one("cr.motion").outcome).note == "the motion stated for engine is zero");
+  bay::HingeMotion hinge{{}, degrees(-65), degrees(0), true};
+  c.bay.bodies[1].spec = hinge;
+  c.bay.bodies[1].motion = bay::build_motion(hinge)->set;
+  CHECK(std::get<Measured>(c.one("cr.motion").outcome).note == "engine moves for service only, which is no part of this");
+  hinge.service = false;
+  c.bay.bodies[1].spec = hinge;
+  CHECK(std::get<Measured>(c.one("cr.motion").outcome).note.empty());
 }
 
 TEST_CASE("cr: inside a part, no row of the class, no geometry", "[checks][clearance]") {

@@ -53,6 +53,16 @@ std::vector<Deletion> deletions() {
        kLosses},
       {"ducts/fittings: branch port", remove_fittings<duct::BranchPort>, {"br.after", "br.before"}},
       {"ducts/fittings: restriction tap", remove_fittings<duct::RestrictionTap>, {}},
+      {"ducts/fittings: coupler",  // what it takes; without a coupler there is nothing to check
+       [](job::Job& j) {
+         for (duct::Fitting& f : j.ducts.at(0).fittings) {
+           auto* coupler = std::get_if<duct::Coupler>(&f.kind);
+           if (!coupler) continue;
+           coupler->axial_mm = coupler->lateral_mm = 0;
+           coupler->angle = Angle();
+         }
+       },
+       {"fx.every"}},
       {"ducts/fittings: bracket", remove_fittings<duct::Bracket>, {}},
       {"ducts/bend_tolerance_mm", [](job::Job& j) { j.ducts.at(0).bend_tolerance_mm = 0; }, {}},
       {"bodies/engine/motion", [](job::Job& j) { rest(j, "engine"); }, {"cr.motion"}},

@@ -81,7 +81,7 @@ TEST_CASE("fitted: sensor, breather, bends") {
 TEST_CASE("fitted: clearance at rest, hoses included") {
   const double hump = kTube + 4 + 6;
   const double clamp = kTube + 4 + 4;
-  check_clearance("fitted", "cr.static", "fan", 150 - (65 + hump));
+  check_clearance("fitted", "cr.static", "fan", 162 - (65 + hump));
   check_clearance("fitted", "cr.static", "cylinder-head", 65 - hump + 15);
   // Seen along x, the tube is a straight line in (y, z) from P1 to P2.
   const Eigen::Vector2d p1(415, 440), p2(-250, 410), alternator(210, 285);
@@ -95,8 +95,8 @@ TEST_CASE("fitted: clearance of the bare tube") {
   check_bracket(demo::pair(job, rest, "tube 1", "alternator"), to_line(alternator, p1, p2) - 65 - kTube);
   check_bracket(demo::pair(job, motion, "tube 1", "alternator"),
                 to_line(under_torque(alternator), p1, p2) - 65 - kTube);
-  check_bracket(demo::pair(job, rest, "tube 2", "fan"), 150 - (65 + kTube));
-  check_bracket(demo::pair(job, motion, "tube 2", "fan"), 150 - 4 - (65 + kTube));
+  check_bracket(demo::pair(job, rest, "tube 2", "fan"), 162 - (65 + kTube));
+  check_bracket(demo::pair(job, motion, "tube 2", "fan"), 162 - 4 - (65 + kTube));
   check_bracket(demo::pair(job, motion, "tube 2", "cylinder-head"), 65 - kTube + 15 - 4);
   // Corner of the head inside bend P2, whose plane leans by 2.6 degrees, which the plan view leaves out.
   check_bracket(demo::pair(job, rest, "tube 3", "cylinder-head"), 115 - std::hypot(35, 5) - kTube);
@@ -110,6 +110,34 @@ TEST_CASE("fitted: bare tube, bonnet") {
   const Vec3 normal = Vec3(0.0816, 0.0009 * foot.y(), 1).normalized();
   CHECK((foot - axis).normalized().dot(normal) == Approx(1).margin(1e-5));
   check_clearance("fitted", "cr.static", "bonnet", (foot - axis).norm() - kTube, 0.1);
+}
+
+TEST_CASE("fitted: rubber keeps its distance from the exhaust, metal tube its own") {
+  const demo::Checked& job = demo::checked("fitted");
+  // Flat end of the last hose, 32 behind the compressor's face, against the flange of the bearing housing.
+  check_bracket(demo::pair(job, false, "coupler hump-2", "exhaust"), 370 - (250 + 32));
+  for (const checks::Finding& f : job.evaluation.findings) {
+    if (!f.part || f.part->value != "exhaust") continue;
+    INFO(f.check << " " << f.subject);
+    const bool rubber = f.subject.starts_with("coupler");
+    CHECK(f.limit->value == (rubber ? 76 : 25));
+  }
+}
+
+TEST_CASE("fitted: a bonnet that could be pressed down by 20 degrees would not do") {
+  job::Job changed = demo::checked("fitted").installation.job;
+  auto& hinge = std::get<bay::HingeMotion>(changed.bodies.at(1).motion);
+  hinge.to = degrees(20);
+  const auto verdict = [&] {
+    const demo::Checked checked = demo::check(changed, "fitted");
+    for (const checks::Finding& f : demo::findings_of(checked.evaluation, "cr.motion")) {
+      if (f.part && f.part->value == "bonnet") return f.verdict;
+    }
+    return checks::Verdict::not_applicable;
+  };
+  CHECK(verdict() == checks::Verdict::not_met);
+  hinge.service = true;
+  CHECK(verdict() == checks::Verdict::met);
 }
 
 TEST_CASE("the last joint could not take the engine's roll alone") {

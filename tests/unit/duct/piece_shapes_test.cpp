@@ -122,26 +122,33 @@ TEST_CASE("Cutting a cone and what stands on the tube") {
   CHECK(cut_to(shapes, 251, 400).size() == 1);
 }
 
-TEST_CASE("A coupler is its hose, hump and bands") {
+TEST_CASE("A coupler is its hose and hump, its clamps are a piece of their own") {
   Coupler hump = coupler(CouplerShape::hump, 20, 90);
   hump.clamp_height_mm = 12;
   Installation made = between(route({{0, 0, 0}, {500, 0, 0}}, 0));
   made.spec.fittings = {fitting_at(made.spec.route, "C1", 240, hump)};
   const Layout layout = made.laid_out().layout;
-  const auto& shapes = layout.pieces[1].shapes;
-  REQUIRE(shapes.size() == 4);
-  const auto radius = [&](std::size_t i) { return std::get<Collar>(shapes[i].shape).radius_mm; };
-  CHECK(radius(0) == Approx(38.1 + 5));
-  CHECK(shapes[0].station_from_mm == Approx(205));
-  CHECK(shapes[0].station_to_mm == Approx(295));
-  CHECK(radius(1) == Approx(38.1 + 5 + 10));
-  CHECK(shapes[1].station_from_mm == Approx(235));
-  CHECK(shapes[1].station_to_mm == Approx(265));
-  CHECK(radius(2) == Approx(38.1 + 5 + 12));
-  CHECK(shapes[2].station_from_mm == Approx(211.4));
-  CHECK(shapes[2].station_to_mm == Approx(231.4));
-  CHECK(shapes[3].station_to_mm == Approx(288.6));
-  for (const Primitive& shape : shapes) CHECK(shape.owner == 1);
+  REQUIRE(layout.pieces.size() == 4);
+  const auto& hose = layout.pieces[1];
+  const auto& bands = layout.pieces[3];
+  CHECK(bands.kind == Piece::Kind::clamps);
+  CHECK(bands.name == "clamps of C1");
+  CHECK(bands.carriage == hose.carriage);
+  const auto radius = [](const Primitive& shape) { return std::get<Collar>(shape.shape).radius_mm; };
+  REQUIRE(hose.shapes.size() == 2);
+  CHECK(radius(hose.shapes[0]) == Approx(38.1 + 5));
+  CHECK(hose.shapes[0].station_from_mm == Approx(205));
+  CHECK(hose.shapes[0].station_to_mm == Approx(295));
+  CHECK(radius(hose.shapes[1]) == Approx(38.1 + 5 + 10));
+  CHECK(hose.shapes[1].station_from_mm == Approx(235));
+  CHECK(hose.shapes[1].station_to_mm == Approx(265));
+  REQUIRE(bands.shapes.size() == 2);
+  CHECK(radius(bands.shapes[0]) == Approx(38.1 + 5 + 12));
+  CHECK(bands.shapes[0].station_from_mm == Approx(211.4));
+  CHECK(bands.shapes[0].station_to_mm == Approx(231.4));
+  CHECK(bands.shapes[1].station_to_mm == Approx(288.6));
+  for (const Primitive& shape : hose.shapes) CHECK(shape.owner == 1);
+  for (const Primitive& shape : bands.shapes) CHECK(shape.owner == 3);
 }
 
 TEST_CASE("A hose on a smaller spigot takes the larger tube's size over the gap") {

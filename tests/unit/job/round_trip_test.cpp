@@ -83,9 +83,9 @@ class JobMaker {
       case 4:
         return bay::AssumedMotion{axis(), flip()};
       case 5:
-        return bay::HingeMotion{axis(), angle(), angle()};
+        return bay::HingeMotion{axis(), angle(), angle(), flip()};
       case 6:
-        return bay::SlideMotion{direction(), -positive(), positive()};
+        return bay::SlideMotion{direction(), -positive(), positive(), flip()};
       default:
         return {};
     }

@@ -77,11 +77,41 @@ TEST_CASE("every mistake in a sheet is named with its line") {
   CHECK(has(lines, "sheet.json: /limits/sn.upp (line 4): there is no such check; the nearest known one is \"sn.up\""));
   CHECK(has(lines, "sheet.json: /limits/sn.up (line 5): is in "));
   CHECK(has(lines, "sheet.json: /limits/sn.down (line 6): says at most, the check needs at least"));
-  CHECK(has(lines, "sheet.json: /limits/sn.clock (line 7): mixes keys; expected \"at_most\", or \"at_least\""));
+  CHECK(has(lines, "sheet.json: /limits/sn.clock (line 7): mixes keys; expected \"at_most\""));
   CHECK(has(lines, "sheet.json: /limits/br.after/unit (line 8): is \"inch\""));
   CHECK(has(lines, "sheet.json: /limits/br.after/origin (line 8): is \"me\""));
   CHECK(has(lines, "sheet.json: /limits/br.after/text (line 8): is empty"));
   CHECK(has(lines, "sheet.json: /clearance/1 (line 12): "));
   CHECK(has(lines, "sheet.json: /restriction/meaning (line 14): is \"gauge\""));
   CHECK(lines.size() == 10);
+}
+
+TEST_CASE("hoses and clamps may have distances of their own") {
+  const auto sheet = job::read_sheet(R"({ "baywright_sheet": 1, "name": "rubber", "clearance": [
+    { "class": "hot", "same_body_mm": 25, "at_rest_mm": 25, "over_motion_mm": 25, "origin": "shop rule", "text": "metal",
+      "hose": { "same_body_mm": 76, "at_rest_mm": "3 in", "over_motion_mm": 76, "origin": "published", "text": "rubber" } }
+  ] })",
+                                     "sheet.json");
+  REQUIRE(sheet.has_value());
+  using Kind = duct::Piece::Kind;
+  const checks::ClearanceRow& row = sheet->clearance.at(0);
+  CHECK(row.of(Kind::tube)->at_rest_mm == 25);
+  CHECK(row.of(Kind::coupler)->at_rest_mm == Approx(76.2));
+  CHECK(row.of(Kind::coupler)->origin.text == "rubber");
+  CHECK(row.of(Kind::clamps)->over_motion_mm == 25);
+  const auto lines = complaints(R"({ "baywright_sheet": 1, "name": "rubber", "clearance": [
+    { "class": "hot", "same_body_mm": 25, "at_rest_mm": 25, "over_motion_mm": 25, "origin": "shop rule", "text": "metal",
+      "hose": { "same_body_mm": 76, "at_rest_mm": -76, "origin": "published", "text": "rubber" } }
+  ] })");
+  CHECK(has(lines, "sheet.json: /clearance/0/hose/at_rest_mm (line 3): "));
+  CHECK(has(lines, "sheet.json: /clearance/0/hose (line 3): \"over_motion_mm\" is missing"));
+}
+
+TEST_CASE("a limit that must not be reached") {
+  const std::string head = R"({ "baywright_sheet": 1, "name": "side", "limits": { "sn.bottom": { ")";
+  const std::string tail = R"(": 90, "unit": "deg", "origin": "shop rule", "text": "ours" } } })";
+  const auto sheet = job::read_sheet(head + "below" + tail, "sheet.json");
+  REQUIRE(sheet.has_value());
+  CHECK(sheet->limits.at("sn.bottom").comparison == checks::Comparison::below);
+  CHECK(has(complaints(head + "at_most" + tail), "sheet.json: /limits/sn.bottom (line 1): says at most, the check needs below"));
 }

@@ -62,6 +62,11 @@ Installation straight_job(std::vector<bay::Part> parts) {
   return made;
 }
 
+void state_motion(bay::Body& body, const bay::MotionSpec& spec) {
+  body.spec = spec;
+  body.motion = bay::build_motion(spec)->set;
+}
+
 void all_on_vehicle(Installation& made) { made.bay.ports[1].body = 0; }
 
 void check_bracket(const PairClearance& pair, double expected, double slack = 1e-4) {
@@ -140,16 +145,80 @@ TEST_CASE("A floating tube follows each end by its share") {
   CHECK(tube->value.pose_name.find("engine: bump at 100 %") == 0);
 }
 
-TEST_CASE("Bodies opened for service rest while the vehicle runs") {
-  Installation made = straight_job({slab("lid", -60, 2)});
+TEST_CASE("A body on a slide moves, unless for service only") {
+  Installation made = straight_job({slab("tray", -60, 2)});
+  all_on_vehicle(made);
+  made.bay.bodies.push_back(body("tray"));
+  state_motion(made.bay.bodies[2], bay::SlideMotion{Vec3::UnitZ(), -5, 20});
+  const Duct duct = made.laid_out();
+  const ClearanceReport report = measure_clearance(made.bay, duct, true, kOptions);
+  check_bracket(report.pairs[0], 40 - kRadius);
+  CHECK(report.pairs[0].value.pose_name == "engine: at rest, tray: slide (shift z 20.0 mm)");
+  state_motion(made.bay.bodies[2], bay::SlideMotion{Vec3::UnitZ(), -5, 20, true});
+  const ClearanceReport service = measure_clearance(made.bay, duct, true, kOptions);
+  check_bracket(service.pairs[0], 60 - kRadius);
+  CHECK(service.pairs[0].value.pose_name == "at rest");
+  CHECK_FALSE(service.pairs[0].same_carrier);
+}
+
+TEST_CASE("A bonnet sweeps its whole hinge, past its closed position too") {
+  // Underside at z = 70 over the tube, hinged at x = 0 about +y: positive angles press its front down.
+  Installation made = straight_job({part("bonnet", box(Vec3(0, -200, 70), Vec3(300, 200, 72)), 2)});
   all_on_vehicle(made);
   made.bay.bodies.push_back(body("bonnet"));
-  made.bay.bodies[2].spec = bay::SlideMotion{Vec3::UnitZ(), 0, 20};
-  made.bay.bodies[2].motion = MotionSet({shift("open", {0, 0, 20})});
-  const ClearanceReport report = measure_clearance(made.bay, made.laid_out(), true, kOptions);
-  check_bracket(report.pairs[0], 60 - kRadius);
-  CHECK(report.pairs[0].value.pose_name == "at rest");
-  CHECK_FALSE(report.pairs[0].same_carrier);
+  const Duct duct = made.laid_out();
+  const auto over = [&](double from_deg, double to_deg, bool service = false) {
+    const bay::Axis hinge{Vec3(0, 0, 70), Vec3::UnitY()};
+    state_motion(made.bay.bodies[2], bay::HingeMotion{hinge, degrees(from_deg), degrees(to_deg), service});
+    return measure_clearance(made.bay, duct, true, kOptions).pairs[0];
+  };
+  const auto sunk = [](double to_deg) { return 300 * std::sin(degrees(to_deg).si()); };
+  // Opening lifts it; slamming sinks its front edge, which stays over the axis of the tube.
+  check_bracket(over(-65, 0), 70 - kRadius);
+  check_bracket(over(-65, 0.38), 70 - kRadius - sunk(0.38));
+  CHECK(over(-65, 0.38).value.pose_name == "engine: at rest, bonnet: hinge (pitch 0.4 degrees)");
+  // By 20 degrees the edge dips 102.6: through the tube.
+  CHECK(over(-65, 20).value.hi < 0);
+  check_bracket(over(-65, 20, true), 70 - kRadius);
+  CHECK(over(-90, 90).value.hi < 0);
+}
+
+TEST_CASE("The same rock as load cases, as ranges and as a hinge") {
+  Installation made = straight_job({slab("under", -60, 1, 200, 300)});
+  all_on_vehicle(made);
+  const Duct duct = made.laid_out();
+  const bay::Axis axis{Vec3(0, 150, -100), Vec3::UnitX()};
+  const auto over = [&](const bay::MotionSpec& spec) {
+    state_motion(made.bay.bodies[1], spec);
+    return measure_clearance(made.bay, duct, true, kOptions).pairs[0].value;
+  };
+  const Angle none;
+  const Vec3 still = Vec3::Zero();
+  const Measured cases =
+      over(bay::LoadCaseMotion{axis, {{"forward", degrees(1.8), none, none, still}, {"back", degrees(-1.2), none, none, still}}});
+  const Measured hinge = over(bay::HingeMotion{axis, degrees(-1.2), degrees(1.8)});
+  bay::RangeMotion range;
+  range.roll_axis = axis;
+  range.roll = {degrees(-1.2), degrees(1.8)};
+  const Measured ranges = over(range);
+  // Rolled by -1.2 degrees the top face, 150 beside and 40 above the axis there, comes up under the tube.
+  CHECK(cases.hi < 60 - kRadius - 1);
+  for (const Measured& same : {hinge, ranges}) {
+    CHECK(same.lo <= cases.hi + 1e-6);
+    CHECK(cases.lo <= same.hi + 1e-6);
+  }
+}
+
+TEST_CASE("One body at a time, or all together on request") {
+  // A slab on the engine under the tube, which rides on a sledge: 5 up and 7 down.
+  Installation made = straight_job({slab("under", -60, 1)});
+  made.bay.bodies.push_back(body("sledge"));
+  made.bay.ports[0].body = made.bay.ports[1].body = 2;
+  state_motion(made.bay.bodies[2], bay::SlideMotion{Vec3::UnitZ(), -7, 0});
+  const Duct duct = made.laid_out();
+  check_bracket(measure_clearance(made.bay, duct, true, kOptions).pairs[0], 60 - kRadius - 7);
+  made.bay.motions_combined = true;
+  check_bracket(measure_clearance(made.bay, duct, true, kOptions).pairs[0], 60 - kRadius - 7 - 5);
 }
 
 TEST_CASE("A port's own part may be touched near the port, and only there") {
@@ -284,7 +353,7 @@ TEST_CASE("Poses in words") {
   CHECK(pose_text(bay, state) == "engine: forward torque at 84 %, bonnet: at rest");
   state.bodies[2] = {0, {degrees(2).si(), -5}};
   CHECK(pose_text(bay, state) == "engine: forward torque at 84 %, bonnet: ranges (roll -2.0 degrees, shift z -5.0 mm)");
-  bay.bodies[2].spec = bay::HingeMotion{};
+  bay.bodies[2].spec = bay::HingeMotion{{}, {}, {}, true};
   CHECK(pose_text(bay, state) == "engine: forward torque at 84 %");
   state.axial_share = 1;
   CHECK(pose_text(bay, state) ==

@@ -274,6 +274,15 @@ TEST_CASE("Crossings of carriers") {
     CHECK_FALSE(found[0].has_soft_joint);
     CHECK(found[0].station_mm == Approx(50));
   }
+  SECTION("movement that no joint states") {
+    Coupler stiff = coupler(CouplerShape::hump, 20, 90);
+    CHECK(crossings(straight_job(500, {{200, {"C1", stiff}}})).at(0).unstated.empty());
+    stiff.axial_mm = 0;
+    stiff.angle = Angle();
+    const auto found = crossings(straight_job(500, {{200, {"C1", stiff}}}));
+    CHECK(found.at(0).unstated ==
+          std::vector<std::string>{"ducts/intake/fittings/C1/axial_mm", "ducts/intake/fittings/C1/angle_deg"});
+  }
   SECTION("two humps and a link") {
     const auto found = crossings(fitted_job());
     REQUIRE(found.size() == 1);
