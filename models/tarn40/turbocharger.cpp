@@ -10,8 +10,8 @@ constexpr std::array<float, 3> kRust{0.40F, 0.27F, 0.20F};
 constexpr std::array<float, 3> kZinc{0.66F, 0.66F, 0.64F};
 constexpr double kY = -250;  ///< turbocharger axis
 constexpr double kZ = 410;
-/// The neck of the compressor is so long, and the exhaust leaves the head so far back, that rubber on the neck keeps 76 mm
-/// from everything hot: the head collects its four ports in a cooled gallery with two outlets.
+/// The neck of the compressor is so long, and the exhaust leaves the head so far back, that rubber on the neck keeps 76
+/// mm from everything hot: the head collects its four ports in a cooled gallery with two outlets.
 constexpr double kTurboX = -50;  ///< all of the turbocharger behind its neck, from where its parts are drawn
 constexpr std::array<double, 2> kOutletX{-400, -456};
 
@@ -38,17 +38,9 @@ TopoDS_Shape scroll(double x, double ring_from, double ring_to, double section_f
 
 TopoDS_Shape compressor_housing() {
   // Inlet: OD 63.5, bore 60, face at x = -250; the neck is bare for the hose and beyond, down to x = -334.
-  const TopoDS_Shape neck = turned({{30, 0},
-                                    {31.75, 0},
-                                    {31.75, 84},
-                                    {40, 88},
-                                    {58, 90},
-                                    {62, 96},
-                                    {62, 120},
-                                    {18, 120},
-                                    {26, 100},
-                                    {30, 80}},
-                                   {-250, kY, kZ}, {-1, 0, 0});
+  const TopoDS_Shape neck = turned(
+      {{30, 0}, {31.75, 0}, {31.75, 84}, {40, 88}, {58, 90}, {62, 96}, {62, 120}, {18, 120}, {26, 100}, {30, 80}},
+      {-250, kY, kZ}, {-1, 0, 0});
   Shapes all;
   all.push_back(turned({{22, 0}, {78, 0}, {78, 5}, {70, 8}, {22, 8}}, {-312, kY, kZ}, {-1, 0, 0}));  // backplate flange
   const TopoDS_Shape outlet =

@@ -138,8 +138,9 @@ void describe(V& v, Of<bay::HingeMotion>) {
   v.required("axis", &S::axis, object<bay::Axis>(), "Hinge line.");
   v.optional("from_deg", &S::from, angle(quarter_turn()), "Least angle, 0 or below (a bonnet pressed on its stops).");
   v.required("to_deg", &S::to, angle(quarter_turn()), "Greatest angle, 0 or above; 0 is rest.");
-  v.optional("service", &S::service, FlagCodec(),
-             "true: moves with the engine off only (a filter element drawn out); no part of the clearance over motion.");
+  v.optional(
+      "service", &S::service, FlagCodec(),
+      "true: moves with the engine off only (a filter element drawn out); no part of the clearance over motion.");
 }
 
 template <class V>
@@ -148,8 +149,9 @@ void describe(V& v, Of<bay::SlideMotion>) {
   v.required("direction", &S::direction, DirectionCodec(), "Direction of the slide.");
   v.optional("from_mm", &S::from_mm, length(within_bay()), "Least travel, 0 or below.");
   v.required("to_mm", &S::to_mm, length(within_bay()), "Greatest travel, 0 or above; 0 is rest.");
-  v.optional("service", &S::service, FlagCodec(),
-             "true: moves with the engine off only (a filter element drawn out); no part of the clearance over motion.");
+  v.optional(
+      "service", &S::service, FlagCodec(),
+      "true: moves with the engine off only (a filter element drawn out); no part of the clearance over motion.");
 }
 
 template <class V>

@@ -89,8 +89,10 @@ Markup clearance_section(const Page& page) {
       text("Smallest distance between the outer surface of a piece and a part; negative when they interfere. The "
            "value over the motion is proven for every pose between rest and the load cases, to within " +
            page.figures.value(page.installation.job.clearance_width_mm, Unit::mm) + ". Distances above " +
-           page.figures.value(checks::search_range_mm(page.installation.sheet, page.installation.job.clearance_range_mm), Unit::mm) + " were not followed further. The " +
-           std::to_string(shown) + " smallest margins of " + std::to_string(pairs.size()) + " pairs:"));
+           page.figures.value(
+               checks::search_range_mm(page.installation.sheet, page.installation.job.clearance_range_mm), Unit::mm) +
+           " were not followed further. The " + std::to_string(shown) + " smallest margins of " +
+           std::to_string(pairs.size()) + " pairs:"));
   out += tag("div", "scroll", pair_table(page, pairs, 0, shown));
   if (shown < pairs.size()) {
     out += "<details><summary>"_h + text(std::to_string(pairs.size() - shown) + " further pairs") + "</summary>"_h +

@@ -31,10 +31,11 @@ Markup clearance_table(const Page& page) {
   Markup rows;
   for (const checks::ClearanceRow& r : page.installation.sheet.clearance) {
     const auto add = [&](const std::string& of, const checks::ClearanceNeed& need) {
-      rows += tag("tr", cell(text(bay::name(r.part_class))) + cell(text(of)) +
-                            number_cell(text(f.number(need.same_body_mm, Unit::mm))) +
-                            number_cell(text(f.number(need.at_rest_mm, Unit::mm))) +
-                            number_cell(text(f.number(need.over_motion_mm, Unit::mm))) + cell(origin_text(need.origin)));
+      rows +=
+          tag("tr", cell(text(bay::name(r.part_class))) + cell(text(of)) +
+                        number_cell(text(f.number(need.same_body_mm, Unit::mm))) +
+                        number_cell(text(f.number(need.at_rest_mm, Unit::mm))) +
+                        number_cell(text(f.number(need.over_motion_mm, Unit::mm))) + cell(origin_text(need.origin)));
     };
     const bool hose_unknown = !r.of(duct::Piece::Kind::coupler);
     std::string rest = r.hose || hose_unknown ? "tube" : "tube, hose";

@@ -17,9 +17,9 @@ const checks::Evaluation::DuctResult* find_result(const checks::Evaluation* eval
 Result<checks::Evaluation> evaluate(const job::Installation& installation, const checks::Evaluation* previous,
                                     const std::set<std::string>& changed, const Progress& progress) {
   checks::Evaluation evaluation;
-  const ClearanceOptions options{.width_mm = installation.job.clearance_width_mm,
-                                 .range_mm = checks::search_range_mm(installation.sheet,
-                                                                      installation.job.clearance_range_mm)};
+  const ClearanceOptions options{
+      .width_mm = installation.job.clearance_width_mm,
+      .range_mm = checks::search_range_mm(installation.sheet, installation.job.clearance_range_mm)};
   for (const duct::Duct& duct : installation.ducts) {
     const auto* known = changed.contains(duct.spec.id.value) ? nullptr : find_result(previous, duct.spec.id);
     if (known) {

@@ -355,8 +355,9 @@ TEST_CASE("fx.every: a joint that takes no stated movement is not checked", "[ch
   hump.angle = Angle();
   std::get<duct::Coupler>(c.kind("hump-2")).axial_mm = 0;
   const std::string fittings = "ducts/intake/fittings/";
-  CHECK(missing_of(c.one("fx.every")) == std::vector<std::string>{fittings + "hump-1/axial_mm", fittings + "hump-1/lateral_mm",
-                                                                  fittings + "hump-1/angle_deg", fittings + "hump-2/axial_mm"});
+  CHECK(missing_of(c.one("fx.every")) ==
+        std::vector<std::string>{fittings + "hump-1/axial_mm", fittings + "hump-1/lateral_mm",
+                                 fittings + "hump-1/angle_deg", fittings + "hump-2/axial_mm"});
 }
 
 TEST_CASE("fb.grip: the worked bend table fails on its two middle straights", "[checks]") {
@@ -495,7 +496,8 @@ TEST_CASE("cr.motion: a motion stated as zero is stated, and one for service is 
   bay::HingeMotion hinge{{}, degrees(-65), degrees(0), true};
   c.bay.bodies[1].spec = hinge;
   c.bay.bodies[1].motion = bay::build_motion(hinge)->set;
-  CHECK(std::get<Measured>(c.one("cr.motion").outcome).note == "engine moves for service only, which is no part of this");
+  CHECK(std::get<Measured>(c.one("cr.motion").outcome).note ==
+        "engine moves for service only, which is no part of this");
   hinge.service = false;
   c.bay.bodies[1].spec = hinge;
   CHECK(std::get<Measured>(c.one("cr.motion").outcome).note.empty());

@@ -113,5 +113,6 @@ TEST_CASE("a limit that must not be reached") {
   const auto sheet = job::read_sheet(head + "below" + tail, "sheet.json");
   REQUIRE(sheet.has_value());
   CHECK(sheet->limits.at("sn.bottom").comparison == checks::Comparison::below);
-  CHECK(has(complaints(head + "at_most" + tail), "sheet.json: /limits/sn.bottom (line 1): says at most, the check needs below"));
+  CHECK(has(complaints(head + "at_most" + tail),
+            "sheet.json: /limits/sn.bottom (line 1): says at most, the check needs below"));
 }

@@ -194,8 +194,8 @@ TEST_CASE("The same rock as load cases, as ranges and as a hinge") {
   };
   const Angle none;
   const Vec3 still = Vec3::Zero();
-  const Measured cases =
-      over(bay::LoadCaseMotion{axis, {{"forward", degrees(1.8), none, none, still}, {"back", degrees(-1.2), none, none, still}}});
+  const Measured cases = over(bay::LoadCaseMotion{
+      axis, {{"forward", degrees(1.8), none, none, still}, {"back", degrees(-1.2), none, none, still}}});
   const Measured hinge = over(bay::HingeMotion{axis, degrees(-1.2), degrees(1.8)});
   bay::RangeMotion range;
   range.roll_axis = axis;
