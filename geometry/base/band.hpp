@@ -19,6 +19,8 @@ struct Contribution {
   double high = 0;     ///< how far it may lie above, >= 0
   /// Contributions of one group share one cause: they add linearly before groups are combined. Empty: on its own.
   std::string group;
+  /// The input whose absence made this a stand-in, as the job names it; empty: the figure was stated or measured.
+  std::string missing = {};
   bool operator==(const Contribution&) const = default;
 };
 

@@ -17,6 +17,7 @@ constexpr double kTie_mm = 0.2;
 // 1e-12 mm a few hundred times. Taken off every lower end.
 constexpr double kSlack_mm = 5e-6;
 constexpr double kLeastGain_mm = 1e-6;       // a cell that no split can tighten by more is left as it is
+constexpr std::size_t kReportEvery = 5'000;
 constexpr std::size_t kMostCells = 400'000;  // a bracket that is still open then is returned open
 
 struct Problem {
@@ -139,12 +140,23 @@ class Search {
       if (task.lower_mm >= target_lower()) break;
       open_.pop();
       split(task);
+      if (number_ >= next_report_) report_progress();
     }
     if (!open_.empty()) settled_mm_ = std::min(settled_mm_, open_.top().lower_mm);
     return result();
   }
 
  private:
+  /// Only searches that take long get here; the widest gap that is still open says how far they are.
+  void report_progress() {
+    next_report_ = number_ + kReportEvery;
+    const double lower = open_.empty() ? settled_mm_ : std::min(settled_mm_, open_.top().lower_mm);
+    char text[120];
+    std::snprintf(text, sizeof text, "one pair between %.2f and %.2f mm after %zu of at most %zu cells", lower,
+                  upper_mm_, number_, kMostCells);
+    progress_.report(text, static_cast<double>(number_) / static_cast<double>(kMostCells));
+  }
+
   /// Where the lower end has to be for the bracket to be narrow enough, or the range to be empty.
   double target_lower() const {
     return std::min(upper_mm_ - 0.95 * options_.width_mm + kSlack_mm, options_.range_mm + kSlack_mm);
@@ -295,6 +307,7 @@ class Search {
   const std::vector<Scenario> scenarios_;
   std::priority_queue<Task, std::vector<Task>, After> open_;
   std::size_t number_ = 0;
+  std::size_t next_report_ = kReportEvery;
   double upper_mm_ = kInfinity;
   double settled_mm_ = kInfinity;  ///< smallest lower bound of all cells that are done
   PosedState best_;

@@ -40,7 +40,8 @@ struct Bracket {
 /// its radius. How it is proven: docs/decisions/0002-certified-motion.md. Error of the arithmetic is inside lo.
 /// Relative to the triangles: chord error and measuring uncertainty are not included. Laws: equal for a common rigid
 /// move of everything; more motion never raises either end by more than width. Deterministic; thread-safe; honours
-/// `progress.cancelled()` by returning lo = -infinity.
+/// `progress.cancelled()` by returning lo = -infinity, and reports how narrow the bracket is when it takes thousands of
+/// cells.
 Bracket clearance(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
                   const TriTree& tree, BodyIndex surface_body, const ClearanceOptions& options,
                   const Progress& progress = {});

@@ -3,6 +3,7 @@
 #include <unistd.h>
 
 #include <atomic>
+#include <cerrno>
 #include <chrono>
 #include <csignal>
 #include <cstdio>
@@ -13,6 +14,7 @@
 namespace baywright::app {
 namespace {
 
+bool output_failed = false;
 std::mutex progress_mutex;
 std::string last_step;
 bool line_open = false;
@@ -31,9 +33,13 @@ extern "C" void on_interrupt(int) {
 }  // namespace
 
 void print(const std::string& text) {
-  std::fwrite(text.data(), 1, text.size(), stdout);
-  std::fflush(stdout);
+  errno = 0;
+  const bool written = std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0;
+  // A reader that went away (`| head`) has seen what it wanted.
+  if (!written && errno != EPIPE) output_failed = true;
 }
+
+bool output_was_lost() { return output_failed; }
 
 void print_errors(const std::vector<Error>& errors) {
   for (const Error& error : errors) std::fprintf(stderr, "baywright: %s\n", to_line(error).c_str());

@@ -10,6 +10,8 @@ namespace baywright::app {
 
 /// Writes to standard output; a closed pipe is not an error.
 void print(const std::string& text);
+/// Whether something that was printed could not be written, for another reason than a closed pipe.
+bool output_was_lost();
 /// Errors, one line each, on standard error.
 void print_errors(const std::vector<Error>& errors);
 /// Whether standard output is a terminal that wants colour (NO_COLOR and TERM=dumb switch it off).

@@ -3,9 +3,11 @@
 #include <spawn.h>
 #include <sys/wait.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <csignal>
 #include <filesystem>
+#include <sstream>
 #include <vector>
 
 #include "app/check_command.hpp"
@@ -79,19 +81,38 @@ Result<void> copy_jobs(const fs::path& from, const fs::path& to) {
   return {};
 }
 
-/// Makes the STEP files and the scan unless this maker has made them before.
+/// Whether `note` says that the maker of this hash made all files, and every one it lists is still there.
+bool all_made(const std::string& note, const std::string& maker_hash, const fs::path& folder) {
+  std::istringstream lines(note);
+  std::string line;
+  if (!std::getline(lines, line) || line != maker_hash) return false;
+  int count = 0;
+  std::error_code code;
+  for (; std::getline(lines, line); ++count) {
+    if (!fs::is_regular_file(folder / line, code)) return false;
+  }
+  return count > 0;
+}
+
+/// Makes the STEP files and the scan unless this maker has made them before and they are all there.
 Result<void> make_parts(const fs::path& maker, const fs::path& folder) {
   const Result<std::string> program = read_file(maker);
   if (!program) return tl::unexpected(program.error());
   const std::string mark = sha256_hex(*program);
-  if (const auto known = read_file(folder / "made-by"); known && *known == mark) return {};
+  if (const auto known = read_file(folder / "made-by"); known && all_made(*known, mark, folder)) return {};
   print("Making the demo's STEP files and scan in " + folder.string() + " (takes a moment, only once)\n");
   std::error_code code;
   fs::remove(folder / "made-by", code);
   fs::create_directories(folder, code);
   if (code) return fail(ErrorCode::not_written, folder.string(), "cannot make this folder: " + code.message());
   if (auto made = run_program(maker, folder.string()); !made) return made;
-  return write_file(folder / "made-by", mark);
+  std::vector<std::string> names;
+  for (const auto& entry : fs::directory_iterator(folder, code)) names.push_back(entry.path().filename().string());
+  if (code) return fail(ErrorCode::file_missing, folder.string(), "cannot list this folder: " + code.message());
+  std::sort(names.begin(), names.end());
+  std::string note = mark + "\n";
+  for (const std::string& name : names) note += name + "\n";
+  return write_file(folder / "made-by", note);
 }
 
 /// Each job folder gets what its job names: the geometry (one file under two names where the disk can do that) and the

@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <exception>
 #include <filesystem>
+#include <iostream>
 
 #include "app/check_command.hpp"
 #include "app/console.hpp"
@@ -39,6 +40,15 @@ void add_reading_options(CLI::App& command, baywright::job::ReadOptions& read) {
       ->allow_extra_args(false);
 }
 
+constexpr const char* kDemoAfterword =
+    "Exit codes: 0 both jobs were checked and their reports written, whatever these say (one of the two fails on\n"
+    "purpose); 2 the example could not be made or read; 130 cancelled.";
+
+int output_lost() {
+  std::fputs("baywright: standard output: cannot be written; the disk may be full\n", stderr);
+  return kBadInput;
+}
+
 int run(int argc, char** argv) {
   using namespace baywright;
   CLI::App cli{kAbout, "baywright"};
@@ -57,6 +67,7 @@ int run(int argc, char** argv) {
 
   app::DemoOptions demo;
   CLI::App* demo_command = cli.add_subcommand("demo", "Make the invented Tarn 40 example and check its two jobs");
+  demo_command->footer(kDemoAfterword);
   demo_command->add_option("--out", demo.out, "Folder for the example and its reports")->capture_default_str();
   demo_command->add_flag("--no-pictures", demo.no_pictures, "Write the reports without pictures (faster)");
 
@@ -75,6 +86,7 @@ int run(int argc, char** argv) {
     cli.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
     const int status = cli.exit(error);
+    if (!std::cout.flush()) return output_lost();
     return status == 0 ? 0 : kBadInput;
   }
   if (*check_command) return app::run_check(check);
@@ -90,7 +102,8 @@ int main(int argc, char** argv) {
   // A reader that goes away (`| head`) ends the output, not the program's exit code.
   std::signal(SIGPIPE, SIG_IGN);
   try {
-    return run(argc, argv);
+    const int status = run(argc, argv);
+    return baywright::app::output_was_lost() ? output_lost() : status;
   } catch (const std::bad_alloc&) {
     std::fputs("baywright: out of memory\n", stderr);
     return kBadInput;

@@ -44,7 +44,8 @@ struct Part {
   BodyIndex body = 0;
   PartClass part_class = PartClass::plain;
   std::optional<Temperature> surface_temperature;
-  double uncertainty_mm = 0;  ///< standard uncertainty of its surface (measuring + alignment), mm
+  /// Standard uncertainty of its surface (measuring + alignment), mm. Absent: unknown, not 0.
+  std::optional<double> uncertainty_mm;
   std::string uncertainty_source;
   std::optional<Rgb> color;
   std::shared_ptr<const TriMesh> mesh;      ///< null for clouds
@@ -53,8 +54,11 @@ struct Part {
   std::optional<Solid> solid;  ///< exact shape when from STEP
   bool encloses = false;       ///< closed solid: inside is occupied
   std::string file;            ///< relative path it came from
+  std::string doubt;           ///< why its size or shape is not believed (nothing is judged by it); "" when it is
   std::string content_hash;    ///< sha256 of that file; of a model in several files, of the list of their hashes
   double chord_error_mm() const { return mesh ? mesh->chord_error_mm : 0.0; }
+  /// From a scan (a cloud, or triangles that are not those of a STEP shape).
+  bool scanned() const { return !solid && chord_error_mm() == 0; }
 };
 
 /// An open round end a duct can start or end at.

@@ -170,6 +170,30 @@ std::set<std::string> unstated_motions(const Context& context, const PairClearan
   return unstated;
 }
 
+/// Parts whose size is not believed, and parts every piece of the duct is left out against: nothing is known of them.
+std::vector<Subject> not_judged(const Context& context, const measure::ClearanceReport& report) {
+  std::vector<Subject> subjects;
+  std::set<int> measured;
+  for (const PairClearance& pair : report.pairs) measured.insert(pair.part);
+  std::set<int> excepted;
+  for (const measure::ContactException& exception : report.exceptions) excepted.insert(exception.part);
+  for (std::size_t i = 0; i < context.bay.parts.size(); ++i) {
+    const bay::Part& part = context.bay.parts[i];
+    const int index = static_cast<int>(i);
+    if (!part.doubt.empty()) {
+      subjects.push_back(not_assessed(name_of(part), "the size of the part is in doubt: " + part.doubt,
+                                      {"parts/" + part.id.value + "/size_confirmed"}));
+    } else if (excepted.contains(index) && !measured.contains(index)) {
+      subjects.push_back(not_assessed(name_of(part), "every piece of the duct lies within the contact length of a port",
+                                      {"ports/contact_length_mm"}));
+    } else {
+      continue;
+    }
+    subjects.back().part = part.id;
+  }
+  return subjects;
+}
+
 struct Sorted {
   std::map<int, std::vector<Subject>> by_part;                      ///< subjects that can be judged
   std::map<std::set<std::string>, std::set<std::string>> unstated;  ///< bodies -> names of parts
@@ -179,6 +203,7 @@ Sorted sorted_pairs(const Context& context, const measure::ClearanceReport& repo
   Sorted sorted;
   for (const PairClearance& pair : report.pairs) {
     if (over_motion && pair.same_carrier) continue;
+    if (!part_of(context, pair).doubt.empty()) continue;
     if (over_motion) {
       const auto bodies = unstated_motions(context, pair);
       if (!bodies.empty()) {
@@ -208,6 +233,7 @@ std::vector<Subject> clearance_subjects(const Context& context, bool over_motion
   for (const std::string& line : report.not_measured) {
     subjects.push_back(not_assessed(line, "the part has no geometry to measure against", {"parts/file"}));
   }
+  for (Subject& s : not_judged(context, report)) subjects.push_back(std::move(s));
   const Sorted sorted = sorted_pairs(context, report, over_motion);
   for (const auto& [bodies, parts] : sorted.unstated) {
     std::vector<std::string> missing;

@@ -40,13 +40,27 @@ std::string_view name(Severity s) {
 }
 
 namespace {
+
 constexpr double kRounding = 1e-12;  ///< relative, of numbers that were worked out in double precision
+
+/// Ends of the interval the limit is held against. An exact value that misses the limit by rounding alone lies on it.
+struct Guarded {
+  double lowest = 0, highest = 0;
+};
+Guarded guarded(const measure::Measured& m, const Limit& limit) {
+  Guarded g{m.lowest(), m.highest()};
+  if (m.lo != m.hi) return g;  // a proven bracket has its rounding in it already
+  for (double* end : {&g.lowest, &g.highest}) {
+    if (std::abs(*end - limit.value) <= kRoundingAllowance) *end = limit.value;
+  }
+  return g;
 }
+
+}  // namespace
 
 Verdict decide(const measure::Measured& m, const Limit& limit) {
   EXPECTS(m.unit == limit.unit);
-  const double lowest = m.lowest();
-  const double highest = m.highest();
+  const auto [lowest, highest] = guarded(m, limit);
   // Comparisons with a NaN are false: what is not proven met or not met falls through to undecided.
   if (!(m.lo <= m.hi) || std::isnan(lowest) || std::isnan(highest)) return Verdict::undecided;
   switch (limit.comparison) {
@@ -77,8 +91,9 @@ Verdict decide(const measure::Outcome& outcome, const std::optional<Limit>& limi
 std::optional<double> margin(const Finding& finding) {
   const auto* measured = std::get_if<measure::Measured>(&finding.outcome);
   if (!measured || !finding.limit) return std::nullopt;
-  return finding.limit->comparison == Comparison::at_least ? measured->lowest() - finding.limit->value
-                                                           : finding.limit->value - measured->highest();
+  const auto [lowest, highest] = guarded(*measured, *finding.limit);
+  return finding.limit->comparison == Comparison::at_least ? lowest - finding.limit->value
+                                                           : finding.limit->value - highest;
 }
 
 namespace {

@@ -30,8 +30,15 @@ struct Finding {
   std::string hint;  ///< what would help, one line; "" when met
 };
 
+/// How far an exact value may miss its limit and still count as lying on it, in the value's own unit. Decimal input is
+/// turned into binary fractions and summed, which costs some 1e-13 of a length of a metre; a millionth of a millimetre
+/// lies far above that and far below anything that can be made or measured.
+inline constexpr double kRoundingAllowance = 1e-6;
+
 /// ISO 14253-1 decision rule on the guarded interval: at least c: lowest >= c met, highest < c not met, else
-/// undecided. At most: mirrored; below: mirrored, and a value on the limit is not met. Never rounds before comparing. A value, band or limit that is not a number, or a
+/// undecided. At most: mirrored; below: mirrored, and a value on the limit is not met. Rounds nothing before comparing,
+/// save that an end of an exact value's interval within kRoundingAllowance of the limit lies on it. A value, band or
+/// limit that is not a number, or a
 /// bracket upside down, is undecided, never met. EXPECTS equal units.
 Verdict decide(const measure::Measured& m, const Limit& limit);
 Verdict decide(const measure::Outcome& outcome, const std::optional<Limit>& limit);

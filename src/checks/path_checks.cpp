@@ -29,6 +29,12 @@ Subject expansion(measure::Measured cone, const Context& context) {
   std::swap(cone.lo, cone.hi);
   cone.lo = -cone.lo;
   cone.hi = -cone.hi;
+  Band mirrored;
+  for (Contribution c : cone.band.contributions()) {
+    std::swap(c.low, c.high);
+    mirrored.add(std::move(c));
+  }
+  cone.band = std::move(mirrored);
   Subject s = subject(cone.note + ", widening", cone);
   const auto limit = context.sheet.limits.find("in.taper.expansion");
   if (limit == context.sheet.limits.end()) {

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <limits>
 
 #include "checks/check_groups.hpp"
 #include "geometry/base/unit.hpp"
@@ -30,6 +31,23 @@ const GaugeReading* reading_at(const std::vector<GaugeReading>& readings, const 
   return found == readings.end() ? nullptr : &*found;
 }
 
+/// The duct chokes: no restriction lets the rated flow through, so no limit is kept. What is known is that the loss would
+/// be more than all that is lost ahead of that place.
+Subject choked(const Context& context, const flow::Restriction& restriction) {
+  measure::Measured m = measure::Measured::exact(restriction.total.si(), Unit::pascal);
+  m.hi = std::numeric_limits<double>::infinity();
+  const double station = restriction.elements.back().station_to_mm;
+  m.station_mm = station;
+  m.at_mm = context.duct.layout.at(station).p_mm;
+  m.note = "the rated flow does not pass: the duct chokes at " + restriction.chokes_at;
+  Subject s;
+  s.subject = "whole intake";
+  s.outcome = m;
+  s.fails = true;
+  s.hint = "a larger tube at " + restriction.chokes_at + ", or check flow/rated_kg_per_s";
+  return s;
+}
+
 Subject measure_loss(const Context& context, FilterState state) {
   const bool clean = state == FilterState::clean;
   const auto& outcome = clean ? context.measures.clean : context.measures.dirty;
@@ -47,6 +65,8 @@ Subject measure_loss(const Context& context, FilterState state) {
     s.outcome = missing;
     return s;
   }
+  const auto& estimated = std::get<flow::Restriction>(outcome);
+  if (estimated.choked()) return choked(context, estimated);
   const GaugeReading* reading = reading_at(readings, meaning->station);
   if (!reading) {
     s.outcome = measure::NotAssessed{
@@ -60,7 +80,7 @@ Subject measure_loss(const Context& context, FilterState state) {
   m.band = reading->band;
   m.station_mm = reading->station_mm;
   m.at_mm = context.duct.layout.at(reading->station_mm).p_mm;
-  m.note = note_of(readings, std::get<flow::Restriction>(outcome));
+  m.note = note_of(readings, estimated);
   s.subject = std::string(total ? "total loss to " : "gauge at ") +
               (reading->tap == flow::kCompressorFace ? "the compressor face" : "tap " + reading->tap);
   s.outcome = m;

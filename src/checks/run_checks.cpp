@@ -11,6 +11,15 @@ std::string joined(const std::vector<std::string>& words) {
   return text;
 }
 
+/// Keys of the job whose absence put a stand-in into a band, each once.
+std::vector<std::string> unstated_inputs(const Band& band) {
+  std::vector<std::string> keys;
+  for (const Contribution& c : band.contributions()) {
+    if (!c.missing.empty() && std::find(keys.begin(), keys.end(), c.missing) == keys.end()) keys.push_back(c.missing);
+  }
+  return keys;
+}
+
 Finding blank(const CheckDef& check, const duct::Duct& duct) {
   Finding f;
   f.check = check.id;
@@ -33,8 +42,11 @@ std::string hint_of(const CheckDef& check, const Subject& subject, Verdict verdi
   if (const auto* refused = std::get_if<measure::NotAssessed>(&subject.outcome)) {
     return refused->missing.empty() ? refused->reason : "give " + joined(refused->missing);
   }
-  if (!subject.hint.empty()) return subject.hint;
-  return has_limit ? check.hint : "the sheet has no limit for this check (sheet/limits/" + check.id + ")";
+  if (!has_limit && subject.hint.empty()) return "the sheet has no limit for this check (sheet/limits/" + check.id + ")";
+  std::string hint = subject.hint.empty() ? check.hint : subject.hint;
+  if (verdict != Verdict::undecided) return hint;
+  const std::vector<std::string> unstated = unstated_inputs(std::get<measure::Measured>(subject.outcome).band);
+  return unstated.empty() ? hint : "state " + joined(unstated) + ", for which a usual figure was taken; or " + hint;
 }
 
 Finding judged(const CheckDef& check, const Context& context, const Subject& subject) {

@@ -18,8 +18,8 @@ std::optional<DuctEnd> port_of_bay(const PortRef& ref, const std::string& which,
   }
   const std::string name = "port " + ref.port.value;
   const bay::BodyId body = bay.bodies[static_cast<std::size_t>(port->body)].id;
-  return DuctEnd{
-      port->center_mm, port->axis, port->outer_diameter_mm, {0, Carriage::on(port->body), {body}, name}, name};
+  return DuctEnd{port->center_mm, port->axis, port->outer_diameter_mm, port->bore_mm,
+                 {0, Carriage::on(port->body), {body}, name}, name};
 }
 
 std::optional<DuctEnd> branch_of_duct(const PortRef& ref, const std::string& which, std::span<const Duct> others,
@@ -41,7 +41,7 @@ std::optional<DuctEnd> branch_of_duct(const PortRef& ref, const std::string& whi
   const Vec3 axis = outward_direction(frame.tangent, branch->clock);
   const double reach = 0.5 * layout.tube_at(station).outer_diameter_mm + branch->height_mm;
   const std::string name = "branch port " + ref.fitting.value + " of duct " + ref.duct.value;
-  DuctEnd end{frame.p_mm + reach * axis, axis, branch->outer_diameter_mm, {}, name};
+  DuctEnd end{frame.p_mm + reach * axis, axis, branch->outer_diameter_mm, branch->bore_mm, {}, name};
   end.hold.by = "duct " + ref.duct.value;
   for (const Piece& piece : layout.pieces) {
     if (piece.kind != Piece::Kind::tube || piece.station_from_mm > station || piece.station_to_mm < station) continue;

@@ -12,6 +12,7 @@ struct DuctEnd {
   Vec3 center_mm;
   Vec3 axis;  ///< unit, outward
   double outer_diameter_mm = 0;
+  double bore_mm = 0;
   Hold hold;         ///< station not set
   std::string name;  ///< "port compressor-in"
 };

@@ -102,7 +102,9 @@ void check_values(const DuctSpec& spec, const bay::Bay& bay, Trouble& trouble) {
   ValueCheck check{bay, trouble, "tube"};
   check.size(spec.tube, "the tube");
   check.where = "bend tolerance";
-  check.not_negative(spec.bend_tolerance_mm, "the bend tolerance");
+  check.not_negative(spec.bend_tolerance_mm.value_or(0), "the bend tolerance");
+  check.where = "fitting tolerance";
+  check.not_negative(spec.fitting_tolerance_mm.value_or(0), "the fitting tolerance");
   std::set<FittingId> seen;
   for (std::size_t i = 0; i < spec.fittings.size(); ++i) {
     const Fitting& fitting = spec.fittings[i];

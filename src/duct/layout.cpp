@@ -44,6 +44,8 @@ ResultAll<Layout> lay_out(const DuctSpec& spec, const bay::Bay& bay, std::span<c
   }
   if (trouble.none()) {
     layout.holds = holds_of(layout, *from, *to, bay);
+    layout.bore_ahead_mm = from->bore_mm;
+    layout.bore_behind_mm = to->bore_mm;
     make_pieces(layout, {from->outer_diameter_mm, to->outer_diameter_mm}, trouble);
   }
   if (!trouble.none()) return tl::unexpected(std::move(trouble.errors));

@@ -95,6 +95,8 @@ struct Layout {
   std::vector<Hold> holds;              ///< in order of station
   std::vector<Piece> pieces;            ///< tubes and couplers in order of station, then clamps
   double length_mm = 0;
+  /// Bore of what the two ends are attached to; absent for a route laid out without a bay.
+  std::optional<double> bore_ahead_mm, bore_behind_mm;
 
   /// Outside [0, length] the end's leg goes straight on.
   StationFrame at(double station_mm) const;

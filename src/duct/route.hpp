@@ -140,7 +140,10 @@ struct DuctSpec {
   std::string material;
   Route route;
   std::vector<Fitting> fittings;
-  double bend_tolerance_mm = 0;  ///< standard uncertainty of the as-built surface position, mm (declared by the shop)
+  /// Standard uncertainty of the as-built surface position, mm (declared by the shop). Absent: unknown, not 0.
+  std::optional<double> bend_tolerance_mm;
+  /// Standard uncertainty of where a fitting or a tube's end sits, along the tube and around it at its surface, mm.
+  std::optional<double> fitting_tolerance_mm;
   bool operator==(const DuctSpec&) const = default;
 };
 

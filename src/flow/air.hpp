@@ -4,6 +4,13 @@
 
 namespace baywright::flow {
 
+// Outside air that is accepted: beyond any place where engines work (common practice, no source). The job's reader and
+// the estimate hold to the same figures, ends included.
+inline constexpr double kLowestAmbient_kPa = 20;
+inline constexpr double kHighestAmbient_kPa = 120;
+inline constexpr double kColdestAmbient_C = -80;
+inline constexpr double kHottestAmbient_C = 80;
+
 /// Outside air at the place of work.
 struct Ambient {
   Pressure pressure;

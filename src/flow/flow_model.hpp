@@ -40,6 +40,9 @@ struct Restriction {
   Pressure total;                     ///< outside air to the compressor face
   Band band;                          ///< of total, in pascal
   std::vector<std::string> notes;     ///< warnings: bend interaction, Mach number above 0.1, transition regime
+  /// The element the rated flow does not pass. `elements` and `total` then end ahead of it: the loss is at least that.
+  std::string chokes_at;
+  bool choked() const { return !chokes_at.empty(); }
 };
 
 /// Station of a gauge or a restriction limit at the downstream end of the duct; elsewhere the id of a restriction tap.
@@ -57,11 +60,12 @@ struct GaugeReading {
 enum class FilterState { clean, dirty };
 /// Loss along an intake duct, outside air to compressor face, marched element by element at constant total temperature
 /// (docs/flow.md). No loss for an exit: the compressor takes the air as it comes.
-/// NotAssessed names every missing input, and says when a duct chokes or is no intake.
+/// NotAssessed names every missing input, and says when a duct is no intake. A duct that chokes is no lack of input:
+/// see Restriction::chokes_at.
 std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& duct, const FlowInputs& inputs,
                                                             FilterState state);
 /// Readings at all restriction taps of the duct in order of station, and at the compressor face (last).
-/// EXPECTS a `restriction` of the same duct and inputs. A tap within an element takes the share of its length.
+/// EXPECTS a `restriction` of the same duct and inputs. None when it chokes: there is no such flow. A tap within an element takes the share of its length.
 std::vector<GaugeReading> gauge_readings(const duct::Duct& duct, const Restriction& restriction,
                                          const FlowInputs& inputs);
 

@@ -46,9 +46,18 @@ class Builder {
     std::copy_if(layout_.bends.begin(), layout_.bends.end(), std::back_inserter(bends),
                  [](const duct::Bend& bend) { return bend.bends(); });
     const std::vector<duct::Straight> straights = layout_.straights();
+    // The duct's own bore against that of what it is attached to: a step at either end is part of the way.
+    if (layout_.bore_ahead_mm) {
+      bore_ = *layout_.bore_ahead_mm;
+      change_bore(0, layout_.tube_at(0).bore_mm());
+    }
     for (std::size_t i = 0; i < straights.size(); ++i) {
       add_straight_with_fittings(straights[i]);
       if (i < bends.size() && !covered_by_elbow(bends[i])) add_bend(bends[i]);
+    }
+    if (layout_.bore_behind_mm) {
+      change_bore(layout_.length_mm, layout_.tube_at(layout_.length_mm).bore_mm());
+      change_bore(layout_.length_mm, *layout_.bore_behind_mm);
     }
     return std::move(path_);
   }

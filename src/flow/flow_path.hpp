@@ -40,7 +40,7 @@ struct FrictionInputs {
 double reynolds(const FrictionInputs& inputs, double bore_mm);
 
 /// Elements of a duct from its upstream end to its downstream end: straights between tangent points, bends, cones,
-/// sensor insert, couplers, branch ports, flow straighteners, steps in bore.
+/// sensor insert, couplers, branch ports, flow straighteners, steps in bore, those to the ports at both ends included.
 FlowPath flow_path(const duct::Duct& duct, const FrictionInputs& inputs);
 
 }  // namespace baywright::flow

@@ -40,9 +40,17 @@ measure::NotAssessed not_assessed(std::string reason, std::vector<std::string> m
 std::optional<std::string> unusable(const FlowInputs& inputs) {
   if (!(std::isfinite(inputs.rated->si()) && inputs.rated->si() > 0)) return "the rated flow must be above 0 kg/s";
   const Ambient& air = *inputs.ambient;
-  if (!(air.temperature.si() > 200 && air.temperature.si() < 340)) return "the outside temperature is out of range";
+  if (!(air.temperature >= celsius(kColdestAmbient_C) && air.temperature <= celsius(kHottestAmbient_C))) {
+    return "the outside temperature is out of range";
+  }
   if (!(air.relative_humidity >= 0 && air.relative_humidity <= 1)) return "the humidity must lie between 0 and 1";
-  if (!(air.pressure.si() > 20000 && air.pressure.si() < 120000)) return "the outside pressure is out of range";
+  if (!(air.pressure >= kilopascals(kLowestAmbient_kPa) && air.pressure <= kilopascals(kHighestAmbient_kPa))) {
+    return "the outside pressure is out of range";
+  }
+  // Hot and thin at once, the vapour alone could outweigh the air.
+  if (!(air.relative_humidity * saturation_pressure_Pa(air.temperature) < air.pressure.si())) {
+    return "the outside air holds more vapour than its pressure allows";
+  }
   if (!(inputs.raw_air_loss->si() >= 0 && *inputs.raw_air_loss < air.pressure)) {
     return "the raw air loss must be 0 or more and below the outside pressure";
   }
@@ -101,17 +109,11 @@ Ahead ahead_of_duct(const FlowInputs& inputs, FilterState state, const FilterFit
   return ahead;
 }
 
-struct Marched {
-  Restriction restriction;
-  bool choked = false;
-  std::string choked_at;
-};
-
-Marched march(const Ahead& ahead, const FlowPath& path, const Stream& stream, Pressure ambient) {
-  Marched m;
-  m.restriction.elements = ahead.elements;
-  m.restriction.notes = ahead.notes;
-  m.restriction.notes.insert(m.restriction.notes.end(), path.notes.begin(), path.notes.end());
+Restriction march(const Ahead& ahead, const FlowPath& path, const Stream& stream, Pressure ambient) {
+  Restriction r;
+  r.elements = ahead.elements;
+  r.notes = ahead.notes;
+  r.notes.insert(r.notes.end(), path.notes.begin(), path.notes.end());
   Pressure total = ambient;
   for (const ElementLoss& e : ahead.elements) total = total - e.loss;
   double highest_mach = 0;
@@ -119,9 +121,10 @@ Marched march(const Ahead& ahead, const FlowPath& path, const Stream& stream, Pr
     const auto state = section_state(stream, total, element.bore_mm);
     const auto behind = total_behind(stream, total, element.bore_mm, element.k);
     if (!state || !behind) {
-      m.choked = true;
-      m.choked_at = element.name;
-      return m;
+      r.chokes_at = element.name;
+      r.notes.push_back("the rated flow does not pass: the duct chokes at " + element.name +
+                        ", and what lies behind is not estimated");
+      break;
     }
     highest_mach = std::max(highest_mach, state->mach);
     ElementLoss e;
@@ -134,18 +137,18 @@ Marched march(const Ahead& ahead, const FlowPath& path, const Stream& stream, Pr
     for (const RelativeBand& b : element.band) {
       e.band.push_back(share(b.source, b.low * e.loss.si(), b.high * e.loss.si(), b.group));
     }
-    m.restriction.elements.push_back(std::move(e));
+    r.elements.push_back(std::move(e));
     total = *behind;
   }
-  m.restriction.total = ambient - total;
-  for (const ElementLoss& e : m.restriction.elements) {
-    for (const Contribution& c : e.band) m.restriction.band.add(c);
+  r.total = ambient - total;
+  for (const ElementLoss& e : r.elements) {
+    for (const Contribution& c : e.band) r.band.add(c);
   }
   if (highest_mach > kNoteMach) {
-    m.restriction.notes.push_back("Mach number reaches " + std::to_string(highest_mach).substr(0, 4) +
+    r.notes.push_back("Mach number reaches " + std::to_string(highest_mach).substr(0, 4) +
                                   ": losses follow the density along the duct");
   }
-  return m;
+  return r;
 }
 
 }  // namespace
@@ -170,12 +173,11 @@ std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& du
   const auto fitted = fit(*curve_of(inputs, state));
   if (!fitted) return not_assessed(to_line(fitted.error()), {std::string("flow/filter_") + word(state)});
   const Stream stream = stream_of(inputs);
-  Marched marched = march(ahead_of_duct(inputs, state, *fitted, stream), path, stream, inputs.ambient->pressure);
-  if (marched.choked) return not_assessed("the rated flow does not pass: the duct chokes at " + marched.choked_at);
+  Restriction marched = march(ahead_of_duct(inputs, state, *fitted, stream), path, stream, inputs.ambient->pressure);
   if (!inputs.wall_roughness_mm) {
-    marched.restriction.notes.push_back("wall roughness taken as 0.01 mm: common practice, no source");
+    marched.notes.push_back("wall roughness taken as 0.01 mm: common practice, no source");
   }
-  return std::move(marched.restriction);
+  return marched;
 }
 
 namespace {
@@ -214,6 +216,7 @@ std::vector<GaugeReading> gauge_readings(const duct::Duct& duct, const Restricti
                                          const FlowInputs& inputs) {
   EXPECTS(inputs.rated && inputs.ambient);
   std::vector<GaugeReading> readings;
+  if (restriction.choked()) return readings;
   for (const duct::PlacedFitting& fitting : duct.layout.fittings) {
     if (!std::holds_alternative<duct::RestrictionTap>(fitting.kind)) continue;
     const double station = fitting.station_from_mm;
@@ -221,8 +224,8 @@ std::vector<GaugeReading> gauge_readings(const duct::Duct& duct, const Restricti
         reading_at(fitting.id.value, station, duct.layout.tube_at(station).bore_mm(), restriction, inputs));
   }
   const double end = duct.layout.length_mm;
-  readings.push_back(
-      reading_at(std::string(kCompressorFace), end, duct.layout.tube_at(end).bore_mm(), restriction, inputs));
+  const double bore = duct.layout.bore_behind_mm.value_or(duct.layout.tube_at(end).bore_mm());
+  readings.push_back(reading_at(std::string(kCompressorFace), end, bore, restriction, inputs));
   return readings;
 }
 

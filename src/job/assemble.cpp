@@ -55,6 +55,12 @@ class Assembly {
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
     doubt_ports();
     loader_.conclude();
+    for (std::size_t i = 0; i < out_.bay.parts.size(); ++i) {
+      const bool confirmed = out_.job.parts[i].size_confirmed;
+      out_.bay.parts[i].doubt = confirmed ? "" : loader_.doubt(out_.bay.parts[i], out_.job.parts[i]);
+    }
+    note_unstated();
+    if (out_.job.ducts.empty()) out_.warnings.emplace_back("the job has no duct, so there is nothing to check");
     out_.files = loader_.files();
     const auto more = loader_.warnings();
     out_.warnings.insert(out_.warnings.end(), more.begin(), more.end());
@@ -224,6 +230,20 @@ class Assembly {
     }
   }
 
+  /// Uncertainties the job leaves out. Usual figures stand in for them (measure/tolerances.hpp); a reader has to know.
+  void note_unstated() {
+    const std::string end = " is not stated; a usual figure stands in for it, and a finding that hangs on it is undecided";
+    std::string parts;
+    for (const bay::Part& part : out_.bay.parts) {
+      if (!part.uncertainty_mm) parts += (parts.empty() ? "" : ", ") + part.id.value;
+    }
+    if (!parts.empty()) out_.warnings.push_back("uncertainty_mm of parts " + parts + end);
+    for (const duct::DuctSpec& spec : out_.job.ducts) {
+      if (!spec.bend_tolerance_mm) out_.warnings.push_back("bend_tolerance_mm of duct " + spec.id.value + end);
+      if (!spec.fitting_tolerance_mm) out_.warnings.push_back("fitting_tolerance_mm of duct " + spec.id.value + end);
+    }
+  }
+
   /// Ports that do not fit the part they are said to belong to.
   void doubt_ports() {
     for (const bay::Port& port : out_.bay.ports) {
@@ -234,7 +254,7 @@ class Assembly {
             "port " + port.id.value + " rides on " + out_.bay.bodies[static_cast<std::size_t>(port.body)].id.value +
             ", its part " + part->id.value + " on " + out_.bay.bodies[static_cast<std::size_t>(part->body)].id.value);
       }
-      const double near_enough = port.outer_diameter_mm + 4 * part->uncertainty_mm;
+      const double near_enough = port.outer_diameter_mm + 4 * part->uncertainty_mm.value_or(0);
       const auto nearest = part->tree.nearest(port.center_mm);
       if (nearest && nearest->distance_mm > near_enough) {
         out_.warnings.push_back("port " + port.id.value + " is " + number(nearest->distance_mm) +

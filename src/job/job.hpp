@@ -38,9 +38,10 @@ struct PartSpec {
   bay::BodyId body = bay::kVehicle;
   bay::PartClass part_class = bay::PartClass::plain;
   std::optional<Temperature> surface_temperature;
-  double uncertainty_mm = 0;  ///< standard uncertainty of its surface
+  std::optional<double> uncertainty_mm;  ///< standard uncertainty of its surface; absent: unknown
   std::string uncertainty_source;
   std::optional<double> chord_error_mm;  ///< target when tessellated; default 0.1
+  bool size_confirmed = false;  ///< the user has looked: the size it is read with is right
   Placement placement;
   bool operator==(const PartSpec&) const = default;
 };

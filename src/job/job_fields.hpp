@@ -186,10 +186,12 @@ void describe(V& v, Of<PartSpec>) {
   v.optional("surface_temperature_C", &S::surface_temperature, temperature(Range{-80, 1200}),
              "Greatest temperature of its surface.");
   v.optional("uncertainty_mm", &S::uncertainty_mm, length(at_least(0, 1000)),
-             "Standard uncertainty (one sigma) of its surface: measuring and alignment.");
+             "Standard uncertainty (one sigma) of its surface: measuring and alignment; absent: unknown.");
   v.optional("uncertainty_source", &S::uncertainty_source, TextCodec(), "Where that figure comes from.");
   v.optional("chord_error_mm", &S::chord_error_mm, length(Range{0.001, 10}),
              "How finely a STEP shape is turned into triangles; 0.1 when absent.");
+  v.optional("size_confirmed", &S::size_confirmed, FlagCodec(),
+             "true: its size was looked at and is right, however unlikely.");
   v.optional("placement", &S::placement, object<Placement>(), "Where the file's own frame lies in the vehicle frame.");
 }
 
@@ -341,7 +343,9 @@ void describe(V& v, Of<duct::DuctSpec>) {
   v.required("tube", &S::tube, object<duct::TubeSize>(), "Tube at the upstream end.");
   v.optional("material", &S::material, TextCodec(), "Material of the tube.");
   v.optional("bend_tolerance_mm", &S::bend_tolerance_mm, length(at_least(0, 1000)),
-             "Standard uncertainty (one sigma) of the surface as built.");
+             "Standard uncertainty (one sigma) of the surface as built; absent: unknown.");
+  v.optional("fitting_tolerance_mm", &S::fitting_tolerance_mm, length(at_least(0, 1000)),
+             "Standard uncertainty (one sigma) of where a fitting or a tube end sits; absent: unknown.");
   v.required("route", &S::route, RouteCodec(), "Centerline as intersection points, in the direction of flow.");
   v.optional("fittings", &S::fittings, list_of(object<duct::Fitting>()), "What sits on it, in any order.");
 }
@@ -349,8 +353,10 @@ void describe(V& v, Of<duct::DuctSpec>) {
 template <class V>
 void describe(V& v, Of<flow::Ambient>) {
   using S = flow::Ambient;
-  v.required("pressure_kPa", &S::pressure, pressure(Range{20, 120}), "Of the air outside, absolute.");
-  v.required("temperature_C", &S::temperature, temperature(Range{-80, 80}), "Of the air outside, in the shade.");
+  v.required("pressure_kPa", &S::pressure, pressure(Range{flow::kLowestAmbient_kPa, flow::kHighestAmbient_kPa}),
+             "Of the air outside, absolute.");
+  v.required("temperature_C", &S::temperature, temperature(Range{flow::kColdestAmbient_C, flow::kHottestAmbient_C}),
+             "Of the air outside, in the shade.");
   v.optional("relative_humidity", &S::relative_humidity, number(Range{0, 1}), "0 dry to 1 saturated.");
 }
 

@@ -51,6 +51,9 @@ class Ids {
 
 std::string item(const std::string& list, std::size_t index) { return list + "/" + std::to_string(index); }
 
+/// A hose covers one to two diameters of its spigot (common practice, no source); flanges and bosses beside it get one.
+constexpr double kLongestContact_OD = 3;
+
 class Examination {
  public:
   explicit Examination(const Job& job) : job_(job) {}
@@ -120,6 +123,10 @@ class Examination {
     if (spec.part) parts_.want(spec.part->value, at + "/part");
     if (spec.bore_mm > 0 && spec.outer_diameter_mm > 0 && spec.bore_mm >= spec.outer_diameter_mm) {
       complain(at + "/bore_mm", "is not smaller than outer_diameter_mm");
+    }
+    if (spec.outer_diameter_mm > 0 && spec.contact_length_mm > kLongestContact_OD * spec.outer_diameter_mm) {
+      complain(at + "/contact_length_mm", "is more than 3 outer diameters of the port; only what sits on the spigot or "
+                                          "flange touches by design, the rest has to be measured");
     }
     constexpr double kUnitEnough = 1e-6;
     if (std::abs(spec.axis.norm() - 1) > kUnitEnough) complain(at + "/axis", "does not have length 1");

@@ -94,6 +94,9 @@ bool looks_like_step(const std::filesystem::path& path) {
   return suffix == ".step" || suffix == ".stp" || suffix == ".p21";
 }
 
+/// Fewer points than that are no scan of a surface.
+constexpr std::size_t kFewestPoints = 3;
+
 /// A unit slip changes sizes by a factor of 10 or more; a single STEP part may rightly be small.
 std::string step_size_doubt(const Aabb& box) {
   constexpr double kSmallest_mm = 2;
@@ -249,15 +252,23 @@ ResultAll<bay::Part> PartLoader::load(const PartSpec& spec, const std::string& p
   part->file = spec.file;
   part->content_hash = from.content_hash;
   if (is_step) step_boxes_[from.file].grow(part->tree.bounds());
-  if (!is_step && spec.uncertainty_mm <= 0) {
-    about_parts_.push_back(spec.id.value +
-                           ": a scan without uncertainty_mm is taken as exact; give its standard uncertainty");
-  }
   if (part->tree.dropped_count() > 0) {
     about_parts_.push_back(spec.id.value + ": " + std::to_string(part->tree.dropped_count()) +
                            " triangles lie impossibly far out and are left out");
   }
   return part;
+}
+
+std::string PartLoader::doubt(const bay::Part& part, const PartSpec& spec) const {
+  const auto found = sources_.find(spec.file);
+  if (found == sources_.end() || !found->second) return "";
+  const auto step_box = step_boxes_.find(found->second->file);
+  if (step_box != step_boxes_.end()) return step_size_doubt(step_box->second);
+  if (part.cloud && part.cloud->points.size() < kFewestPoints) {
+    return "has only " + std::to_string(part.cloud->points.size()) + " points";
+  }
+  if (part.mesh && !(area_mm2(*part.mesh) > 0)) return "has triangles of no area only";
+  return size_doubt(part.mesh ? bounds(*part.mesh) : bounds(*part.cloud), spec.mm_per_unit.value_or(1));
 }
 
 void PartLoader::conclude() {

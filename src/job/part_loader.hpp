@@ -34,6 +34,8 @@ class PartLoader {
   /// To be called when all parts are loaded: doubts a STEP file's unit when all that is used of it is far too small or
   /// too large together.
   void conclude();
+  /// Why the size or shape a part was read with is not to be believed, one line; "" when it is. After conclude().
+  std::string doubt(const bay::Part& part, const PartSpec& spec) const;
   /// The files read, each with what is to be said about it.
   std::vector<InputFile> files() const { return files_; }
   /// How many of them lie outside the job folder.

@@ -9,6 +9,7 @@
 
 #include "duct/piece_shapes.hpp"
 #include "geometry/base/unit.hpp"
+#include "measure/tolerances.hpp"
 #include "measure/witness_station.hpp"
 
 namespace baywright::measure {
@@ -103,14 +104,9 @@ std::vector<BodyIndex> moving_bodies(const Kinematics& kinematics, const Carriag
 Band band_of(const bay::Bay& bay, const Duct& duct, const bay::Part& part, const std::vector<BodyIndex>& moving) {
   using Kind = Contribution::Kind;
   Band band;
-  if (part.uncertainty_mm > 0) {
-    const std::string source = part.uncertainty_source.empty() ? "surface of the part" : part.uncertainty_source;
-    band.add({source, Kind::standard, part.uncertainty_mm, part.uncertainty_mm, ""});
-  }
+  band.add(surface_uncertainty(part));
   if (part.chord_error_mm() > 0) band.add({"chord error of the triangles", Kind::bound, part.chord_error_mm(), 0, ""});
-  if (duct.spec.bend_tolerance_mm > 0) {
-    band.add({"bend tolerance", Kind::standard, duct.spec.bend_tolerance_mm, duct.spec.bend_tolerance_mm, ""});
-  }
+  band.add(bend_tolerance(duct.spec));
   for (const BodyIndex index : moving) {
     const bay::Body& body = bay.bodies[static_cast<std::size_t>(index)];
     const double residual = body.motion_fit_residual_mm;
@@ -177,8 +173,7 @@ PairClearance measure_pair(const bay::Bay& bay, const Kinematics& kinematics, co
         joined(value.note,
                "nearest just where the contact_length_mm of the port ends: the figure is that length, not a near pass");
   }
-  const bool scanned = !part.solid && part.chord_error_mm() == 0;
-  if (!bracket.beyond_range && bracket.near_ties == 1 && scanned) {
+  if (!bracket.beyond_range && bracket.near_ties == 1 && part.scanned()) {
     value.note = joined(value.note, "rests on a single facet or point of the scan: look whether it is a stray one");
   }
   pair.inside = lies_inside(part, duct, task, bracket);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "geometry/base/unit.hpp"
+#include "measure/tolerances.hpp"
 
 namespace baywright::measure {
 namespace {
@@ -28,6 +29,24 @@ Measured at_station(const Duct& duct, double value, Unit unit, double station_mm
   measured.station_mm = station_mm;
   measured.at_mm = duct.layout.at(station_mm).p_mm;
   return measured;
+}
+
+std::vector<const Bend*> real_bends(const Layout& layout);
+
+/// What making leaves open of a length along the duct. Every bend between the two stations, or touching one of them, may
+/// lie one bend tolerance along the tube from where it is drawn; an end that is no tangent point is a fitting or a cut.
+Band along_band(const Duct& duct, double from_mm, const std::string& from, double to_mm, const std::string& to) {
+  Band band;
+  bool from_at_bend = false, to_at_bend = false;
+  for (const Bend* bend : real_bends(duct.layout)) {
+    if (bend->station_to_mm < from_mm - kRounding_mm || bend->station_from_mm > to_mm + kRounding_mm) continue;
+    from_at_bend = from_at_bend || bend->station_from_mm <= from_mm + kRounding_mm;
+    to_at_bend = to_at_bend || bend->station_to_mm >= to_mm - kRounding_mm;
+    band.add(bend_tolerance(duct.spec, "bend at " + bend->at.value));
+  }
+  if (!from_at_bend) band.add(fitting_tolerance(duct.spec, from));
+  if (!to_at_bend) band.add(fitting_tolerance(duct.spec, to));
+  return band;
 }
 
 std::vector<const Bend*> real_bends(const Layout& layout) {
@@ -77,6 +96,8 @@ Outcome straight_at_sensor(const Duct& duct, bool before) {
   const StraightRun run = straight_run(duct, sensor);
   Measured measured = at_station(duct, before ? sensor - run.from_mm : run.to_mm - sensor, Unit::mm, sensor);
   measured.note = before ? "starts at " + run.ends_at_upstream : "ends at " + run.ends_at_downstream;
+  measured.band = before ? along_band(duct, run.from_mm, run.ends_at_upstream, sensor, "sensor")
+                         : along_band(duct, sensor, "sensor", run.to_mm, run.ends_at_downstream);
   for (const StraightRun::Passed& passed : run.inside) {
     if ((passed.station_mm < sensor) == before) measured.note += "; passes " + passed.name;
   }
@@ -167,6 +188,9 @@ Outcome sensor_clock(const Duct& duct, const bay::Bay& bay) {
   }
   Measured measured = at_station(duct, worst, Unit::degree, station);
   measured.note = "worst attitude: " + worst_name;
+  Contribution around = fitting_tolerance(duct.spec, "sensor, around the tube");
+  around.low = around.high = to_degrees(radians(around.high / (0.5 * outer_diameter(duct.layout, station))));
+  measured.band.add(around);
   return measured;
 }
 
@@ -178,6 +202,8 @@ Outcome sensor_to_breather(const Duct& duct) {
   const double station = ports.front()->station_from_mm;
   Measured measured = at_station(duct, station - sensor_station(*sensor), Unit::mm, station);
   measured.note = "branch port " + ports.front()->id.value;
+  const double sensor_mm = sensor_station(*sensor);
+  measured.band = along_band(duct, std::min(sensor_mm, station), "sensor", std::max(sensor_mm, station), measured.note);
   return measured;
 }
 
@@ -187,6 +213,7 @@ Outcome breather_to_compressor(const Duct& duct) {
   const double station = ports.back()->station_from_mm;
   Measured measured = at_station(duct, duct.layout.length_mm - station, Unit::mm, station);
   measured.note = "branch port " + ports.back()->id.value;
+  measured.band = along_band(duct, station, measured.note, duct.layout.length_mm, "end of the duct");
   return measured;
 }
 
@@ -202,10 +229,38 @@ std::vector<Outcome> grip_lengths(const Duct& duct) {
         at_station(duct, straights[i].length_mm() / outer_diameter(layout, station), Unit::ratio, station);
     measured.note = "straight " + bends[i - 1]->at.value + " - " + bends[i]->at.value + ", " +
                     format(straights[i].length_mm(), Unit::mm, DisplayUnits());
+    for (const Bend* bend : {bends[i - 1], bends[i]}) {
+      Contribution c = bend_tolerance(duct.spec, "bend at " + bend->at.value);
+      c.low = c.high = c.high / outer_diameter(layout, station);
+      measured.band.add(c);
+    }
     grips.push_back(measured);
   }
   return grips;
 }
+
+namespace {
+
+double half_angle_deg(double bore_from_mm, double bore_to_mm, double length_mm) {
+  return to_degrees(radians(std::atan2(bore_from_mm - bore_to_mm, 2 * length_mm)));
+}
+
+/// A cone that comes out shorter is steeper. The angle is not linear in the length, so both ends are worked out with
+/// twice the standard uncertainty.
+Contribution cone_length_band(const Duct& duct, const duct::PlacedFitting& cone, double bore_from_mm, double bore_to_mm) {
+  Contribution c = fitting_tolerance(duct.spec, "length of cone " + cone.id.value);
+  const double length = cone.station_to_mm - cone.station_from_mm;
+  const auto angle = [&](double by_mm) {
+    return half_angle_deg(bore_from_mm, bore_to_mm, std::max(length + by_mm, 0.0));
+  };
+  const double as_drawn = angle(0), shorter = angle(-2 * c.high), longer = angle(2 * c.high);
+  c.kind = Contribution::Kind::expanded;
+  c.low = as_drawn - std::min(shorter, longer);
+  c.high = std::max(shorter, longer) - as_drawn;
+  return c;
+}
+
+}  // namespace
 
 std::vector<Outcome> cone_half_angles(const Duct& duct) {
   const Layout& layout = duct.layout;
@@ -219,9 +274,9 @@ std::vector<Outcome> cone_half_angles(const Duct& duct) {
     const double from = layout.tube_at(fitting.station_from_mm - ahead).bore_mm();
     const double to = reducer ? reducer->to.bore_mm() : layout.tube_at(fitting.station_to_mm + kBehind_mm).bore_mm();
     const double length = fitting.station_to_mm - fitting.station_from_mm;
-    const double half = from == to ? 0 : std::atan2(std::abs(from - to), 2 * length);
-    Measured measured = at_station(duct, std::copysign(to_degrees(radians(half)), from - to), Unit::degree,
+    Measured measured = at_station(duct, half_angle_deg(from, to, length), Unit::degree,
                                    0.5 * (fitting.station_from_mm + fitting.station_to_mm));
+    measured.band.add(cone_length_band(duct, fitting, from, to));
     measured.note = (reducer ? "cone " : "reducing hose ") + fitting.id.value;
     angles.push_back(measured);
   }

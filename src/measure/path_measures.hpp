@@ -9,8 +9,9 @@
 
 namespace baywright::measure {
 
-// Exact geometry of the centerline; definitions in trade practice as written in docs/checks.md. Bands are empty: how far
-// the made tube departs from the drawn one is the clearance's and the joints' concern.
+// Exact geometry of the centerline; definitions in trade practice as written in docs/checks.md. The band of a length is
+// what bending and setting out leave open of it (measure/tolerances.hpp). Counts have none, nor has what the drawing alone
+// decides: the sum of the nominal angles, and the radius, which the bender's die sets and springback only widens.
 
 /// Bends after the counting rule: arcs of at least 10 degrees; two that follow one another are one bend when the straight
 /// between is under 0.25 OD, the planes agree within 10 degrees and the sense is the same. Never NotAssessed.

@@ -144,8 +144,8 @@ Markup one_duct(const Page& page, const duct::Duct& d) {
   std::string line = "Service " + std::string(duct::name(d.spec.service)) + "; tube " + tube_text(f, d.spec.tube) +
                      (d.spec.material.empty() ? "" : ", " + d.spec.material) + "; " +
                      f.value(d.layout.length_mm, Unit::mm) + " along the centerline";
-  if (d.spec.bend_tolerance_mm > 0) {
-    line += "; as-built position of the surface: standard uncertainty " + f.value(d.spec.bend_tolerance_mm, Unit::mm) +
+  if (d.spec.bend_tolerance_mm) {
+    line += "; as-built position of the surface: standard uncertainty " + f.value(*d.spec.bend_tolerance_mm, Unit::mm) +
             " (declared by the shop)";
   }
   return tag("h3", text("Duct " + title)) + tag("p", "lede", text(line + ".")) + duct_strip(page, d) +

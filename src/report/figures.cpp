@@ -52,13 +52,16 @@ std::string Figures::point(const Vec3& p_mm) const {
 }
 
 int Figures::decimals_to_tell(const measure::Measured& m, const std::optional<checks::Limit>& limit) const {
-  constexpr int kMost = 4;
+  // Enough for the rounding allowance in any unit shown: 1e-6 mm is 4e-8 in.
+  constexpr int kMost = 9;
   if (!limit) return 0;
+  const bool exact = m.lo == m.hi;
   for (int more = 0; more < kMost; ++more) {
     const std::string printed = number(limit->value, limit->unit, more);
     bool told = true;
     for (const double end : {m.hi, m.lowest(), m.highest()}) {
-      told = told && (end == limit->value || number(end, m.unit, more) != printed);
+      told = told && (end == limit->value || (exact && std::abs(end - limit->value) <= checks::kRoundingAllowance) ||
+                      number(end, m.unit, more) != printed);
     }
     if (told) return more;
   }

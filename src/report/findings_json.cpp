@@ -66,6 +66,7 @@ Json contribution_json(const Contribution& c) {
   o.number("low", c.low);
   o.number("high", c.high);
   o.text("group", c.group);
+  o.text("missing", c.missing);
   return o.done();
 }
 
@@ -191,6 +192,7 @@ Json restriction_json(const std::variant<flow::Restriction, measure::NotAssessed
           element.set("contributions", array_of(e.band, contribution_json));
           return element.done();
         }));
+  o.set("chokes_at", r.choked() ? Json(r.chokes_at) : Json());
   o.set("notes", r.notes);
   return {{"estimate", o.done()}, {"not_assessed", nullptr}};
 }

@@ -165,7 +165,7 @@ std::string findings_schema() {
   "contribution": {
    "description": "One cause of uncertainty. standard: one sigma, enters with coverage factor 2; expanded: about 95 %, enters as it is; bound: a proven one-sided error, added in full. Contributions of one group share a cause and add linearly.",
    "type": "object",
-   "required": ["source", "kind", "low", "high", "group"],
+   "required": ["source", "kind", "low", "high", "group", "missing"],
    "additionalProperties": false,
    "properties": {
     "source": {"type": "string"},
@@ -173,6 +173,7 @@ std::string findings_schema() {
     "low": {"description": "How far the true value may lie below the stated one.", "$ref": "#/$defs/number"},
     "high": {"description": "How far it may lie above.", "$ref": "#/$defs/number"},
     "group": {"type": "string"},
+    "missing": {"description": "The input whose absence made this a stand-in, as the job names it; empty when stated.", "type": "string"},
     "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
    }
   },
@@ -322,12 +323,13 @@ std::string findings_schema() {
       {"type": "null"},
       {
        "type": "object",
-       "required": ["total_loss_Pa", "uncertainty_low_Pa", "uncertainty_high_Pa", "contributions", "elements", "notes"],
+       "required": ["total_loss_Pa", "uncertainty_low_Pa", "uncertainty_high_Pa", "contributions", "elements", "chokes_at", "notes"],
        "additionalProperties": false,
        "properties": {
         "total_loss_Pa": {"description": "Loss of total pressure, outside air to compressor face.", "$ref": "#/$defs/number"},
         "uncertainty_low_Pa": {"$ref": "#/$defs/number"},
         "uncertainty_high_Pa": {"$ref": "#/$defs/number"},
+        "chokes_at": {"description": "The element the rated flow does not pass: the estimate ends ahead of it. Null when it passes everywhere.", "type": ["string", "null"]},
         "contributions": {"description": "In Pa.", "type": "array", "items": {"$ref": "#/$defs/contribution"}},
         "elements": {
          "description": "In order of flow.",

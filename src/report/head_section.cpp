@@ -80,6 +80,11 @@ Markup callouts(const Page& page) {
                     std::to_string(n) + (n == 1 ? " finding rests" : " findings rest") +
                     " on default movements of common practice and prove nothing until the movement is measured.");
   }
+  if (const std::vector<std::string> keys = unstated_inputs(page.evaluation); !keys.empty()) {
+    lines.push_back("Uncertainties not stated: " + joined(keys) +
+                    ". What is not stated is unknown: cautious usual figures stand in for them, and each finding lists "
+                    "those it rests on.");
+  }
   const std::size_t warnings = page.installation.warnings.size();
   if (warnings > 0) {
     lines.push_back(std::to_string(warnings) + (warnings == 1 ? " warning" : " warnings") +

@@ -29,7 +29,7 @@ Markup part_block(const Page& page) {
     rows += tag("tr", cell(text(p.name.empty() ? p.id.value : p.name)) + cell(text(bay::name(p.part_class))) +
                           cell(text(body_name(page.bay(), p.body))) + cell(text(p.file) + tag("small", text(size))) +
                           number_cell(text(f.number(p.chord_error_mm(), Unit::mm, 1))) +
-                          number_cell(text(f.number(p.uncertainty_mm, Unit::mm, 1))) + cell(text(source)));
+                          number_cell(p.uncertainty_mm ? text(f.number(*p.uncertainty_mm, Unit::mm, 1)) : "not stated"_h) + cell(text(source)));
   }
   const std::string u = ", " + f.symbol(Unit::mm);
   return tag("h3", "Parts of the bay"_h) + table("parts",

@@ -72,8 +72,11 @@ Markup element_table(const Page& page, const flow::Restriction* clean, const flo
     return number_cell(r ? text(total_text(f, *r)) : "–"_h) + "<td></td>"_h;
   };
   rows += tag("tr", "total",
-              "<td colspan=\"4\">Total pressure lost from outside air to the compressor face</td>"_h + total(clean) +
-                  total(dirty));
+              "<td colspan=\"4\">"_h +
+                  text(first.choked() ? "Total pressure lost ahead of " + first.chokes_at +
+                                            ", where the duct chokes: the rated flow does not pass"
+                                      : "Total pressure lost from outside air to the compressor face") +
+                  "</td>"_h + total(clean) + total(dirty));
   const std::string p = f.symbol(Unit::pascal);
   return table("",
                {"Element, in order of flow", ">Station, " + f.symbol(Unit::mm), ">Velocity, m/s", ">K", ">Clean, " + p,

@@ -22,6 +22,7 @@ std::string counted(int n, std::string_view one, std::string_view many) {
 std::string job_sentence(const checks::Evaluation& evaluation) {
   const checks::Summary& s = evaluation.summary;
   const int counted_findings = s.met + s.not_met + s.undecided + s.not_checked;
+  if (counted_findings == 0 && evaluation.ducts.empty()) return "Nothing was checked: the job has no duct.";
   if (counted_findings == 0) return "Nothing was checked: no requirement applies to this job.";
   const std::string of_all = " of " + counted(counted_findings, "finding", "findings");
   std::vector<std::string> open;
@@ -120,6 +121,20 @@ int count_on_assumed_motion(const checks::Evaluation& evaluation) {
     const auto* m = std::get_if<measure::Measured>(&f.outcome);
     return m != nullptr && m->assumed_motion;
   }));
+}
+
+std::vector<std::string> unstated_inputs(const checks::Evaluation& evaluation) {
+  std::vector<std::string> keys;
+  for (const checks::Finding& finding : evaluation.findings) {
+    const auto* measured = std::get_if<measure::Measured>(&finding.outcome);
+    if (measured == nullptr) continue;
+    for (const Contribution& c : measured->band.contributions()) {
+      if (!c.missing.empty()) keys.push_back(c.missing);
+    }
+  }
+  std::sort(keys.begin(), keys.end());
+  keys.erase(std::unique(keys.begin(), keys.end()), keys.end());
+  return keys;
 }
 
 std::vector<const checks::Finding*> tightest_places(const checks::Evaluation& evaluation, std::size_t count) {

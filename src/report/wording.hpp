@@ -34,6 +34,8 @@ std::string carrier_text(const bay::Bay& bay, const duct::Piece& piece);
 bool is_clearance(const checks::Finding& finding);
 /// Bodies whose motion nobody measured, by name.
 std::vector<std::string> assumed_motions(const bay::Bay& bay);
+/// Keys of the job whose absence put a stand-in into the band of a finding; sorted, each once.
+std::vector<std::string> unstated_inputs(const checks::Evaluation& evaluation);
 /// Number of findings whose value rests on such a motion.
 int count_on_assumed_motion(const checks::Evaluation& evaluation);
 /// Clearance findings with witness points at distinct places, worst first as the evaluation lists them, at most `count`.

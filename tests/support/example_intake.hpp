@@ -36,6 +36,7 @@ inline bay::Bay example_bay() {
   bay.attitudes = {{"level", {}, {}}};
   bay.ports = {port("filter-out", {0, 0, 0}, Vec3::UnitX(), 76.2, 0),
                port("compressor-in", {-100, -600, 0}, Vec3::UnitX(), 63.5, 1)};
+  bay.ports[1].bore_mm = 60;  // that of the tube behind the cone
   return bay;
 }
 
@@ -53,6 +54,8 @@ inline duct::DuctSpec example_spec() {
   spec.from.port = bay::PortId("filter-out");
   spec.to.port = bay::PortId("compressor-in");
   spec.tube = {76.2, 1.65};
+  spec.bend_tolerance_mm = 0;
+  spec.fitting_tolerance_mm = 0;
   spec.route.points = {{duct::PointId("P0"), {0, 0, 0}, 0},
                        {duct::PointId("P1"), {300, 0, 0}, 114.3},
                        {duct::PointId("P2"), {300, -600, 0}, 114.3},

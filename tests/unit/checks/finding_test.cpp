@@ -61,13 +61,26 @@ TEST_CASE("no value or no limit is not checked", "[finding]") {
   CHECK(decide(measure::Outcome(bracket(5, 5)), std::nullopt) == Verdict::not_checked);
 }
 
-TEST_CASE("exactly at the limit is met, one step beyond is not", "[finding]") {
+TEST_CASE("exactly at the limit is met, a step beyond rounding is not", "[finding]") {
   CHECK(decide(bracket(10, 10), at_least(10)) == Verdict::met);
   CHECK(decide(bracket(10, 10), at_most(10)) == Verdict::met);
+  for (const double off : {0.99 * kRoundingAllowance, 1.01 * kRoundingAllowance}) {
+    const Verdict verdict = off < kRoundingAllowance ? Verdict::met : Verdict::not_met;
+    CHECK(decide(bracket(10 - off, 10 - off), at_least(10)) == verdict);
+    CHECK(decide(bracket(10 + off, 10 + off), at_most(10)) == verdict);
+  }
+  // Four inches, laid out as the difference of two stations in decimals.
+  const double four_inches = 505.7 - (505.7 - 101.6);
+  REQUIRE(four_inches != 101.6);
+  CHECK(decide(bracket(four_inches, four_inches), at_least(101.6)) == Verdict::met);
+  CHECK(decide(bracket(four_inches, four_inches), at_most(101.6)) == Verdict::met);
+  CHECK(*margin(finding("a", four_inches, at_least(101.6))) == 0);
+}
+
+TEST_CASE("a proven bracket gets no rounding allowance", "[finding]") {
   const double below = std::nextafter(10.0, 0.0);
-  const double above = std::nextafter(10.0, 20.0);
-  CHECK(decide(bracket(below, below), at_least(10)) == Verdict::not_met);
-  CHECK(decide(bracket(above, above), at_most(10)) == Verdict::not_met);
+  CHECK(decide(bracket(9, below), at_least(10)) == Verdict::not_met);
+  CHECK(decide(bracket(below, 11), at_least(10)) == Verdict::undecided);
 }
 
 TEST_CASE("a bracket that straddles the limit is undecided", "[finding]") {

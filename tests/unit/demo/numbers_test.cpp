@@ -194,6 +194,21 @@ TEST_CASE("uncertainty of a clearance is five millimetres, as worked out") {
   }
 }
 
+TEST_CASE("uncertainty along the duct, as worked out") {
+  const auto u = [](const std::string& job, const std::string& check) {
+    const auto found = demo::findings_of(demo::checked(job).evaluation, check);
+    REQUIRE(found.size() == 1);
+    return std::get<measure::Measured>(found[0].outcome).band.high();
+  };
+  CHECK(u("fitted", "sn.up") == Approx(2 * std::hypot(2.4, 1)));
+  CHECK(u("fitted", "sn.down") == Approx(2 * std::sqrt(2)));
+  CHECK(u("fitted", "br.after") == Approx(2 * std::sqrt(2)));
+  CHECK(u("fitted", "br.before") == Approx(2 * std::sqrt(2.4 * 2.4 + 2)));
+  CHECK(u("first-try", "sn.bottom") == Approx(2 / 38.1 / kRad));
+  CHECK(u("first-try", "in.taper") == Approx(std::atan((72.9 - 60.2) / 36) / kRad - std::atan((72.9 - 60.2) / 40) / kRad));
+  CHECK(u("fitted", "in.radius") == 0);
+}
+
 TEST_CASE("restriction: as estimated by hand within the stated uncertainty") {
   const auto kpa = [](const std::string& job, const std::string& check) {
     return demo::value_of(demo::checked(job), check) / 1000;

@@ -46,13 +46,15 @@ bool noted(const Restriction& r, const std::string& part) {
 
 duct::Duct example() { return laid_out(example_spec(), example_bay()); }
 
-/// The same points without any fitting but what joins the two tube sizes.
-duct::Duct bare(double wall_mm = 1.65) {
+/// The same points without any fitting, between ports of the tube's own bore or with another bore at the compressor.
+duct::Duct bare(double wall_mm = 1.65, std::optional<double> compressor_bore_mm = {}) {
   duct::DuctSpec spec = example_spec();
   spec.tube.wall_mm = wall_mm;
   spec.fittings.clear();
   bay::Bay bay = example_bay();
   bay.ports[1].outer_diameter_mm = 76.2;
+  bay.ports[0].bore_mm = spec.tube.bore_mm();
+  bay.ports[1].bore_mm = compressor_bore_mm.value_or(spec.tube.bore_mm());
   return laid_out(spec, bay);
 }
 
@@ -94,12 +96,56 @@ TEST_CASE("values that are no values are not assessed", "[restriction]") {
   inputs = example_flow();
   inputs.filter_clean->points.resize(2);
   CHECK(missing(duct, inputs) == std::vector<std::string>{"flow/filter_clean"});
-  inputs = example_flow();
-  inputs.rated = kilograms_per_second(5);  // chokes
-  CHECK(missing(duct, inputs).empty());
   duct::Duct breather = duct;
   breather.spec.service = duct::Service::breather;
   CHECK(missing(breather, example_flow()).empty());
+}
+
+TEST_CASE("a duct that chokes says where, and loses at least what is lost ahead", "[restriction]") {
+  const duct::Duct duct = example();
+  FlowInputs inputs = example_flow();
+  inputs.raw_air_loss = pascals(0);
+  for (flow::FilterCurve::Point& p : inputs.filter_clean->points) p.loss = pascals(p.flow.si());
+  inputs.rated = kilograms_per_second(0.95);  // the bore of 72.9 passes up to 241 kg/(s m2) at 99 kPa: 1.0 kg/s, 60 less
+  const Restriction r = taken(duct, inputs);
+  REQUIRE(r.choked());
+  CHECK(r.total.si() > 0);
+  CHECK(r.total.si() < 99000);
+  for (const ElementLoss& e : r.elements) CHECK(e.name != r.chokes_at);
+  CHECK(gauge_readings(duct, r, inputs).empty());
+  CHECK_FALSE(taken(duct, example_flow()).choked());
+}
+
+TEST_CASE("outside air at the ends of the accepted range is estimated, beyond it is not", "[restriction]") {
+  const duct::Duct duct = example();
+  FlowInputs inputs = example_flow();
+  inputs.rated = kilograms_per_second(0.02);
+  inputs.raw_air_loss = pascals(10);
+  for (const double c : {kColdestAmbient_C, kHottestAmbient_C}) {
+    for (const double kpa : {kLowestAmbient_kPa, kHighestAmbient_kPa}) {
+      inputs.ambient = Ambient{kilopascals(kpa), celsius(c), 0};
+      CHECK(taken(duct, inputs).total.si() > 0);
+    }
+  }
+  inputs.ambient = Ambient{kilopascals(kLowestAmbient_kPa), celsius(kHottestAmbient_C), 1};  // vapour of 47 kPa in 20
+  CHECK(missing(duct, inputs) == std::vector<std::string>{"flow"});
+  inputs.ambient = Ambient{kilopascals(kHighestAmbient_kPa + 0.1), celsius(20), 0};
+  CHECK(missing(duct, inputs) == std::vector<std::string>{"flow"});
+}
+
+TEST_CASE("the step into a port of another bore is part of the loss", "[restriction]") {
+  // bare() ends in a bore of its own size; a compressor bore b times that is a sudden contraction of 0.5 (1 - b^2).
+  const FlowInputs inputs = example_flow();
+  const Restriction same = taken(bare(), inputs);
+  const Restriction narrow = taken(bare(1.65, 45), inputs);
+  REQUIRE(narrow.elements.size() == same.elements.size() + 1);
+  const ElementLoss& step = narrow.elements.back();
+  CHECK(step.loss_coefficient == Approx(0.5 * (1 - std::pow(45 / 72.9, 2))));
+  CHECK(step.station_to_mm == bare().layout.length_mm);
+  CHECK(narrow.total.si() > same.total.si() + 0.9 * step.loss_coefficient * 0.5 * 0.15 * 0.15 / 1.16 /
+                                                  std::pow(3.14159265 * 0.0225 * 0.0225, 2));
+  CHECK(taken(bare(1.65, 30), inputs).chokes_at == "step to a smaller bore");
+  CHECK(taken(bare(1.65, 90), inputs).elements.back().loss_coefficient == Approx(std::pow(1 - std::pow(72.9 / 90, 2), 2)));
 }
 
 TEST_CASE("each element of a bare duct by hand", "[restriction]") {

@@ -136,7 +136,7 @@ TEST_CASE("a mesh that looks inward encloses nothing") {
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "room.ply", "mm_per_unit": 1 }] })");
   const auto installation = opened(folder.path);
   CHECK_FALSE(installation.bay.parts[0].encloses);
-  CHECK(has(installation.warnings, "bay: a scan without uncertainty_mm is taken as exact"));
+  CHECK(has(installation.warnings, "uncertainty_mm of parts bay is not stated"));
 }
 
 TEST_CASE("placement turns and shifts, and units scale") {
@@ -408,4 +408,36 @@ TEST_CASE("reading stops when asked to") {
   REQUIRE_FALSE(installation.has_value());
   REQUIRE(installation.error().size() == 1);
   CHECK(installation.error()[0].code == ErrorCode::cancelled);
+}
+
+TEST_CASE("a part of an unlikely size or shape is doubted until the job confirms it") {
+  const JobFolder folder("doubt");
+  put_mesh(folder, "small.ply", Vec3f(0, 0, 0), Vec3f(3, 2, 1));
+  put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
+  folder.put("point.xyz", "100 200 300\n");
+  folder.put("line.obj", "v 0 0 0\nv 400 0 0\nv 800 0 0\nf 1 2 3\n");
+  const auto part = [](const std::string& file, const std::string& more = "") {
+    return R"({ "baywright_job": 1, "parts": [{ "id": "p", "file": ")" + file +
+           R"(", "mm_per_unit": 1, "uncertainty_mm": 1)" + more + " }] }";
+  };
+  for (const char* file : {"small.ply", "point.xyz", "line.obj", "bay.ply"}) {
+    folder.put("job.json", part(file));
+    INFO(file << ": " << opened(folder.path).bay.parts[0].doubt);
+    CHECK(opened(folder.path).bay.parts[0].doubt.empty() == (std::string(file) == "bay.ply"));
+  }
+  folder.put("job.json", part("small.ply", R"(, "size_confirmed": true)"));
+  CHECK(opened(folder.path).bay.parts[0].doubt.empty());
+}
+
+TEST_CASE("uncertainties that are not stated are named, stated zeros are not") {
+  const JobFolder folder("unstated");
+  put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
+  folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1 }] })");
+  CHECK(has(opened(folder.path).warnings, "uncertainty_mm of parts bay is not stated"));
+  folder.put("job.json", R"({ "baywright_job": 1,
+    "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1, "uncertainty_mm": 0 }] })");
+  const auto zero = opened(folder.path);
+  CHECK_FALSE(has(zero.warnings, "is not stated"));
+  CHECK(zero.bay.parts[0].uncertainty_mm == 0.0);
+  CHECK(has(zero.warnings, "the job has no duct"));
 }

@@ -179,3 +179,14 @@ TEST_CASE("damaged text is refused or read, never worse") {
   }
   CHECK(refused > kRounds / 2);
 }
+
+TEST_CASE("a contact length that would switch clearance off is refused") {
+  for (const auto& [length, fine] : {std::pair(180.0, true), std::pair(180.1, false), std::pair(100000.0, false)}) {
+    const std::string text = R"({ "baywright_job": 1, "ports": [{ "id": "p", "center_mm": [0, 0, 0], "axis": [1, 0, 0],
+      "bore_mm": 56, "outer_diameter_mm": 60, "contact_length_mm": )" + std::to_string(length) + " }] }";
+    const auto lines = complaints(text);
+    INFO(length);
+    CHECK(lines.empty() == fine);
+    if (!fine) CHECK(has(lines, "job.json: /ports/0/contact_length_mm"));
+  }
+}

@@ -101,7 +101,8 @@ class JobMaker {
     part.body = flip() ? bay::kVehicle : body();
     part.part_class = bay::kPartClasses[static_cast<std::size_t>(count(9))];
     part.surface_temperature = maybe([&] { return celsius(number(-50, 900)); });
-    part.uncertainty_mm = flip() ? 0 : number(0, 10);
+    part.uncertainty_mm = maybe([&] { return flip() ? 0 : number(0, 10); });
+    part.size_confirmed = flip();
     part.uncertainty_source = text();
     part.chord_error_mm = maybe([&] { return number(0.01, 5); });
     part.placement = {point(), angle(), angle(), angle()};
@@ -134,7 +135,8 @@ class JobMaker {
     spec.to.port = bay::PortId("port1");
     spec.tube = tube();
     spec.material = text();
-    spec.bend_tolerance_mm = number(0, 5);
+    spec.bend_tolerance_mm = maybe([&] { return flip() ? 0 : number(0, 5); });
+    spec.fitting_tolerance_mm = maybe([&] { return number(0, 5); });
     spec.route.points = {{duct::PointId("P0"), point(), 0},
                          {duct::PointId("P1"), point(), positive()},
                          {duct::PointId("P2"), point(), 0}};

@@ -1,5 +1,7 @@
 #include "measure/path_measures.hpp"
 
+#include "measure/tolerances.hpp"
+
 #include <catch2/catch.hpp>
 #include <cmath>
 
@@ -322,4 +324,78 @@ TEST_CASE("Numbers of the poor demonstration job") {
   CHECK(value(breather_to_compressor(duct)) == Approx(95.7).margin(0.05));
   CHECK(value(cone_half_angles(duct).at(0)) == Approx(17.6).margin(0.05));
   CHECK_FALSE(group_crossings(duct, made.bay).at(0).has_soft_joint);
+}
+
+namespace {
+
+double twice(double a, double b) { return 2 * std::hypot(a, b); }
+const Band& band(const Outcome& outcome) { return std::get<Measured>(outcome).band; }
+
+}  // namespace
+
+TEST_CASE("A length between two fittings is as uncertain as both are set out, one to a bend as that bend is made") {
+  // Straights of 300, 400 and 300 about two bends; sensor plane on the middle one, branch port on it and on the last.
+  Installation made = arcs({90, 90}, {300, 400, 300});
+  const double first = 300, arc = 100 * degrees(90).si();
+  made.spec.bend_tolerance_mm = 2.0;
+  made.spec.fitting_tolerance_mm = 1.5;
+  made.spec.fittings = {fitting_at(made.spec.route, "S1", first + arc + 100, sensor_tube(100, 50, Angle(), kTube)),
+                        fitting_at(made.spec.route, "B1", first + arc + 350, branch_port(20, Angle()))};
+  const Duct duct = made.laid_out();
+  CHECK(value(straight_before_sensor(duct)) == Approx(150));
+  CHECK(band(straight_before_sensor(duct)).low() == Approx(twice(2.0, 1.5)));
+  CHECK(band(straight_before_sensor(duct)).high() == Approx(twice(2.0, 1.5)));
+  CHECK(band(sensor_to_breather(duct)).low() == Approx(twice(1.5, 1.5)));
+  CHECK(band(breather_to_compressor(duct)).low() == Approx(2 * std::sqrt(2.0 * 2.0 + 2 * 1.5 * 1.5)));
+  CHECK(band(grip_lengths(duct).at(0)).low() == Approx(twice(2.0, 2.0) / 76.2));
+  CHECK(band(sensor_clock(duct, made.bay)).high() == Approx(2 * to_degrees(radians(1.5 / 38.1))));
+  CHECK(band(bend_count(duct)).contributions().empty());
+  CHECK(band(total_turning(duct)).contributions().empty());
+  CHECK(band(smallest_radius_ratio(duct)).contributions().empty());
+}
+
+TEST_CASE("A tolerance that is not stated is no zero, and one of zero is") {
+  Installation made = arcs({90}, {300, 400});
+  made.spec.fittings = {fitting_at(made.spec.route, "S1", 300 + 157.08 + 100, sensor_tube(100, 50, Angle(), kTube))};
+  const Band unstated = band(straight_before_sensor(made.laid_out()));
+  // 4.8 and 2.4 mm plus or minus, anything between equally likely.
+  CHECK(unstated.low() == Approx(twice(4.8 / std::sqrt(3), 2.4 / std::sqrt(3))));
+  REQUIRE(unstated.contributions().size() == 2);
+  CHECK(unstated.contributions()[0].missing == "ducts/intake/bend_tolerance_mm");
+  CHECK(unstated.contributions()[1].missing == "ducts/intake/fitting_tolerance_mm");
+  CHECK(has(unstated.contributions()[0].source, "not stated"));
+  made.spec.bend_tolerance_mm = made.spec.fitting_tolerance_mm = 0;
+  const Band zero = band(straight_before_sensor(made.laid_out()));
+  CHECK(zero.low() == 0);
+  CHECK(zero.contributions().size() == 2);  // printed all the same
+  CHECK(zero.contributions()[0].missing.empty());
+  made.spec.bend_tolerance_mm.reset();
+  made.spec.tube = {63.5, 1.65};  // up to 2.5 in the shop promises 2.4
+  CHECK(bend_tolerance(made.spec).high == Approx(2.4 / std::sqrt(3)));
+}
+
+TEST_CASE("The surface of a part nobody gave a figure for") {
+  bay::Part part;
+  part.id = bay::PartId("bay");
+  const Contribution scan = surface_uncertainty(part);
+  CHECK(scan.kind == Contribution::Kind::expanded);
+  CHECK(scan.high == 15);
+  CHECK(scan.missing == "parts/bay/uncertainty_mm");
+  TriMesh mesh;
+  mesh.chord_error_mm = 0.1;  // triangles of a STEP shape
+  part.mesh = std::make_shared<const TriMesh>(mesh);
+  CHECK(surface_uncertainty(part).high == Approx(std::hypot(0.5, degrees(0.1).si() * 600)).margin(0.005));
+  part.uncertainty_mm = 0;
+  CHECK(surface_uncertainty(part).high == 0);
+  CHECK(surface_uncertainty(part).missing.empty());
+}
+
+TEST_CASE("A cone is steeper when it comes out shorter") {
+  Installation made = straight_job(500, {{200, {"R1", Reducer{60, {63.5, 1.65}}}}});
+  made.spec.fitting_tolerance_mm = 2;
+  const double step = 72.9 - 60.2;
+  const auto angle = [&](double length) { return to_degrees(radians(std::atan(step / (2 * length)))); };
+  const Outcome cone = cone_half_angles(made.laid_out()).at(0);
+  CHECK(band(cone).high() == Approx(angle(56) - angle(60)));
+  CHECK(band(cone).low() == Approx(angle(60) - angle(64)));
 }

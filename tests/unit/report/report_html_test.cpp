@@ -4,6 +4,7 @@
 #include <set>
 
 #include "geometry/base/atomic_file.hpp"
+#include "report/figures.hpp"
 #include "report/markup.hpp"
 #include "report/wording.hpp"
 #include "sample.hpp"
@@ -269,6 +270,29 @@ TEST_CASE("the verdict of the job is its worst finding") {
   e.summary.not_met = 1;
   CHECK(report::job_verdict(e.summary) == checks::Verdict::not_met);
   CHECK(report::job_verdict({}) == checks::Verdict::not_checked);
+}
+
+TEST_CASE("as many decimals as it takes to tell a value from its limit") {
+  const report::Figures figures{DisplayUnits()};
+  const checks::Limit limit{checks::Comparison::at_least, 101.6, Unit::mm, {}};
+  for (double off = 0.3; off > 1.1e-6; off /= 3) {
+    for (const double value : {101.6 - off, 101.6 + off}) {
+      const measure::Measured m = measure::Measured::exact(value, Unit::mm);
+      const int more = figures.decimals_to_tell(m, limit);
+      INFO(off << " with " << more << " more decimals");
+      CHECK(figures.number(value, Unit::mm, more) != figures.number(101.6, Unit::mm, more));
+    }
+  }
+  // Within the rounding allowance it is the limit, and is printed like it.
+  CHECK(figures.decimals_to_tell(measure::Measured::exact(101.6 - 3e-14, Unit::mm), limit) == 0);
+}
+
+TEST_CASE("uncertainties not stated stand in the head") {
+  sample::Sample s = sample::make_sample();
+  CHECK(!has(page_of(s), "Uncertainties not stated"));
+  auto& m = std::get<measure::Measured>(s.evaluation.findings.front().outcome);
+  m.band.add({"x", Contribution::Kind::standard, 1, 1, "", "ducts/intake/bend_tolerance_mm"});
+  CHECK(has(page_of(s), "Uncertainties not stated: ducts/intake/bend_tolerance_mm."));
 }
 
 // Writes the page to look at it: BAYWRIGHT_REPORT_OUT=file report_test "write the sample report".

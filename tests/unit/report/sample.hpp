@@ -79,6 +79,7 @@ inline duct::DuctSpec make_spec() {
   spec.tube = {76.2, 1.65};
   spec.material = "aluminium 6060";
   spec.bend_tolerance_mm = 1.0;
+  spec.fitting_tolerance_mm = 1.0;
   spec.route.points = {{PointId("P0"), Vec3(-190, 415, 370), 0},
                        {PointId("P1"), Vec3(65, 415, 440), 115},
                        {PointId("P2"), Vec3(65, -250, 410), 115},

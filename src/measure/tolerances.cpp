@@ -1,0 +1,64 @@
+#include "measure/tolerances.hpp"
+
+#include <numbers>
+
+#include "geometry/base/unit.hpp"
+
+namespace baywright::measure {
+namespace {
+
+using Kind = Contribution::Kind;
+
+// A tube-bending shop's published tolerances for parts of several bends, plus or minus.
+constexpr double kLooserAbove_mm = 63.5;
+constexpr double kUsualBend_mm = 2.4;
+constexpr double kUsualLargeBend_mm = 4.8;
+constexpr double kUsualCut_mm = 2.4;
+/// Standard uncertainty of a value that is equally likely anywhere within plus or minus one.
+constexpr double kUniform = 1 / std::numbers::sqrt3;
+
+// From memory: sqrt(0.5^2 + (0.1 degrees at 600 mm)^2), and the widest of the usual instruments (expanded).
+constexpr double kUsualFit_mm = 1.16;
+constexpr double kWidestScan_mm = 15;
+
+std::string of_place(const std::string& what, const std::string& where) {
+  return where.empty() ? what : what + ", " + where;
+}
+
+Contribution stand_in(const std::string& what, const std::string& taken, Kind kind, double amount_mm,
+                      std::string missing) {
+  return {what + ": not stated, " + taken + " taken", kind, amount_mm, amount_mm, "", std::move(missing)};
+}
+
+Contribution stated(std::string source, double u_mm) { return {std::move(source), Kind::standard, u_mm, u_mm, ""}; }
+
+std::string plus_or_minus(double mm) { return "\u00B1" + format(mm, Unit::mm, DisplayUnits()); }
+
+}  // namespace
+
+Contribution bend_tolerance(const duct::DuctSpec& spec, const std::string& where) {
+  const std::string what = of_place("bend tolerance", where);
+  if (spec.bend_tolerance_mm) return stated(what, *spec.bend_tolerance_mm);
+  const double usual = spec.tube.outer_diameter_mm > kLooserAbove_mm ? kUsualLargeBend_mm : kUsualBend_mm;
+  return stand_in(what, plus_or_minus(usual), Kind::standard, usual * kUniform,
+                  "ducts/" + spec.id.value + "/bend_tolerance_mm");
+}
+
+Contribution fitting_tolerance(const duct::DuctSpec& spec, const std::string& where) {
+  const std::string what = of_place("fitting tolerance", where);
+  if (spec.fitting_tolerance_mm) return stated(what, *spec.fitting_tolerance_mm);
+  return stand_in(what, plus_or_minus(kUsualCut_mm), Kind::standard, kUsualCut_mm * kUniform,
+                  "ducts/" + spec.id.value + "/fitting_tolerance_mm");
+}
+
+Contribution surface_uncertainty(const bay::Part& part) {
+  const std::string what = part.uncertainty_source.empty() ? "surface of the part" : part.uncertainty_source;
+  if (part.uncertainty_mm) return stated(what, *part.uncertainty_mm);
+  const std::string missing = "parts/" + part.id.value + "/uncertainty_mm";
+  if (part.scanned()) {
+    return stand_in(what, plus_or_minus(kWidestScan_mm), Kind::expanded, kWidestScan_mm, missing);
+  }
+  return stand_in(what, plus_or_minus(2 * kUsualFit_mm), Kind::standard, kUsualFit_mm, missing);
+}
+
+}  // namespace baywright::measure

@@ -1,0 +1,190 @@
+// The program from outside: exit codes, what it writes and what it leaves behind when it cannot.
+
+#include <catch2/catch.hpp>
+#include <cmath>
+
+#include "geometry/base/atomic_file.hpp"
+#include "tests/cli/process.hpp"
+
+using namespace baywright;
+using namespace baywright::test;
+namespace fs = std::filesystem;
+
+namespace {
+
+bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+void write(const fs::path& path, const std::string& text) { std::ofstream(path, std::ios::binary) << text; }
+
+/// A plate of 400 x 400 mm, level, its top 100 mm below the axis of the duct.
+std::string plate() {
+  return "v 0 -200 -100\nv 400 -200 -100\nv 400 200 -100\nv 0 200 -100\nf 1 2 3\nf 1 3 4\n";
+}
+
+std::string sheet(double same_body_mm) {
+  return R"({ "baywright_sheet": 1, "name": "Test", "limits": {}, "clearance": [ { "class": "plain", "same_body_mm": )" +
+         std::to_string(same_body_mm) + R"(, "at_rest_mm": 10, "over_motion_mm": 5,
+    "origin": { "kind": "shop rule", "text": "test" } } ] })";
+}
+
+/// A breather of 30 mm along x from (0, 0, 0) to (400, 0, 0); its clearance to the plate is 100 - 15 = 85 mm. A breather
+/// has no other check here: nothing moves and no bend is held by a bender.
+std::string job(const std::string& more = R"("sheet": "sheet.json")", const std::string& bodies = "[]",
+                const std::string& body_of_plate = "vehicle") {
+  return R"({ "baywright_job": 1, "name": "Straight pipe", "bodies": )" + bodies + R"(,
+  "parts": [ { "id": "plate", "file": "plate.obj", "mm_per_unit": 1, "uncertainty_mm": 0.5, "body": ")" + body_of_plate +
+         R"(" } ],
+  "ports": [
+    { "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 26, "outer_diameter_mm": 30 },
+    { "id": "b", "center_mm": [400, 0, 0], "axis": [-1, 0, 0], "bore_mm": 26, "outer_diameter_mm": 30 } ],
+  "ducts": [ { "id": "pipe", "service": "breather", "from": { "port": "a" }, "to": { "port": "b" },
+    "tube": { "outer_diameter_mm": 30, "wall_mm": 2 }, "bend_tolerance_mm": 0, "fitting_tolerance_mm": 0,
+    "route": [ { "id": "P0", "at_mm": [0, 0, 0] }, { "id": "P1", "at_mm": [400, 0, 0] } ] } ],
+  "clearance_range_mm": 200, )" + more + " }";
+}
+
+/// Folder with the job, the plate and a sheet.
+struct JobFolder {
+  Folder folder;
+  explicit JobFolder(const std::string& text = job(), double same_body_mm = 50) {
+    write(folder / "job.json", text);
+    write(folder / "plate.obj", plate());
+    write(folder / "sheet.json", sheet(same_body_mm));
+  }
+  std::string path() const { return folder.path().string(); }
+};
+
+std::vector<std::string> names_in(const fs::path& folder) {
+  std::vector<std::string> names;
+  if (fs::exists(folder)) {
+    for (const auto& entry : fs::directory_iterator(folder)) names.push_back(entry.path().filename().string());
+  }
+  return names;
+}
+
+}  // namespace
+
+TEST_CASE("usage: nothing, help, what nobody knows", "[cli]") {
+  CHECK(run({}).code == 2);
+  const Outcome help = run({"--help"});
+  CHECK(help.code == 0);
+  for (const char* word : {"check", "demo", "export", "schema", "Exit codes"}) CHECK(has(help.out, word));
+  CHECK(run({"chekc"}).code == 2);
+  CHECK(run({"check"}).code == 2);
+  CHECK(run({"check", "--wrong"}).code == 2);
+  CHECK(has(run({"--version"}).out, "baywright "));
+  // What the exit codes mean differs: a demo that fails requirements is a demo that worked.
+  const Outcome demo = run({"demo", "--help"});
+  CHECK(demo.code == 0);
+  CHECK(has(demo.out, "whatever"));
+  CHECK_FALSE(has(demo.out, "1 something is not met"));
+}
+
+TEST_CASE("schema prints what the documents hold", "[cli]") {
+  for (const char* which : {"job", "findings"}) {
+    const Outcome outcome = run({"schema", which});
+    CHECK(outcome.code == 0);
+    CHECK(outcome.out == contents(fs::path(BAYWRIGHT_SOURCE_DIR) / "docs" / (std::string(which) + ".schema.json")));
+  }
+  CHECK(run({"schema", "nothing"}).code == 2);
+}
+
+TEST_CASE("check: 0 all met, 1 not met, 3 open, 2 bad input", "[cli]") {
+  const Outcome met = run({"check", JobFolder().path()});
+  INFO(met.out << met.err);
+  CHECK(met.code == 0);
+  CHECK(has(met.out, "0 not met, 0 undecided, 0 not checked, 1 met"));
+  CHECK(run({"check", JobFolder(job(), 90).path()}).code == 1);
+  CHECK(run({"check", JobFolder(job(), 85).path()}).code == 3);  // 85 within plus or minus 1 of the scan
+  CHECK(run({"check", JobFolder(job(R"("note": "no sheet")")).path()}).code == 3);
+  CHECK(run({"check", "/nowhere/at/all"}).code == 2);
+  const Outcome broken = run({"check", JobFolder("{ \"baywright_job\": 1, ").path()});
+  CHECK(broken.code == 2);
+  CHECK(has(broken.err, "job.json"));
+  CHECK(broken.out.empty());
+}
+
+TEST_CASE("a job without a duct says so", "[cli]") {
+  const Outcome empty = run({"check", JobFolder(R"({ "baywright_job": 1 })").path()});
+  CHECK(empty.code == 3);
+  CHECK(has(empty.out, "the job has no duct"));
+}
+
+TEST_CASE("check --out: both files, or a clear failure", "[cli]") {
+  const JobFolder made;
+  const Folder out;
+  CHECK(run({"check", made.path(), "--no-pictures", "--out", (out / "new/deep").string()}).code == 0);
+  CHECK(names_in(out / "new/deep").size() == 2);
+  CHECK(fs::file_size(out / "new/deep/report.html") > 1000);
+
+  write(out / "file", "keep me");
+  const Outcome blocked = run({"check", made.path(), "--no-pictures", "--out", (out / "file").string()});
+  CHECK(blocked.code == 2);
+  CHECK(has(blocked.err, "file"));
+  CHECK(contents(out / "file") == "keep me");
+  CHECK(run({"check", made.path(), "--no-pictures", "--out", "/proc/baywright"}).code == 2);
+
+  fs::create_directories(out / "taken/findings.json");  // a folder where the file should go
+  CHECK(run({"check", made.path(), "--no-pictures", "--out", (out / "taken").string()}).code == 2);
+  CHECK(names_in(out / "taken").size() == 1);
+}
+
+TEST_CASE("output that cannot be written is a failure", "[cli]") {
+  const JobFolder made;
+  const Folder folder;
+  const std::vector<std::vector<std::string>> all = {
+      {"check", made.path()}, {"schema", "job"}, {"--help"}, {"export", made.path(), "--out", folder.path().string()}};
+  for (const auto& arguments : all) {
+    Process process(arguments, "/dev/full", folder / "err");
+    INFO(arguments.front());
+    CHECK(process.wait() == 2);
+    CHECK(has(contents(folder / "err"), "standard output"));
+  }
+}
+
+TEST_CASE("export writes every duct, or says why not", "[cli]") {
+  const JobFolder made;
+  const Folder out;
+  const Outcome done = run({"export", made.path(), "--out", (out / "step").string()});
+  CHECK(done.code == 0);
+  CHECK(contents(out / "step/duct-pipe.step").starts_with("ISO-10303-21"));
+  write(out / "file", "keep me");
+  CHECK(run({"export", made.path(), "--out", (out / "file").string()}).code == 2);
+  CHECK(contents(out / "file") == "keep me");
+  CHECK(run({"export", made.path()}).code == 2);
+}
+
+TEST_CASE("a search that takes minutes says how far it is and can be stopped", "[cli]") {
+  const std::string axis = R"("roll_axis": { "point_mm": [200, 0, -300], "direction": [1, 0, 0] })";
+  const std::string turning = R"("motion": { "kind": "ranges", )" + axis +
+                              R"(, "roll_deg": [-90, 90], "pitch_deg": [-90, 90], "yaw_deg": [-90, 90] })";
+  const std::string bodies = R"([ { "id": "engine", )" + turning + R"( }, { "id": "cab", )" + turning + " } ]";
+  std::string text = job(R"("sheet": "sheet.json", "motions_combined": true, "clearance_width_mm": 0.001)", bodies, "engine");
+  text.replace(text.find(R"("id": "b",)"), 10, R"("id": "b", "body": "cab",)");
+  const JobFolder made(text);
+  const Folder folder;
+  Process process({"check", made.path(), "--no-pictures", "--out", (folder / "report").string()}, folder / "out",
+                  folder / "err");
+  CHECK(process.says("cells"));
+  process.interrupt();
+  CHECK(process.wait() == 130);
+  CHECK(contents(folder / "out").empty());
+  CHECK(names_in(folder / "report").empty());
+}
+
+TEST_CASE("demo: makes what is missing, checks both jobs", "[cli][demo]") {
+  // As if this maker had been here before and a file of it was deleted since.
+  const Folder out;
+  const fs::path generated = out / "tarn40/generated";
+  fs::create_directories(generated);
+  write(generated / "made-by", sha256_hex(contents(TARN40_MAKER)) + "\nengine.step\n");
+  const Outcome demo = run({"demo", "--no-pictures", "--out", out.path().string()});
+  INFO(demo.err);
+  CHECK(demo.code == 0);
+  CHECK(has(demo.out, "Making the demo's"));
+  CHECK(fs::exists(generated / "engine.step"));
+  CHECK(has(contents(generated / "made-by"), "\nbay-scan.ply\n"));
+  for (const char* name : {"first-try", "fitted"}) {
+    CHECK(fs::exists(out / ("reports/" + std::string(name) + "/report.html")));
+    CHECK(fs::exists(out / ("reports/" + std::string(name) + "/findings.json")));
+  }
+}
