@@ -119,7 +119,7 @@ class JobMaker {
     port.outer_diameter_mm = number(51, 90);
     if (flip()) port.body = body();
     if (!job.parts.empty() && flip()) port.part = job.parts.front().id;
-    port.contact_length_mm = number(0, 60);
+    port.contact_length_mm = number(0, 3) * port.outer_diameter_mm;
     return port;
   }
 
