@@ -52,13 +52,14 @@ struct Part {
   std::shared_ptr<const PointCloud> cloud;  ///< null for meshes
   TriTree tree;
   std::optional<Solid> solid;  ///< exact shape when from STEP
+  bool modelled = false;       ///< from STEP, even where several shapes leave no single solid
   bool encloses = false;       ///< closed solid: inside is occupied
   std::string file;            ///< relative path it came from
   std::string doubt;           ///< why its size or shape is not believed (nothing is judged by it); "" when it is
   std::string content_hash;    ///< sha256 of that file; of a model in several files, of the list of their hashes
   double chord_error_mm() const { return mesh ? mesh->chord_error_mm : 0.0; }
   /// From a scan (a cloud, or triangles that are not those of a STEP shape).
-  bool scanned() const { return !solid && chord_error_mm() == 0; }
+  bool scanned() const { return !modelled && !solid && chord_error_mm() == 0; }
 };
 
 /// An open round end a duct can start or end at.

@@ -341,6 +341,7 @@ ResultAll<bay::Part> PartLoader::load_step(const PartSpec& spec, const Source& s
   if (!errors.empty()) return tl::unexpected(std::move(errors));
 
   bay::Part part;
+  part.modelled = true;
   part.encloses = true;
   const Pose X = pose_of(spec.placement);
   std::vector<TriMesh> meshes;
