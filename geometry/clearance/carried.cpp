@@ -12,7 +12,8 @@ const MotionMember& member_of(const Kinematics& kinematics, const Scenario::Move
   return kinematics.bodies[static_cast<std::size_t>(mover.body)].members()[static_cast<std::size_t>(mover.member)];
 }
 
-bool is_link(const RigidCarriage& c) { return c.kind == RigidCarriage::Kind::link; }
+/// A rod between two points of one body moves as that body.
+bool is_link(const RigidCarriage& c) { return c.kind == RigidCarriage::Kind::link && c.a != c.b; }
 
 void add_bodies(const RigidCarriage& c, std::vector<BodyIndex>& bodies) {
   bodies.push_back(c.a);
@@ -142,10 +143,24 @@ const Scenario::Mover* CarriedForms::mover(BodyIndex body) const {
   return nullptr;
 }
 
-ScalarForm CarriedForms::coordinate(const Scenario::Mover& mover, std::size_t joint) const {
+CarriedForms::Coordinate CarriedForms::coordinate(const Scenario::Mover& mover, std::size_t joint) const {
   const MotionMember& m = member_of(kinematics_, mover);
-  if (m.shape == MotionMember::Shape::path) return m.to[joint] * parameter(mover.first);
-  return parameter(mover.first + static_cast<int>(joint));
+  const bool path = m.shape == MotionMember::Shape::path;
+  const int k = path ? mover.first : mover.first + static_cast<int>(joint);
+  const double scale = path ? m.to[joint] : 1;
+  return {scale * center_[static_cast<std::size_t>(k)], scale * half_[static_cast<std::size_t>(k)], k};
+}
+
+void CarriedForms::move(VectorForm& v, const Joint& joint, const Coordinate& q, double sign, bool as_point) const {
+  if (joint.kind == Joint::Kind::rotation) {
+    const Vec3 pivot = as_point ? joint.point : Vec3(Vec3::Zero());
+    v.c -= pivot;
+    v = turned(v, joint.axis, sign * q.middle, sign * q.half, q.parameter);
+    v.c += pivot;
+  } else if (as_point) {
+    v.c += sign * q.middle * joint.axis;
+    v.generator(q.parameter) += sign * q.half * joint.axis;
+  }
 }
 
 /// A point (or a direction) fixed to `body`, seen from the vehicle.
@@ -153,15 +168,7 @@ VectorForm CarriedForms::ride(BodyIndex body, VectorForm v, bool as_point) const
   const auto* m = mover(body);
   if (!m) return v;
   const auto& joints = member_of(kinematics_, *m).joints;
-  for (std::size_t i = joints.size(); i-- > 0;) {
-    const ScalarForm q = coordinate(*m, i);
-    if (joints[i].kind == Joint::Kind::rotation) {
-      const Vec3 pivot = as_point ? joints[i].point : Vec3(Vec3::Zero());
-      v = turned(v + -pivot, joints[i].axis, q) + pivot;
-    } else if (as_point) {
-      v = v + q * VectorForm(n_, joints[i].axis);
-    }
-  }
+  for (std::size_t i = joints.size(); i-- > 0;) move(v, joints[i], coordinate(*m, i), 1, as_point);
   return v;
 }
 
@@ -169,15 +176,7 @@ VectorForm CarriedForms::seen_from_surface(VectorForm v, bool as_point) const {
   const auto* m = mover(surface_);
   if (!m) return v;
   const auto& joints = member_of(kinematics_, *m).joints;
-  for (std::size_t i = 0; i < joints.size(); ++i) {
-    const ScalarForm back = -1.0 * coordinate(*m, i);
-    if (joints[i].kind == Joint::Kind::rotation) {
-      const Vec3 pivot = as_point ? joints[i].point : Vec3(Vec3::Zero());
-      v = turned(v + -pivot, joints[i].axis, back) + pivot;
-    } else if (as_point) {
-      v = v + back * VectorForm(n_, joints[i].axis);
-    }
-  }
+  for (std::size_t i = 0; i < joints.size(); ++i) move(v, joints[i], coordinate(*m, i), -1, as_point);
   return v;
 }
 
@@ -189,16 +188,18 @@ ScalarForm CarriedForms::twist(BodyIndex body, const Vec3& axis) const {
     const auto& joints = member_of(kinematics_, *m).joints;
     for (std::size_t i = 0; i < joints.size(); ++i) {
       if (joints[i].kind != Joint::Kind::rotation) continue;
-      const ScalarForm half = 0.5 * coordinate(*m, i);
+      const Coordinate q = coordinate(*m, i);
+      ScalarForm half(n_, 0.5 * q.middle);
+      half.generator(q.parameter) = 0.5 * q.half;
       const ScalarForm jw = cosine(half);
-      const VectorForm jv = sine(half) * VectorForm(n_, joints[i].axis);
+      const VectorForm jv = along(sine(half), joints[i].axis);
       const ScalarForm next = w * jw - dot(v, jv);
       v = w * jv + jw * v + cross(v, jv);
       w = next;
     }
   }
   const double sign = w.c < 0 ? -1 : 1;
-  return 2.0 * angle_of(sign * dot(VectorForm(n_, axis), v), sign * w);
+  return 2.0 * angle_of(sign * dot(axis, v), sign * w);
 }
 
 CarriedForms::Link CarriedForms::link(const RigidCarriage& c) const {
@@ -233,21 +234,33 @@ VectorForm CarriedForms::rigid(const RigidCarriage& c, const Link* link, const V
   return seen_from_surface(v, as_point);
 }
 
-VectorForm CarriedForms::mixed(const Vec3& rest, bool as_point) const {
+/// (1 - m) a + m b over the range of the mixture: affine in m, so only its product with what bends is missed.
+VectorForm CarriedForms::mixture(const VectorForm& a, const VectorForm& b) const {
+  const double m = center_[static_cast<std::size_t>(scenario_.mix)], h = half_[static_cast<std::size_t>(scenario_.mix)];
+  VectorForm out = (1 - m) * a;
+  add_scaled(out, m, b);
+  out.generator(scenario_.mix) += h * (b.c - a.c);
+  double bent = 0;
+  for (int l = 0; l < n_; ++l) out.pair(scenario_.mix, l) += h * (b.generator(l) - a.generator(l));
+  for (int i = 0; i < pair_count(n_); ++i) bent += (b.pair(i) - a.pair(i)).norm();
+  out.rest += h * (bent + std::abs(b.rest - a.rest));
+  return out;
+}
+
+VectorForm CarriedForms::carried(const Vec3& rest, bool as_point) const {
   const Link* first = is_link(carriage_.first) ? &links_.front() : nullptr;
   const VectorForm a = rigid(carriage_.first, first, rest, as_point);
   if (!carriage_.second || scenario_.mix < 0) return a;
   const Link* second = is_link(*carriage_.second) ? &links_.back() : nullptr;
-  const VectorForm b = rigid(*carriage_.second, second, rest, as_point);
-  return a + parameter(scenario_.mix) * (b - a);
+  return mixture(a, rigid(*carriage_.second, second, rest, as_point));
 }
 
-VectorForm CarriedForms::point(const Vec3& rest) const { return mixed(rest, true); }
+VectorForm CarriedForms::point(const Vec3& rest) const { return carried(rest, true); }
 
 CarriedForms::Frame CarriedForms::frame(const Vec3& along, const Vec3& ex, const Vec3& ey) const {
-  if (!soft() || scenario_.mix < 0) return {mixed(along, false), mixed(ex, false), mixed(ey, false)};
+  if (!soft() || scenario_.mix < 0) return {carried(along, false), carried(ex, false), carried(ey, false)};
   Frame out;
-  out.along = direction(mixed(along, false));
+  out.along = direction(carried(along, false));
   const Vec3 n = out.along.c;
   const Vec3 x = n.unitOrthogonal(), y = n.cross(x);
   out.ex = turned_between(VectorForm(n_, x), n, out.along);

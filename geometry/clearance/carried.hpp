@@ -3,7 +3,7 @@
 #include <span>
 #include <vector>
 
-#include "geometry/clearance/forms.hpp"
+#include "geometry/clearance/form_functions.hpp"
 #include "geometry/clearance/motion.hpp"
 
 namespace baywright {
@@ -20,14 +20,8 @@ struct Scenario {
   int axial = -1, spin = -1, mix = -1;  ///< parameter index, -1: does not matter here
   std::vector<double> from, to;         ///< range of each parameter
   int count() const { return static_cast<int>(from.size()); }
-  /// Parameters in which every carried point is affine while the others stand still: an enclosure may take the hull
-  /// of their two ends instead of a generator. (The spin share is none: it turns.)
-  std::vector<int> affine() const {
-    std::vector<int> out;
-    if (axial >= 0) out.push_back(axial);
-    if (mix >= 0) out.push_back(mix);
-    return out;
-  }
+  /// Whether a parameter is a share between bodies rather than a motion of one.
+  bool is_share(int k) const { return k == axial || k == spin || k == mix; }
 };
 
 /// All scenarios whose union is the motion set of a carriage against a body. Never empty: at rest there is one without
@@ -59,13 +53,20 @@ class CarriedForms {
     ScalarForm spin;
   };
   const Scenario::Mover* mover(BodyIndex body) const;
-  ScalarForm coordinate(const Scenario::Mover& mover, std::size_t joint) const;
+  /// A joint's coordinate: middle + half e_parameter.
+  struct Coordinate {
+    double middle = 0, half = 0;
+    int parameter = 0;
+  };
+  Coordinate coordinate(const Scenario::Mover& mover, std::size_t joint) const;
+  void move(VectorForm& v, const Joint& joint, const Coordinate& q, double sign, bool as_point) const;
   VectorForm ride(BodyIndex body, VectorForm v, bool as_point) const;
   VectorForm seen_from_surface(VectorForm v, bool as_point) const;
   ScalarForm twist(BodyIndex body, const Vec3& axis) const;
   Link link(const RigidCarriage& carriage) const;
   VectorForm rigid(const RigidCarriage& carriage, const Link* link, const Vec3& rest, bool as_point) const;
-  VectorForm mixed(const Vec3& rest, bool as_point) const;
+  VectorForm carried(const Vec3& rest, bool as_point) const;
+  VectorForm mixture(const VectorForm& a, const VectorForm& b) const;
   ScalarForm parameter(int k) const;
 
   const Kinematics& kinematics_;

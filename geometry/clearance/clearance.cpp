@@ -107,6 +107,9 @@ struct Task {
   std::size_t shape = 0;
   Span part;
   Cell cell;
+  SplitGain gain;
+  std::optional<std::uint32_t> ref;  ///< nearest so far
+  Vec3 w = Vec3::Zero();             ///< direction in which it lies
 };
 
 /// Lowest bound first; of equals the newest, so that a plateau is searched in depth and soon gives upper bounds.
@@ -185,64 +188,69 @@ class Search {
     }
   }
 
-  std::optional<Target> enclosure(const Task& task, double erosion_mm) const {
-    const Carried carried{problem_.kinematics, problem_.carriage, problem_.surface_body};
-    auto target = target_over(problem_.shapes[task.shape].shape, task.part, carried, scenarios_[task.scenario],
-                              task.cell, erosion_mm);
-    if (!target) return target;
-    for (auto& node : target->hull.nodes) node.c -= problem_.tree.origin;
-    target->hull.box.lo -= problem_.tree.origin;
-    target->hull.box.hi -= problem_.tree.origin;
-    return target;
+  Enclosure enclosure(const Task& task) const {
+    const Carried carried{problem_.kinematics, problem_.carriage, problem_.surface_body, problem_.tree.origin};
+    return {problem_.shapes[task.shape].shape, task.part, carried, scenarios_[task.scenario], task.cell};
   }
 
   /// Bounds a new task; keeps it when it may still matter.
   void consider(Task task) {
-    const double limit = target_lower();
-    const Target target = *enclosure(task, 0);
+    const Enclosure around = enclosure(task);
     CellBound bound;
-    bound.lower_mm = -target.greatest_depth_mm;
-    if (std::isfinite(target.hull.rest_mm)) {
-      const auto eroded = [&](double erosion_mm) { return enclosure(task, erosion_mm); };
-      bound = bound_over_cell(problem_.tree, target, limit, 0.02 * options_.width_mm, scenarios_[task.scenario].count(),
-                              eroded);
+    bound.lower_mm = -around.greatest_depth_mm();
+    if (std::isfinite(around.rest_mm())) {
+      const bool arc = std::holds_alternative<TorusSegment>(problem_.shapes[task.shape].shape);
+      bound = bound_over_cell(problem_.tree, around, {target_lower(), 0.02 * options_.width_mm, arc, task.ref, task.w});
+    } else {
+      bound.gain = gain_without_enclosure(task);
     }
-    if (bound.ref) try_state(task, bound);
+    if (bound.ref) bound.w = try_state(task, bound);
     task.lower_mm = std::max(task.lower_mm, bound.lower_mm);
     task.number = number_++;
     if (task.lower_mm >= target_lower()) {
       settled_mm_ = std::min(settled_mm_, task.lower_mm);
-    } else {
-      open_.push(std::move(task));
+      return;
     }
+    task.ref = bound.ref;
+    task.w = bound.w;
+    task.gain = bound.gain;
+    open_.push(std::move(task));
   }
 
-  /// The triangle and the parameters at which the enclosure came nearest make a true pose: an upper bound.
-  void try_state(const Task& task, const CellBound& bound) {
+  /// The triangle and the parameters at which the enclosure came nearest make a true pose: an upper bound. Returns the
+  /// direction from the shape's inside to the triangle there.
+  Vec3 try_state(const Task& task, const CellBound& bound) {
     std::vector<double> u = task.cell.center;
-    for (std::size_t k = 0; k < u.size() && k < bound.e.size(); ++k) {
-      u[k] += std::clamp(bound.e[k], -1.0, 1.0) * task.cell.half[k];
-    }
+    for (std::size_t k = 0; k < u.size(); ++k) u[k] += std::clamp(bound.e[k], -1.0, 1.0) * task.cell.half[k];
     const PosedState state = state_at(problem_.kinematics, scenarios_[task.scenario], u);
     const PlacedShape shape = placed(problem_, problem_.shapes[task.shape].shape, state);
-    const double value = value_of(problem_.tree, shape, *bound.ref).distance_mm;
-    if (!(value < upper_mm_)) return;
-    upper_mm_ = value;
-    best_ = state;
+    const Nearby there = value_of(problem_.tree, shape, *bound.ref);
+    if (there.distance_mm < upper_mm_) {
+      upper_mm_ = there.distance_mm;
+      best_ = state;
+    }
+    const Vec3 w = std::copysign(1.0, there.distance_mm) * (there.contact.on_triangle - there.contact.on_shape);
+    const double l = w.norm();
+    return l > 1e-9 ? Vec3(w / l) : bound.w;
   }
 
   void split(const Task& task) {
-    const Target target = *enclosure(task, 0);
     const int count = scenarios_[task.scenario].count();
-    SplitGain gain = gain_of(problem_.shapes[task.shape].shape, task.part, target, count);
-    for (std::size_t k = 0; k < gain.parameter.size(); ++k) gain.parameter[k] += rest_saved(task, target, k);
     int best = -1;
-    double most = gain.along_axis;
-    for (std::size_t k = 0; k < gain.parameter.size(); ++k) {
-      if (gain.parameter[k] > most) {
-        most = gain.parameter[k];
-        best = static_cast<int>(k);
+    double most = task.gain.along_axis;
+    const auto offer = [&](const std::array<double, kMostParameters>& gain) {
+      for (int k = 0; k < count; ++k) {
+        if (!(gain[static_cast<std::size_t>(k)] > most)) continue;
+        most = gain[static_cast<std::size_t>(k)];
+        best = k;
       }
+    };
+    offer(task.gain.parameter);
+    if (!(most > kLeastGain_mm)) {
+      // Nothing is known to be lost, yet the ends are apart: whatever moves most.
+      best = -1;
+      most = 0;
+      offer(task.gain.travel);
     }
     if (!(most > kLeastGain_mm)) {
       settled_mm_ = std::min(settled_mm_, task.lower_mm);
@@ -262,20 +270,18 @@ class Search {
     }
   }
 
-  /// By how much halving parameter k would shrink what the linearisation misses.
-  double rest_saved(const Task& task, const Target& target, std::size_t k) const {
-    const double half = task.cell.half[k];
-    if (!(half > 0)) return 0;
-    if (!std::isfinite(target.hull.rest_mm)) {
-      // No enclosure at all yet: the motions first (their share of the whole range), not the shares between them.
-      const Scenario& s = scenarios_[task.scenario];
-      const int at = static_cast<int>(k);
-      const bool share = at == s.axial || at == s.spin || at == s.mix;
-      return (share ? 1e6 : 1e9) * half / (s.to[k] - s.from[k]);
+  /// What to split where nothing can be enclosed yet: the motions (by their share of the whole range), then the shares
+  /// between them.
+  SplitGain gain_without_enclosure(const Task& task) const {
+    const Scenario& s = scenarios_[task.scenario];
+    SplitGain out;
+    for (int k = 0; k < s.count(); ++k) {
+      const auto i = static_cast<std::size_t>(k);
+      if (s.to[i] > s.from[i]) {
+        out.parameter[i] = (s.is_share(k) ? 1e6 : 1e9) * task.cell.half[i] / (s.to[i] - s.from[i]);
+      }
     }
-    Task halved = task;
-    halved.cell.half[k] *= 0.5;
-    return target.hull.rest_mm - enclosure(halved, 0)->hull.rest_mm;
+    return out;
   }
 
   Bracket cancelled() const {
@@ -297,6 +303,7 @@ class Search {
       out.hi_mm = kInfinity;
     }
     out.beyond_range = beyond;
+    out.cells = number_;
     out.lo_mm = beyond ? options_.range_mm : std::min(settled_mm_, out.hi_mm) - kSlack_mm;
     return out;
   }

@@ -28,6 +28,7 @@ struct Bracket {
   int primitive = -1;          ///< index into the span that was asked
   std::uint32_t triangle = 0;  ///< id in the tree
   std::size_t near_ties = 0;   ///< triangles within hi + 0.2 mm at that pose, so that a single spike is visible
+  std::size_t cells = 0;       ///< parts of the motion set that were looked at: the work done
 };
 
 /// Certified clearance of `shapes` (rest position, vehicle frame) riding on `carriage` against the surface in `tree`

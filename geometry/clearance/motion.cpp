@@ -89,7 +89,8 @@ Pose pose_at(const MotionSet& set, const BodyState& state) {
 
 Pose carriage_pose(const Kinematics& kinematics, const RigidCarriage& carriage, const PosedState& state) {
   const Pose A = body_pose(kinematics, carriage.a, state);
-  if (carriage.kind == RigidCarriage::Kind::fixed) return A;
+  // A rod between two points of one body moves as that body: its twist and swing together are the body's turn.
+  if (carriage.kind == RigidCarriage::Kind::fixed || carriage.a == carriage.b) return A;
   const Pose B = body_pose(kinematics, carriage.b, state);
   const Vec3 chord = carriage.end_b - carriage.end_a;
   const Vec3 moved = B * carriage.end_b - A * carriage.end_a;

@@ -18,25 +18,13 @@ double depth_of(const PlacedShape& shape) {
 /// The shape cut into parts with a tight hull each (arcs), and that hull.
 struct PlacedPart {
   PlacedShape shape;
-  Target target;
+  Enclosure enclosure;
 };
 
 std::vector<PlacedPart> parts_of(const PlacedShape& shape) {
   std::vector<PlacedPart> out;
-  const auto add = [&](const PlacedShape& part, std::initializer_list<Hull::Node> nodes, bool flat) {
-    PlacedPart p;
-    p.shape = part;
-    p.target.hull.nodes = nodes;
-    p.target.hull.discs = flat;
-    p.target.hull.finish();
-    p.target.flat = flat;
-    p.target.greatest_depth_mm = depth_of(part);
-    p.target.radius_mm = flat ? 0 : p.target.greatest_depth_mm;
-    out.push_back(std::move(p));
-  };
-  const Vec3 o = Vec3::Zero();
   if (const auto* s = std::get_if<Cylinder>(&shape)) {
-    add(*s, {{s->a, o, o, 0, 0}, {s->b, o, o, 0, 0}}, false);
+    out.push_back({*s, Enclosure({s->a, s->b}, s->radius_mm)});
   } else if (const auto* arc = std::get_if<SweptArc>(&shape)) {
     const int count = 1 + static_cast<int>(arc->angle_rad / (0.25 * std::numbers::pi));
     for (int i = 0; i < count; ++i) {
@@ -46,16 +34,19 @@ std::vector<PlacedPart> parts_of(const PlacedShape& shape) {
       part.v = std::cos(from) * arc->v - std::sin(from) * arc->u;
       part.angle_rad = angle;
       const Vec3 crossing = part.center + (part.axis_point(0.5 * angle) - part.center) / std::cos(0.5 * angle);
-      add(part, {{part.axis_point(0), o, o, 0, 0}, {crossing, o, o, 0, 0}, {part.axis_point(angle), o, o, 0, 0}},
-          false);
+      out.push_back({part, Enclosure({part.axis_point(0), crossing, part.axis_point(angle)}, part.radius_mm)});
     }
   } else {
-    const Cone& c = std::get<Cone>(shape);
-    const Vec3 n = (c.b - c.a).normalized(), x = any_perpendicular(n), y = n.cross(x);
-    add(c, {{c.a, c.radius_a_mm * x, c.radius_a_mm * y, 0, 0}, {c.b, c.radius_b_mm * x, c.radius_b_mm * y, 0, 1}},
-        true);
+    out.push_back({shape, Enclosure(std::get<Cone>(shape))});
   }
   return out;
+}
+
+/// Whether a triangle is certainly not nearer than the limit, by planes that are known or quickly guessed.
+bool ruled_out(const Impl& tree, const Enclosure& enclosure, const KnownPlanes& planes, const Corners3& v, double ball,
+               double limit_mm) {
+  const double enough = enclosure.gap_for(limit_mm + ball);
+  return planes.gap(v) > enough || quick_gap(enclosure, v, depth_for(tree, enclosure, limit_mm)) > enough;
 }
 
 }  // namespace
@@ -66,8 +57,9 @@ Contact contact_with(const PlacedShape& shape, const Corners3& v) {
   return cone_to_triangle(std::get<Cone>(shape), v);
 }
 
-void bound_children(const Impl::Node& node, const Target& target, double limit_mm, double (&bound)[Impl::kWidth]) {
-  const Aabb& box = target.hull.box;
+void gaps_of_children(const Impl::Node& node, const Enclosure& enclosure, const KnownPlanes& planes, double enough_mm,
+                      double depth_mm, double (&gap)[Impl::kWidth]) {
+  const Aabb& box = enclosure.box();
   double gap2[Impl::kWidth] = {};
   for (int k = 0; k < 3; ++k) {
     const double lo = box.lo[k], hi = box.hi[k];
@@ -78,90 +70,151 @@ void bound_children(const Impl::Node& node, const Target& target, double limit_m
     }
   }
   for (int i = 0; i < Impl::kWidth; ++i) {
-    bound[i] = target.bound(std::sqrt(gap2[i]));
-    if (node.child[i] == Impl::kNone || bound[i] > limit_mm) continue;
+    gap[i] = std::sqrt(gap2[i]);
+    if (node.child[i] == Impl::kNone || gap[i] > enough_mm) continue;
     const Vec3 lo(node.lo[0][i], node.lo[1][i], node.lo[2][i]), hi(node.hi[0][i], node.hi[1][i], node.hi[2][i]);
-    const Vec3 c = 0.5 * (lo + hi);
-    Vec3 w = c - target.hull.near(c);
+    const Vec3 c = 0.5 * (lo + hi), half = 0.5 * (hi - lo);
+    gap[i] = std::max(gap[i], planes.gap(c, half));
+    if (gap[i] > enough_mm) continue;
     // From the box's point nearest to the hull rather than from its centre: long boxes are separated sideways.
-    const Vec3 q = target.hull.near(c);
-    w = q.cwiseMax(lo).cwiseMin(hi) - q;
+    const Vec3 q = enclosure.near(c);
+    Vec3 w = q.cwiseMax(lo).cwiseMin(hi) - q;
     const double l = w.norm();
     if (!(l > 0)) continue;
     w /= l;
-    const double box_near = w.dot(c) - 0.5 * w.cwiseAbs().dot(hi - lo);
-    const double plane = target.bound(box_near - target.hull.reach(w));
-    if (plane > bound[i]) bound[i] = plane;
+    const double plane = w.dot(c) - w.cwiseAbs().dot(half) - enclosure.reach(w, depth_mm);
+    if (plane > gap[i]) gap[i] = plane;
   }
 }
 
-double quick_bound(const Target& target, const Corners3& v) {
+double quick_gap(const Enclosure& enclosure, const Corners3& v, double depth_mm) {
   const Vec3 centroid = (v[0] + v[1] + v[2]) / 3.0;
-  const Vec3 q = target.hull.near(centroid);
+  const Vec3 q = enclosure.near(centroid);
   Vec3 w = nearest_on_triangle(q, v) - q;
   const double l = w.norm();
-  if (!(l > 0)) return -target.greatest_depth_mm;
+  if (!(l > 0)) return -std::numeric_limits<double>::infinity();
   w /= l;
-  return target.bound(std::min({w.dot(v[0]), w.dot(v[1]), w.dot(v[2])}) - target.hull.reach(w));
+  return std::min({w.dot(v[0]), w.dot(v[1]), w.dot(v[2])}) - enclosure.reach(w, depth_mm);
 }
 
 namespace {
 
-/// Bound below zero for a flat-ended solid: a triangle that stays clear of the points at least d deep is nowhere deeper
-/// than d. Finds the least such d by bisection from `least_mm`, and parameters at which it is about that deep.
-double deepest_bound(const Target& target, const Corners3& v, double least_mm, double tolerance_mm, int parameters,
-                     const std::function<std::optional<Target>(double)>& eroded, std::vector<double>& e) {
-  const auto clear = [&](double depth_mm) {
-    const std::optional<Target> core = eroded(depth_mm);
-    if (!core) return true;
-    const Separation gap = separation(core->hull, v, core->hull.rest_mm, 0.0, parameters);
-    if (gap.lower_mm >= core->hull.rest_mm) return true;
-    if (!gap.e.empty()) e = gap.e;
-    return false;
-  };
-  if (clear(least_mm)) return -least_mm;
-  double touched = least_mm, cleared = target.greatest_depth_mm;
-  while (cleared - touched > tolerance_mm) {
-    const double middle = 0.5 * (touched + cleared);
-    (clear(middle) ? cleared : touched) = middle;
-  }
-  return -cleared;
+double plane_gap(const Enclosure& enclosure, const Corners3& v, const Vec3& w, double depth_mm) {
+  return std::min({w.dot(v[0]), w.dot(v[1]), w.dot(v[2])}) - enclosure.reach(w, depth_mm);
 }
 
-/// Lower bound over the cell for one reference, at most `limit_mm` of effort.
-CellBound bound_of_reference(const Impl& tree, const Target& target, std::uint32_t ref, double limit_mm,
-                             double tolerance_mm, int parameters,
-                             const std::function<std::optional<Target>(double)>& eroded) {
-  const Corners3 v = corners_of(tree, ref);
-  const double ball = tree.radius_of(ref), need = limit_mm + ball;
-  CellBound out;
-  out.ref = ref;
-  const double enough = need + target.radius_mm + target.hull.rest_mm;
-  const Separation gap = separation(target.hull, v, std::max(enough, target.hull.rest_mm), tolerance_mm, parameters);
-  out.e = gap.e;
-  double bound = target.bound(gap.lower_mm);
-  if (target.flat && !(bound > 0)) {
-    bound = deepest_bound(target, v, std::max(0.0, -need), tolerance_mm, parameters, eroded, out.e);
+/// Bounds of single references over a cell; keeps its working room.
+class ReferenceBounds {
+ public:
+  ReferenceBounds(const Impl& tree, const Enclosure& enclosure, const CellQuery& query)
+      : tree_(tree), enclosure_(enclosure), query_(query) {}
+
+  /// Exact as far as it matters: at least `limit_mm` or the reference's own bound.
+  CellBound of(std::uint32_t ref, double limit_mm) {
+    const Corners3 v = corners_of(tree_, ref);
+    const double ball = tree_.radius_of(ref);
+    CellBound out = enclosure_.flat() ? flat(v, limit_mm + ball) : tube(v, limit_mm + ball);
+    out.ref = ref;
+    out.lower_mm -= ball;
+    // Not a number: nothing is known.
+    if (!(out.lower_mm > -enclosure_.greatest_depth_mm())) out.lower_mm = -enclosure_.greatest_depth_mm();
+    return out;
   }
-  out.lower_mm = bound - ball;
-  if (!(out.lower_mm > -target.greatest_depth_mm)) out.lower_mm = -target.greatest_depth_mm;  // not a number: unknown
-  return out;
-}
+
+ private:
+  CellBound tube(const Corners3& v, double need_mm) const {
+    CellBound out;
+    const Separation gap =
+        separation(enclosure_.axis(), StandingTriangle(v), enclosure_.gap_for(need_mm), query_.tolerance_mm);
+    double apart_mm = gap.lower_mm;
+    out.w = gap.w;
+    // The direction in which they lay at a true pose: proves nearly all in a small cell, whatever the iteration did.
+    if (const double known = query_.w.squaredNorm() > 0.5 ? plane_gap(enclosure_, v, query_.w, 0) : apart_mm;
+        known > apart_mm) {
+      apart_mm = known;
+      out.w = query_.w;
+    }
+    out.lower_mm = std::max(apart_mm - enclosure_.rest_mm(), 0.0) - enclosure_.greatest_depth_mm();
+    out.e = gap.e;
+    if (gap.near) out.gain = gain_at(enclosure_.axis(), gap, enclosure_.rest_mm(), query_.arc);
+    return out;
+  }
+
+  CellBound flat(const Corners3& v, double need_mm) {
+    rest_mm_ = enclosure_.solid().carry_back(v, corners_);
+    CellBound out;
+    const auto whole = enclosure_.solid().core(0);
+    const Separation gap =
+        separation(corners_, enclosure_.solid().discs(*whole), std::max(need_mm, 0.0) + rest_mm_, query_.tolerance_mm);
+    take(gap, out);
+    out.lower_mm = std::max(gap.lower_mm - rest_mm_, plane_gap(enclosure_, v, out.w, 0) - enclosure_.rest_mm());
+    if (!(out.lower_mm > 0)) out.lower_mm = deepest(v, std::max(0.0, -need_mm), out);
+    return out;
+  }
+
+  void take(const Separation& gap, CellBound& out) const {
+    out.w = -enclosure_.solid().outward(gap.w).normalized();
+    out.e = gap.e;
+    if (gap.near) out.gain = gain_at(corners_, gap, rest_mm_, false);
+    out.gain.along_axis = 0;  // it is the triangle that moves, and that stays whole
+  }
+
+  /// A triangle that stays clear of the points at least d deep is nowhere deeper than d. Finds the least such d by
+  /// bisection from `least_mm`, and parameters at which it is about that deep.
+  double deepest(const Corners3& v, double least_mm, CellBound& out) {
+    if (clear(v, least_mm, out)) return -least_mm;
+    double touched = least_mm, cleared = enclosure_.greatest_depth_mm();
+    while (cleared - touched > query_.tolerance_mm) {
+      const double middle = 0.5 * (touched + cleared);
+      (clear(v, middle, out) ? cleared : touched) = middle;
+    }
+    return -cleared;
+  }
+
+  bool clear(const Corners3& v, double depth_mm, CellBound& out) {
+    const auto core = enclosure_.solid().core(depth_mm);
+    if (!core) return true;
+    if (plane_gap(enclosure_, v, out.w, depth_mm) > enclosure_.rest_mm()) return true;
+    if (query_.w.squaredNorm() > 0.5 && plane_gap(enclosure_, v, query_.w, depth_mm) > enclosure_.rest_mm())
+      return true;
+    const Separation gap = separation(corners_, enclosure_.solid().discs(*core), rest_mm_, 0.0);
+    if (gap.near) take(gap, out);
+    return gap.lower_mm >= rest_mm_;
+  }
+
+  const Impl& tree_;
+  const Enclosure& enclosure_;
+  const CellQuery& query_;
+  MovingPoints corners_;
+  double rest_mm_ = 0;
+};
 
 }  // namespace
 
-CellBound bound_over_cell(const Impl& tree, const Target& target, double limit_mm, double tolerance_mm, int parameters,
-                          const std::function<std::optional<Target>(double)>& eroded) {
+CellBound bound_over_cell(const Impl& tree, const Enclosure& enclosure, const CellQuery& query) {
   CellBound best;
-  best.lower_mm = limit_mm;
-  double limit = limit_mm;
-  if (-target.greatest_depth_mm >= limit_mm) return best;
-  search(tree, target, limit, [&](std::uint32_t ref) {
-    if (quick_bound(target, corners_of(tree, ref)) - tree.radius_of(ref) > limit) return;
-    CellBound found = bound_of_reference(tree, target, ref, limit, tolerance_mm, parameters, eroded);
-    if (!(found.lower_mm < best.lower_mm)) return;
-    best = std::move(found);
-    limit = best.lower_mm;
+  best.lower_mm = query.limit_mm;
+  if (-enclosure.greatest_depth_mm() >= query.limit_mm) return best;
+  double limit = query.limit_mm;
+  KnownPlanes planes;
+  ReferenceBounds bounds(tree, enclosure, query);
+  const auto remember = [&](const Vec3& w) {
+    if (w.squaredNorm() > 0.5) planes.add(w, enclosure.reach(w, depth_for(tree, enclosure, limit)));
+  };
+  const auto look = [&](std::uint32_t ref) {
+    CellBound found = bounds.of(ref, limit);
+    if (found.lower_mm < best.lower_mm) {
+      best = found;
+      limit = best.lower_mm;
+    }
+    remember(found.w);
+  };
+  remember(query.w);
+  if (query.first) look(*query.first);
+  search(tree, enclosure, planes, limit, [&](std::uint32_t ref) {
+    if (query.first && ref == *query.first) return;
+    if (-enclosure.greatest_depth_mm() >= limit) return;
+    if (!ruled_out(tree, enclosure, planes, corners_of(tree, ref), tree.radius_of(ref), limit)) look(ref);
   });
   return best;
 }
@@ -185,9 +238,15 @@ std::optional<Nearby> nearest_to(const Impl& tree, const PlacedShape& shape, dou
   std::optional<Nearby> best;
   double limit = limit_mm;
   for (const PlacedPart& part : parts_of(shape)) {
-    search(tree, part.target, limit, [&](std::uint32_t ref) {
-      if (quick_bound(part.target, corners_of(tree, ref)) - tree.radius_of(ref) > limit) return;
+    KnownPlanes planes;
+    search(tree, part.enclosure, planes, limit, [&](std::uint32_t ref) {
+      const Corners3 v = corners_of(tree, ref);
+      if (ruled_out(tree, part.enclosure, planes, v, tree.radius_of(ref), limit)) return;
       const Nearby found = value_of(tree, part.shape, ref);
+      const Vec3 w = found.contact.on_triangle - found.contact.on_shape;
+      if (const double l = w.norm(); l > 0 && found.distance_mm > 0) {
+        planes.add(w / l, part.enclosure.reach(w / l, 0));
+      }
       if (!(found.distance_mm <= limit)) return;
       if (best && found.distance_mm == best->distance_mm && found.source >= best->source) return;
       best = found;
@@ -200,8 +259,9 @@ std::optional<Nearby> nearest_to(const Impl& tree, const PlacedShape& shape, dou
 void collect_within(const Impl& tree, const PlacedShape& shape, double limit_mm, std::vector<std::uint32_t>& sources) {
   double limit = limit_mm;
   for (const PlacedPart& part : parts_of(shape)) {
-    search(tree, part.target, limit, [&](std::uint32_t ref) {
-      if (quick_bound(part.target, corners_of(tree, ref)) - tree.radius_of(ref) > limit) return;
+    const KnownPlanes none{};
+    search(tree, part.enclosure, none, limit, [&](std::uint32_t ref) {
+      if (ruled_out(tree, part.enclosure, none, corners_of(tree, ref), tree.radius_of(ref), limit)) return;
       if (value_of(tree, part.shape, ref).distance_mm <= limit) sources.push_back(tree.source[ref]);
     });
   }

@@ -79,6 +79,9 @@ void run_scene(Random& random, const Scene& s, int poses, Tally& tally) {
   const double ms = std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - start).count();
   tally.slowest_ms = std::max(tally.slowest_ms, ms);
   tally.total_ms += ms;
+  if (b.cells > 20'000 && std::getenv("BAYWRIGHT_TALLY")) {
+    std::cout << "case " << tally.cases + 1 << ": " << b.cells << " cells, " << ms << " ms\n";
+  }
   ++tally.cases;
   tally.beyond += b.beyond_range;
   tally.inside += b.hi_mm < 0;
@@ -113,8 +116,9 @@ void run_many(const char* name, bool linked, bool soft, unsigned seed, int cases
   Random random(seed);
   if (const char* factor = std::getenv("BAYWRIGHT_CASES")) cases *= std::max(1, std::atoi(factor));
   Tally tally;
-  for (int i = 0; i < cases; ++i)
+  for (int i = 0; i < cases; ++i) {
     run_scene(random, random_scene(random, linked, soft), i % 50 ? poses : 20 * poses, tally);
+  }
   report(name, tally);
   CHECK(tally.violations == 0);
   CHECK(tally.wide == 0);
