@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 namespace baywright {
 namespace {
@@ -13,33 +12,6 @@ double depth_of(const PlacedShape& shape) {
   if (const auto* s = std::get_if<Cylinder>(&shape)) return s->radius_mm;
   if (const auto* s = std::get_if<SweptArc>(&shape)) return s->radius_mm;
   return ConeProfile(std::get<Cone>(shape)).greatest_depth_mm();
-}
-
-/// The shape cut into parts with a tight hull each (arcs), and that hull.
-struct PlacedPart {
-  PlacedShape shape;
-  Enclosure enclosure;
-};
-
-std::vector<PlacedPart> parts_of(const PlacedShape& shape) {
-  std::vector<PlacedPart> out;
-  if (const auto* s = std::get_if<Cylinder>(&shape)) {
-    out.push_back({*s, Enclosure({s->a, s->b}, s->radius_mm)});
-  } else if (const auto* arc = std::get_if<SweptArc>(&shape)) {
-    const int count = 1 + static_cast<int>(arc->angle_rad / (0.25 * std::numbers::pi));
-    for (int i = 0; i < count; ++i) {
-      const double from = arc->angle_rad * i / count, angle = arc->angle_rad / count;
-      SweptArc part = *arc;
-      part.u = std::cos(from) * arc->u + std::sin(from) * arc->v;
-      part.v = std::cos(from) * arc->v - std::sin(from) * arc->u;
-      part.angle_rad = angle;
-      const Vec3 crossing = part.center + (part.axis_point(0.5 * angle) - part.center) / std::cos(0.5 * angle);
-      out.push_back({part, Enclosure({part.axis_point(0), crossing, part.axis_point(angle)}, part.radius_mm)});
-    }
-  } else {
-    out.push_back({shape, Enclosure(std::get<Cone>(shape))});
-  }
-  return out;
 }
 
 /// Whether a triangle is certainly not nearer than the limit, by planes that are known or quickly guessed.
@@ -232,39 +204,6 @@ Nearby value_of(const Impl& tree, const PlacedShape& shape, std::uint32_t ref) {
     out.contact.distance_mm = out.distance_mm;
   }
   return out;
-}
-
-std::optional<Nearby> nearest_to(const Impl& tree, const PlacedShape& shape, double limit_mm) {
-  std::optional<Nearby> best;
-  double limit = limit_mm;
-  for (const PlacedPart& part : parts_of(shape)) {
-    KnownPlanes planes;
-    search(tree, part.enclosure, planes, limit, [&](std::uint32_t ref) {
-      const Corners3 v = corners_of(tree, ref);
-      if (ruled_out(tree, part.enclosure, planes, v, tree.radius_of(ref), limit)) return;
-      const Nearby found = value_of(tree, part.shape, ref);
-      const Vec3 w = found.contact.on_triangle - found.contact.on_shape;
-      if (const double l = w.norm(); l > 0 && found.distance_mm > 0) {
-        planes.add(w / l, part.enclosure.reach(w / l, 0));
-      }
-      if (!(found.distance_mm <= limit)) return;
-      if (best && found.distance_mm == best->distance_mm && found.source >= best->source) return;
-      best = found;
-      limit = found.distance_mm;
-    });
-  }
-  return best;
-}
-
-void collect_within(const Impl& tree, const PlacedShape& shape, double limit_mm, std::vector<std::uint32_t>& sources) {
-  double limit = limit_mm;
-  for (const PlacedPart& part : parts_of(shape)) {
-    const KnownPlanes none{};
-    search(tree, part.enclosure, none, limit, [&](std::uint32_t ref) {
-      if (ruled_out(tree, part.enclosure, none, corners_of(tree, ref), tree.radius_of(ref), limit)) return;
-      if (value_of(tree, part.shape, ref).distance_mm <= limit) sources.push_back(tree.source[ref]);
-    });
-  }
 }
 
 }  // namespace baywright

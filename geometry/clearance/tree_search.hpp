@@ -131,6 +131,10 @@ struct Nearby {
   std::uint32_t source = 0;
 };
 std::optional<Nearby> nearest_to(const TriTree::Impl& tree, const PlacedShape& shape, double limit_mm);
+struct TreeKernels;
+/// The same with given kernels, for tests and benchmarks.
+std::optional<Nearby> nearest_with(const TreeKernels& kernels, const TriTree::Impl& tree, const PlacedShape& shape,
+                                   double limit_mm);
 /// Appends the source triangles within `limit_mm`.
 void collect_within(const TriTree::Impl& tree, const PlacedShape& shape, double limit_mm,
                     std::vector<std::uint32_t>& sources);

@@ -9,6 +9,7 @@
 #include <Eigen/Geometry>
 
 #include "geometry/base/expects.hpp"
+#include "geometry/clearance/tree_kernels.hpp"
 #include "geometry/clearance/tri_tree_impl.hpp"
 #include "geometry/triangle_kernels.hpp"
 
@@ -185,53 +186,39 @@ TriTree::Nearest nearest_of(const Impl& t, std::uint32_t ref, const Vec3& q) {
 
 }  // namespace
 
-std::optional<TriTree::Nearest> TriTree::nearest(const Vec3& p, double range_mm,
-                                                 std::optional<std::uint32_t> hint) const {
+std::optional<TriTree::Nearest> TriTree::nearest_with(const TreeKernels& kernels, const Vec3& p, double range_mm,
+                                                      std::optional<std::uint32_t> hint) const {
   if (empty()) return std::nullopt;
   const Impl& t = *impl_;
   const Vec3 q = p - t.origin;
-  const Vec3f qf = q.cast<float>();
   const double slack = t.slack(q.cwiseAbs().maxCoeff());
-  std::optional<Nearest> best;
   double limit = range_mm;
   if (hint) {
     EXPECTS(*hint < t.where.size() && t.where[*hint] != Impl::kNone);
     limit = std::min(limit, nearest_of(t, t.where[*hint], q).distance_mm);
   }
-  Entry stack[Impl::kStack];
-  int top = 0;
-  stack[top++] = {0, 0};
-  while (top > 0) {
-    const Entry entry = stack[--top];
-    if (entry.bound > limit) continue;
-    if (Impl::is_leaf(entry.code)) {
-      const std::uint32_t begin = Impl::leaf_begin(entry.code), end = begin + Impl::leaf_count(entry.code);
-      for (std::uint32_t ref = begin; ref < end; ++ref) {
-        Nearest found = nearest_of(t, ref, q);
-        if (found.distance_mm > limit) continue;
-        if (best && found.distance_mm == best->distance_mm && found.triangle >= best->triangle) continue;
-        best = found;
-        best->point += t.origin;
-        limit = found.distance_mm;
-      }
-      continue;
-    }
-    const Impl::Node& node = t.nodes[entry.code];
-    float d2[Impl::kWidth] = {};
-    for (int k = 0; k < 3; ++k) {
-      for (int i = 0; i < Impl::kWidth; ++i) {
-        const float out = std::max(std::max(node.lo[k][i] - qf[k], qf[k] - node.hi[k][i]), 0.0f);
-        d2[i] += out * out;
-      }
-    }
-    Opened open;
-    for (int i = 0; i < Impl::kWidth; ++i) {
-      const double bound = std::sqrt(static_cast<double>(d2[i])) - slack;
-      if (node.child[i] != Impl::kNone && !(bound > limit)) open.add(bound, node.child[i]);
-    }
-    for (int i = 0; i < open.count; ++i) stack[top++] = open.entry[i];
-  }
-  return best;
+  struct Looking {
+    const Impl& tree;
+    const Vec3& q;
+    std::optional<Nearest> best;
+  } looking{t, q, {}};
+  const KernelVisit visit = [](void* context, std::uint32_t ref, double now) {
+    auto& at = *static_cast<Looking*>(context);
+    const Nearest found = nearest_of(at.tree, ref, at.q);
+    if (found.distance_mm > now) return now;
+    if (at.best && found.distance_mm == at.best->distance_mm && found.triangle >= at.best->triangle) return now;
+    at.best = found;
+    return found.distance_mm;
+  };
+  const Vec3f p4 = q.cast<float>();
+  kernels.near_point(kernel_view(t), p4.data(), slack, limit, visit, &looking);
+  if (looking.best) looking.best->point += t.origin;
+  return looking.best;
+}
+
+std::optional<TriTree::Nearest> TriTree::nearest(const Vec3& p, double range_mm,
+                                                 std::optional<std::uint32_t> hint) const {
+  return nearest_with(tree_kernels(), p, range_mm, hint);
 }
 
 std::vector<std::optional<TriTree::Nearest>> TriTree::nearest_to_each(std::span<const Vec3> points,

@@ -13,6 +13,8 @@
 
 namespace baywright {
 
+struct TreeKernels;
+
 /// Bounding-volume tree over the triangles of a mesh, or over points with a coverage radius each. Immutable; copies
 /// share it; all queries are const and thread-safe.
 class TriTree {
@@ -69,6 +71,9 @@ class TriTree {
   /// as a neighbouring point's answer: the same answer sooner.
   std::optional<Nearest> nearest(const Vec3& p, double range_mm = std::numeric_limits<double>::infinity(),
                                  std::optional<std::uint32_t> hint = std::nullopt) const;
+  /// The same with given kernels, for tests and benchmarks.
+  std::optional<Nearest> nearest_with(const TreeKernels& kernels, const Vec3& p, double range_mm,
+                                      std::optional<std::uint32_t> hint) const;
   /// The same for many points on all cores, each helped by the answer before it: fastest when neighbours in `points`
   /// are neighbours in space. One answer per point.
   std::vector<std::optional<Nearest>> nearest_to_each(std::span<const Vec3> points,

@@ -54,9 +54,10 @@ struct TriTree::Impl {
   double radius_of(std::uint32_t ref) const {
     return radius.empty() ? 0.0 : static_cast<double>(radius[corner[ref][0]]);
   }
-  /// Covers the rounding of float32 box arithmetic between this tree and a query within `reach_mm` of the origin:
-  /// a dozen operations of half an ulp (6e-8 relative) each.
-  double slack(double reach_mm) const { return 1e-6 * (extent_mm + reach_mm) + 1e-9; }
+  /// Covers the rounding of float32 bounds between this tree and a query within `reach_mm` of the origin. With
+  /// coordinates up to M = extent + reach, rounding the query costs 6e-8 M, two dot products of a unit vector with
+  /// three rounded products and two sums each 1.1e-6 M, and the direction's length of 1 +- 4e-7 another 8e-7 M.
+  double slack(double reach_mm) const { return 4e-6 * (extent_mm + reach_mm) + 1e-9; }
   /// Upper limit of the traversal stack: seven siblings per level, depth limited by the builder.
   static constexpr int kStack = 1024;
 };

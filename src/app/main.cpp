@@ -12,6 +12,7 @@
 #include "app/demo_command.hpp"
 #include "app/export_command.hpp"
 #include "geometry/base/expects.hpp"
+#include "geometry/clearance/tree_kernels.hpp"
 #include "job/job_file.hpp"
 #include "report/report.hpp"
 
@@ -88,6 +89,10 @@ int run(int argc, char** argv) {
     const int status = cli.exit(error);
     if (!std::cout.flush()) return output_lost();
     return status == 0 ? 0 : kBadInput;
+  }
+  if (const auto kernels = chosen_tree_kernels(); !kernels) {
+    app::print_errors({kernels.error()});
+    return kBadInput;
   }
   if (*check_command) return app::run_check(check);
   if (*demo_command) return app::run_demo(demo, argv[0]);

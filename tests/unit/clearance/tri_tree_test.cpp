@@ -31,7 +31,7 @@ TEST_CASE("an empty tree answers nothing") {
   CHECK(TriTree::over(TriMesh{}).empty());
 }
 
-TEST_CASE("corners that are not numbers or far outside are dropped and counted, degenerate triangles are kept") {
+TEST_CASE("corners that are not numbers or far outside are dropped and counted, degenerate triangles are kept", "[tree]") {
   TriMesh mesh;
   test::add_triangle(mesh, {std::nan(""), 0, 0}, {1, 0, 0}, {0, 1, 0});
   test::add_triangle(mesh, {2e6, 0, 0}, {1, 0, 0}, {0, 1, 0});
@@ -50,7 +50,7 @@ TEST_CASE("corners that are not numbers or far outside are dropped and counted, 
   CHECK(segment->distance_mm == 1);
 }
 
-TEST_CASE("nearest agrees with trying every triangle, far origins and slivers included") {
+TEST_CASE("nearest agrees with trying every triangle, far origins and slivers included", "[tree]") {
   for (unsigned seed = 1; seed <= 6; ++seed) {
     Random random(seed);
     TriMesh mesh = test::strewn(random, seed == 1 ? 3 : 2000, 300, 8);
@@ -124,7 +124,7 @@ TEST_CASE("winding number tells inside from outside") {
   }
 }
 
-TEST_CASE("points of a cloud are balls") {
+TEST_CASE("points of a cloud are balls", "[tree]") {
   PointCloud cloud;
   cloud.points = {{0, 0, 0}, {10, 0, 0}, {std::numeric_limits<float>::infinity(), 0, 0}};
   const TriTree tree = TriTree::over(cloud, {1.0f, 2.0f, 1.0f});

@@ -1,0 +1,137 @@
+// Shapes at rest against a tree: bounds by the vector kernels, what they leave by the exact ones.
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "geometry/clearance/tree_kernels.hpp"
+#include "geometry/clearance/tree_search.hpp"
+
+namespace baywright {
+namespace {
+
+using Impl = TriTree::Impl;
+
+void put(const Vec3& from, float (&to)[3]) {
+  for (int k = 0; k < 3; ++k) to[k] = static_cast<float>(from[k]);
+}
+
+/// A part of a shape that the kernels take: whole, or an arc of at most 45 degrees.
+struct Part {
+  PlacedShape exact;
+  KernelShape kernel;
+  bool flat = false;
+  double radius_mm = 0;  ///< of a tube
+  double reach_mm = 0;   ///< greatest coordinate of what the kernel is given
+
+  /// Greatest gap of something that may be nearer than the limit.
+  double gap_for(double limit_mm) const { return flat ? std::max(limit_mm, 0.0) : limit_mm + radius_mm; }
+};
+
+Part part_of(const Cylinder& s) {
+  Part out;
+  out.exact = s;
+  put(s.a, out.kernel.a);
+  put(s.b, out.kernel.b);
+  out.radius_mm = s.radius_mm;
+  out.reach_mm = std::max(s.a.cwiseAbs().maxCoeff(), s.b.cwiseAbs().maxCoeff());
+  return out;
+}
+
+Part part_of(const Cone& s) {
+  Part out;
+  out.exact = s;
+  out.flat = true;
+  out.kernel.kind = KernelShape::Kind::discs;
+  put(s.a, out.kernel.a);
+  put(s.b, out.kernel.b);
+  put((s.b - s.a).normalized(), out.kernel.n);
+  out.kernel.radius_a = static_cast<float>(s.radius_a_mm);
+  out.kernel.radius_b = static_cast<float>(s.radius_b_mm);
+  out.reach_mm = std::max(s.a.cwiseAbs().maxCoeff(), s.b.cwiseAbs().maxCoeff()) + s.radius_a_mm + s.radius_b_mm;
+  return out;
+}
+
+Part part_of(const SweptArc& s) {
+  Part out;
+  out.exact = s;
+  out.kernel.kind = KernelShape::Kind::arc;
+  put(s.axis_point(0), out.kernel.a);
+  put(s.axis_point(s.angle_rad), out.kernel.b);
+  put(s.center, out.kernel.center);
+  put(s.u, out.kernel.u);
+  put(s.v, out.kernel.v);
+  out.kernel.cosine = static_cast<float>(std::cos(s.angle_rad));
+  out.kernel.sine = static_cast<float>(std::sin(s.angle_rad));
+  out.kernel.half_cosine = static_cast<float>(std::cos(0.5 * s.angle_rad));
+  out.kernel.half_sine = static_cast<float>(std::sin(0.5 * s.angle_rad));
+  out.radius_mm = s.radius_mm;
+  out.reach_mm = s.center.cwiseAbs().maxCoeff() + s.u.norm() + s.v.norm();
+  return out;
+}
+
+/// Calls f(part) for the parts of a shape.
+template <class F>
+void for_parts(const PlacedShape& shape, const F& f) {
+  if (const auto* s = std::get_if<Cylinder>(&shape)) return f(part_of(*s));
+  if (const auto* s = std::get_if<Cone>(&shape)) return f(part_of(*s));
+  const auto& arc = std::get<SweptArc>(shape);
+  const int count = 1 + static_cast<int>(arc.angle_rad / (0.25 * std::numbers::pi));
+  for (int i = 0; i < count; ++i) {
+    const double from = arc.angle_rad * i / count;
+    SweptArc part = arc;
+    part.u = std::cos(from) * arc.u + std::sin(from) * arc.v;
+    part.v = std::cos(from) * arc.v - std::sin(from) * arc.u;
+    part.angle_rad = arc.angle_rad / count;
+    f(part_of(part));
+  }
+}
+
+/// Visits what may be within the limit that `visit(part, ref, limit)` keeps.
+template <class Visit>
+void search_part(const Impl& tree, const TreeKernels& kernels, const Part& part, double& limit_mm, const Visit& visit) {
+  if (tree.nodes.empty()) return;
+  struct Context {
+    const Part& part;
+    const Visit& visit;
+    double& limit_mm;
+  } context{part, visit, limit_mm};
+  const KernelVisit call = [](void* at, std::uint32_t ref, double) {
+    const auto& c = *static_cast<Context*>(at);
+    c.visit(ref);
+    return c.part.gap_for(c.limit_mm);
+  };
+  kernels.near_shape(kernel_view(tree), part.kernel, tree.slack(part.reach_mm), part.gap_for(limit_mm), call, &context);
+}
+
+}  // namespace
+
+std::optional<Nearby> nearest_to(const Impl& tree, const PlacedShape& shape, double limit_mm) {
+  return nearest_with(tree_kernels(), tree, shape, limit_mm);
+}
+
+std::optional<Nearby> nearest_with(const TreeKernels& kernels, const Impl& tree, const PlacedShape& shape,
+                                   double limit_mm) {
+  std::optional<Nearby> best;
+  double limit = limit_mm;
+  for_parts(shape, [&](const Part& part) {
+    search_part(tree, kernels, part, limit, [&](std::uint32_t ref) {
+      const Nearby found = value_of(tree, part.exact, ref);
+      if (!(found.distance_mm <= limit)) return;
+      if (best && found.distance_mm == best->distance_mm && found.source >= best->source) return;
+      best = found;
+      limit = found.distance_mm;
+    });
+  });
+  return best;
+}
+
+void collect_within(const Impl& tree, const PlacedShape& shape, double limit_mm, std::vector<std::uint32_t>& sources) {
+  for_parts(shape, [&](const Part& part) {
+    double limit = limit_mm;
+    search_part(tree, tree_kernels(), part, limit, [&](std::uint32_t ref) {
+      if (value_of(tree, part.exact, ref).distance_mm <= limit) sources.push_back(tree.source[ref]);
+    });
+  });
+}
+
+}  // namespace baywright

@@ -1,0 +1,246 @@
+#pragma once
+
+// The kernels' one source; see tree_kernels.hpp. Included by one file per instruction set, which names its namespace.
+// Nothing of the standard library is used here: an inline function of it, compiled for the wider set, might become the
+// program's only copy.
+#include "geometry/clearance/eight_floats.hpp"
+#include "geometry/clearance/tree_kernels.hpp"
+
+namespace baywright::BAYWRIGHT_KERNEL_NAMESPACE {
+
+using Impl = TriTree::Impl;
+
+// The tree's own functions over again, for the same reason.
+inline bool is_leaf(std::uint32_t code) { return (code & Impl::kLeafBit) != 0; }
+inline int leaf_count(std::uint32_t code) { return static_cast<int>((code >> 28U) & 7U) + 1; }
+inline std::uint32_t leaf_begin(std::uint32_t code) { return code & 0x0FFFFFFFU; }
+
+struct Triangles {
+  V8 a, b, c;
+};
+
+/// About the nearest points of eight triangles to the origin (Ericson 2005, section 5.1.5, without branches). Only
+/// where to look along: bounds hold for any direction.
+inline V8 about_nearest(const Triangles& t) {
+  const F8 zero = all(0.0F), one = all(1.0F);
+  const V8 ab = t.b - t.a, ac = t.c - t.a;
+  const F8 d1 = zero - dot(ab, t.a), d2 = zero - dot(ac, t.a), d3 = zero - dot(ab, t.b), d4 = zero - dot(ac, t.b),
+           d5 = zero - dot(ab, t.c), d6 = zero - dot(ac, t.c);
+  const F8 va = d3 * d6 - d5 * d4, vb = d5 * d2 - d1 * d6, vc = d1 * d4 - d3 * d2;
+  const F8 scale = one / (va + vb + vc);
+  F8 v = vb * scale, w = vc * scale;
+  const F8 to_b = d4 - d3, to_c = d5 - d6;
+  const F8 on_bc = (va <= zero) & (zero <= to_b) & (zero <= to_c);
+  const F8 t_bc = to_b / (to_b + to_c);
+  v = where(on_bc, one - t_bc, v);
+  w = where(on_bc, t_bc, w);
+  const F8 on_ac = (vb <= zero) & (zero <= d2) & (d6 <= zero);
+  v = where(on_ac, zero, v);
+  w = where(on_ac, d2 / (d2 - d6), w);
+  const F8 on_ab = (vc <= zero) & (zero <= d1) & (d3 <= zero);
+  v = where(on_ab, d1 / (d1 - d3), v);
+  w = where(on_ab, zero, w);
+  const F8 at_a = (d1 <= zero) & (d2 <= zero), at_b = (zero <= d3) & (d4 <= d3), at_c = (zero <= d6) & (d5 <= d6);
+  v = where(at_a, zero, where(at_b, one, where(at_c, zero, v)));
+  w = where(at_a, zero, where(at_b, zero, where(at_c, one, w)));
+  return times_plus(v, ab, times_plus(w, ac, t.a));
+}
+
+/// Eight boxes of a node.
+struct Boxes {
+  V8 lo, hi;
+  explicit Boxes(const Impl::Node& n)
+      : lo{load(n.lo[0]), load(n.lo[1]), load(n.lo[2])}, hi{load(n.hi[0]), load(n.hi[1]), load(n.hi[2])} {}
+};
+
+struct Point {
+  V8 p;
+
+  F8 gap(const Boxes& box) const {
+    const F8 zero = all(0.0F);
+    const V8 lo = box.lo - p, hi = p - box.hi;
+    const V8 out{greatest(greatest(lo.x, hi.x), zero), greatest(greatest(lo.y, hi.y), zero),
+                 greatest(greatest(lo.z, hi.z), zero)};
+    return root(dot(out, out));
+  }
+  /// A plane from p towards each triangle: no corner is nearer than the nearest along it.
+  F8 gap(const Triangles& t) const {
+    const Triangles r{t.a - p, t.b - p, t.c - p};
+    const V8 q = about_nearest(r);
+    return least(least(dot(q, r.a), dot(q, r.b)), dot(q, r.c)) / root(dot(q, q));
+  }
+};
+
+/// The parts that shapes have in common; `Axis` gives the nearest axis point and the reach along a direction.
+template <class Axis>
+struct Solid {
+  Axis axis;
+
+  F8 along(const V8& w, const V8& lo, const V8& hi) const {  // least w.x over a box, for unit w
+    const F8 zero = all(0.0F);
+    const auto side = [&](const F8& s, const F8& l, const F8& h) { return s * where(s > zero, l, h); };
+    return side(w.x, lo.x, hi.x) + side(w.y, lo.y, hi.y) + side(w.z, lo.z, hi.z);
+  }
+  F8 gap(const Boxes& box) const {
+    const F8 half = all(0.5F);
+    V8 at = clamped(axis.near(half * (box.lo + box.hi)), box.lo, box.hi);
+    at = clamped(axis.near(at), box.lo, box.hi);
+    const V8 from = axis.near(at);
+    V8 w = at - from;
+    w = (all(1.0F) / root(dot(w, w))) * w;
+    return along(w, box.lo, box.hi) - axis.reach(w);
+  }
+  F8 gap(const Triangles& t) const {
+    const V8 q = axis.near(all(0.33333334F) * (t.a + (t.b + t.c)));
+    const V8 at = q + about_nearest({t.a - q, t.b - q, t.c - q});
+    V8 w = at - axis.near(at);
+    w = (all(1.0F) / root(dot(w, w))) * w;
+    return least(least(dot(w, t.a), dot(w, t.b)), dot(w, t.c)) - axis.reach(w);
+  }
+};
+
+struct Segment {
+  V8 a, b, d;
+  F8 scale;  ///< 1 / |d|^2
+  explicit Segment(const KernelShape& s) : a(all(s.a)), b(all(s.b)), d(b - a), scale(all(0.0F)) {
+    const F8 l2 = dot(d, d);
+    scale = where(l2 > all(0.0F), all(1.0F) / l2, all(0.0F));
+  }
+  V8 near(const V8& p) const { return times_plus(clamped(dot(p - a, d) * scale, all(0.0F), all(1.0F)), d, a); }
+  F8 reach(const V8& w) const { return greatest(dot(w, a), dot(w, b)); }
+};
+
+struct Arc {
+  V8 a, b, center, u, v;
+  F8 cosine, sine, half_cosine, half_sine, scale_u, scale_v;
+  explicit Arc(const KernelShape& s)
+      : a(all(s.a)),
+        b(all(s.b)),
+        center(all(s.center)),
+        u(all(s.u)),
+        v(all(s.v)),
+        cosine(all(s.cosine)),
+        sine(all(s.sine)),
+        half_cosine(all(s.half_cosine)),
+        half_sine(all(s.half_sine)),
+        scale_u(all(1.0F) / dot(u, u)),
+        scale_v(all(1.0F) / dot(v, v)) {}
+  V8 near(const V8& p) const {
+    const F8 zero = all(0.0F);
+    const F8 x = dot(p - center, u) * scale_u, y = dot(p - center, v) * scale_v;
+    const F8 l = all(1.0F) / root(x * x + y * y);
+    const F8 inside = (zero <= y) & (y * cosine <= x * sine) & (zero <= x * half_cosine + y * half_sine);
+    const F8 late = y * half_cosine > x * half_sine;
+    const F8 c = where(inside, x * l, where(late, cosine, all(1.0F)));
+    const F8 s = where(inside, y * l, where(late, sine, zero));
+    return times_plus(c, u, times_plus(s, v, center));
+  }
+  F8 reach(const V8& w) const {
+    const F8 wu = dot(w, u), wv = dot(w, v);
+    const F8 ends = greatest(dot(w, a), dot(w, b));
+    // Rising at the start and falling at the end: the arc turns over between them.
+    const F8 between = (all(0.0F) <= wv) & (wv * cosine <= wu * sine);
+    return where(between, dot(w, center) + root(wu * wu + wv * wv), ends);
+  }
+};
+
+struct Discs {
+  Segment axis;
+  V8 n;
+  F8 radius_a, radius_b;
+  explicit Discs(const KernelShape& s) : axis(s), n(all(s.n)), radius_a(all(s.radius_a)), radius_b(all(s.radius_b)) {}
+  V8 near(const V8& p) const { return axis.near(p); }
+  F8 reach(const V8& w) const {
+    const F8 along = dot(w, n);
+    const F8 across = root(greatest(all(1.0F) - along * along, all(0.0F)) + all(1e-6F));  // the sum above rounds
+    return greatest(dot(w, axis.a) + radius_a * across, dot(w, axis.b) + radius_b * across);
+  }
+};
+
+struct Waiting {
+  float gap;
+  std::uint32_t code;
+};
+
+template <class Query>
+inline double leaf(const KernelTree& tree, const Query& query, std::uint32_t code, float slack, double limit_mm,
+                   KernelVisit visit, void* context) {
+  const std::uint32_t begin = leaf_begin(code);
+  const int count = leaf_count(code);
+  const std::uint32_t* corner = tree.corner + 3 * static_cast<std::size_t>(begin);
+  Triangles t;
+  t.a = gathered(tree.vertices, corner, 3, count);
+  t.b = tree.radius ? t.a : gathered(tree.vertices, corner + 1, 3, count);
+  t.c = tree.radius ? t.a : gathered(tree.vertices, corner + 2, 3, count);
+  float gap[8];
+  store(query.gap(t), gap);
+  if (tree.radius) {
+    for (int i = 0; i < count; ++i) gap[i] -= tree.radius[corner[3 * i]];
+  }
+  unsigned left = (1U << static_cast<unsigned>(count)) - 1U;
+  while (left != 0) {
+    int next = -1;  // the nearest first: it lowers the limit for the others
+    for (int i = 0; i < count; ++i) {
+      if ((left >> static_cast<unsigned>(i) & 1U) == 0) continue;
+      if (gap[i] > static_cast<float>(limit_mm) + slack) {
+        left &= ~(1U << static_cast<unsigned>(i));
+      } else if (next < 0 || gap[i] < gap[next]) {
+        next = i;
+      }
+    }
+    if (next < 0) break;
+    left &= ~(1U << static_cast<unsigned>(next));
+    limit_mm = visit(context, begin + static_cast<std::uint32_t>(next), limit_mm);
+  }
+  return limit_mm;
+}
+
+template <class Query>
+inline void search(const KernelTree& tree, const Query& query, double slack_mm, double limit_mm, KernelVisit visit,
+                   void* context) {
+  const auto slack = static_cast<float>(slack_mm);
+  Waiting stack[Impl::kStack];
+  int top = 0;
+  stack[top++] = {-1e30F, 0};
+  while (top > 0) {
+    const Waiting now = stack[--top];
+    const float enough = static_cast<float>(limit_mm) + slack;
+    if (now.gap > enough) continue;
+    if (is_leaf(now.code)) {
+      limit_mm = leaf(tree, query, now.code, slack, limit_mm, visit, context);
+      continue;
+    }
+    const Impl::Node& node = tree.nodes[now.code];
+    const F8 gaps = query.gap(Boxes(node));
+    unsigned open = ~bits(gaps > all(enough)) & 0xFFU;
+    float gap[8];
+    store(gaps, gap);
+    const int first = top;
+    for (; open != 0; open &= open - 1) {
+      const int i = __builtin_ctz(open);
+      if (node.child[i] == Impl::kNone) continue;
+      int at = top++;  // nearest last, so that it is looked at first
+      for (; at > first && stack[at - 1].gap < gap[i]; --at) stack[at] = stack[at - 1];
+      stack[at] = {gap[i], node.child[i]};
+    }
+  }
+}
+
+inline void near_point(const KernelTree& tree, const float* p, double slack_mm, double limit_mm, KernelVisit visit,
+                       void* context) {
+  search(tree, Point{all(p)}, slack_mm, limit_mm, visit, context);
+}
+
+inline void near_shape(const KernelTree& tree, const KernelShape& shape, double slack_mm, double limit_mm,
+                       KernelVisit visit, void* context) {
+  switch (shape.kind) {
+    case KernelShape::Kind::segment:
+      return search(tree, Solid<Segment>{Segment(shape)}, slack_mm, limit_mm, visit, context);
+    case KernelShape::Kind::arc:
+      return search(tree, Solid<Arc>{Arc(shape)}, slack_mm, limit_mm, visit, context);
+    case KernelShape::Kind::discs:
+      return search(tree, Solid<Discs>{Discs(shape)}, slack_mm, limit_mm, visit, context);
+  }
+}
+
+}  // namespace baywright::BAYWRIGHT_KERNEL_NAMESPACE
