@@ -2,6 +2,7 @@
 
 #include <cstdlib>
 #include <string>
+#include <utility>
 
 #include "geometry/base/expects.hpp"
 
@@ -28,11 +29,16 @@ Result<const TreeKernels*> tree_kernels_named(std::string_view name) {
   if (name == kBaseKernels.name) return &kBaseKernels;
   const TreeKernels* wide = wide_kernels();
   if (wide && name == wide->name) return wide;
-  std::string known = kBaseKernels.name;
-  if (wide) known += std::string(" or ") + wide->name;
-  return fail(ErrorCode::bad_value, "environment variable BAYWRIGHT_KERNELS",
-              "\"" + std::string(name) + "\" is no instruction set this processor and program have; use " + known +
-                  ", or unset it");
+  std::string message = "\"";
+  message += name;
+  message += "\" is no instruction set this processor and program have; use ";
+  message += kBaseKernels.name;
+  if (wide) {
+    message += " or ";
+    message += wide->name;
+  }
+  message += ", or unset it";
+  return fail(ErrorCode::bad_value, "environment variable BAYWRIGHT_KERNELS", std::move(message));
 }
 
 Result<const TreeKernels*> chosen_tree_kernels() {
