@@ -21,8 +21,8 @@ namespace {
 
 namespace fs = std::filesystem;
 
-/// Where the demo's jobs and the program that makes its geometry are: beside the installed program, or in the tree it
-/// was built from.
+/// Where the demo's jobs and the program that makes its geometry are: beside the installed program, or in its build
+/// tree, which links to the jobs.
 struct DemoFiles {
   fs::path jobs;
   fs::path maker;
@@ -34,7 +34,7 @@ Result<DemoFiles> find_demo_files() {
   const fs::path bin = self.parent_path();
   const std::vector<DemoFiles> places = {
       {bin / ".." / "share" / "baywright" / "models" / "tarn40", bin / ".." / "libexec" / "baywright" / "make_tarn40"},
-      {fs::path(BAYWRIGHT_SOURCE_DIR) / "models" / "tarn40", bin / ".." / ".." / "models" / "make_tarn40"},
+      {bin / ".." / ".." / "models" / "tarn40", bin / ".." / ".." / "models" / "make_tarn40"},
   };
   for (const DemoFiles& place : places) {
     if (fs::exists(place.jobs / "fitted" / "job.json", code) && fs::exists(place.maker, code)) return place;

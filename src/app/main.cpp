@@ -97,7 +97,7 @@ int run(int argc, char** argv) {
   if (*check_command) return app::run_check(check);
   if (*demo_command) return app::run_demo(demo, argv[0]);
   if (*export_command) return app::run_export(exports);
-  app::print((schema == "job" ? job::job_schema() : report::findings_schema()) + "\n");
+  app::print(schema == "job" ? job::job_schema() : report::findings_schema());
   return 0;
 }
 

@@ -50,9 +50,10 @@ class Folder {
 /// The program running with arguments; its output goes to files.
 class Process {
  public:
-  Process(std::vector<std::string> arguments, const std::filesystem::path& out, const std::filesystem::path& err)
+  Process(std::vector<std::string> arguments, const std::filesystem::path& out, const std::filesystem::path& err,
+          const std::string& program = BAYWRIGHT_PROGRAM, const std::filesystem::path& working_folder = ".")
       : err_(err) {
-    arguments.insert(arguments.begin(), BAYWRIGHT_PROGRAM);
+    arguments.insert(arguments.begin(), program);
     std::vector<char*> raw;
     for (std::string& argument : arguments) raw.push_back(argument.data());
     raw.push_back(nullptr);
@@ -61,6 +62,7 @@ class Process {
     const auto open = [&](int fd, const std::filesystem::path& path) {
       posix_spawn_file_actions_addopen(&actions, fd, path.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 0644);
     };
+    posix_spawn_file_actions_addchdir_np(&actions, working_folder.c_str());
     open(STDOUT_FILENO, out);
     open(STDERR_FILENO, err);
     const int failed = posix_spawn(&child_, raw[0], &actions, nullptr, raw.data(), environ);
@@ -99,14 +101,16 @@ struct Outcome {
   int code = 0;
   std::string out, err;
 };
-inline Outcome run(const std::vector<std::string>& arguments) {
+inline Outcome run_in(const std::filesystem::path& working_folder, const std::string& program,
+                      const std::vector<std::string>& arguments) {
   const Folder folder;
-  Process process(arguments, folder / "out", folder / "err");
+  Process process(arguments, folder / "out", folder / "err", program, working_folder);
   Outcome outcome;
   outcome.code = process.wait();
   outcome.out = contents(folder / "out");
   outcome.err = contents(folder / "err");
   return outcome;
 }
+inline Outcome run(const std::vector<std::string>& arguments) { return run_in(".", BAYWRIGHT_PROGRAM, arguments); }
 
 }  // namespace baywright::test

@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <cstdlib>
 
 #include "geometry/base/atomic_file.hpp"
 #include "tests/cli/process.hpp"
@@ -16,22 +17,21 @@ bool has(const std::string& text, const std::string& part) { return text.find(pa
 void write(const fs::path& path, const std::string& text) { std::ofstream(path, std::ios::binary) << text; }
 
 /// A plate of 400 x 400 mm, level, its top 100 mm below the axis of the duct.
-std::string plate() {
-  return "v 0 -200 -100\nv 400 -200 -100\nv 400 200 -100\nv 0 200 -100\nf 1 2 3\nf 1 3 4\n";
-}
+std::string plate() { return "v 0 -200 -100\nv 400 -200 -100\nv 400 200 -100\nv 0 200 -100\nf 1 2 3\nf 1 3 4\n"; }
 
 std::string sheet(double same_body_mm) {
   return R"({ "baywright_sheet": 1, "name": "Test", "limits": {}, "clearance": [ { "class": "plain", "same_body_mm": )" +
          std::to_string(same_body_mm) + R"(, "at_rest_mm": 10, "over_motion_mm": 5,
-    "origin": { "kind": "shop rule", "text": "test" } } ] })";
+    "origin": "shop rule", "text": "test" } ] })";
 }
 
-/// A breather of 30 mm along x from (0, 0, 0) to (400, 0, 0); its clearance to the plate is 100 - 15 = 85 mm. A breather
-/// has no other check here: nothing moves and no bend is held by a bender.
+/// A breather of 30 mm along x from (0, 0, 0) to (400, 0, 0); its clearance to the plate is 100 - 15 = 85 mm. A
+/// breather has no other check here: nothing moves and no bend is held by a bender.
 std::string job(const std::string& more = R"("sheet": "sheet.json")", const std::string& bodies = "[]",
                 const std::string& body_of_plate = "vehicle") {
   return R"({ "baywright_job": 1, "name": "Straight pipe", "bodies": )" + bodies + R"(,
-  "parts": [ { "id": "plate", "file": "plate.obj", "mm_per_unit": 1, "uncertainty_mm": 0.5, "body": ")" + body_of_plate +
+  "parts": [ { "id": "plate", "file": "plate.obj", "mm_per_unit": 1, "uncertainty_mm": 0.5, "body": ")" +
+         body_of_plate +
          R"(" } ],
   "ports": [
     { "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 26, "outer_diameter_mm": 30 },
@@ -39,7 +39,8 @@ std::string job(const std::string& more = R"("sheet": "sheet.json")", const std:
   "ducts": [ { "id": "pipe", "service": "breather", "from": { "port": "a" }, "to": { "port": "b" },
     "tube": { "outer_diameter_mm": 30, "wall_mm": 2 }, "bend_tolerance_mm": 0, "fitting_tolerance_mm": 0,
     "route": [ { "id": "P0", "at_mm": [0, 0, 0] }, { "id": "P1", "at_mm": [400, 0, 0] } ] } ],
-  "clearance_range_mm": 200, )" + more + " }";
+  "clearance_range_mm": 200, )" +
+         more + " }";
 }
 
 /// Folder with the job, the plate and a sheet.
@@ -51,6 +52,26 @@ struct JobFolder {
     write(folder / "sheet.json", sheet(same_body_mm));
   }
   std::string path() const { return folder.path().string(); }
+};
+
+/// The program installed into a folder of its own.
+class Installed {
+ public:
+  Installed() {
+    const std::string command = std::string("\"") + BAYWRIGHT_CMAKE + "\" --install \"" + BAYWRIGHT_BINARY_DIR +
+                                "\" --prefix \"" + folder_.path().string() + "\" > /dev/null";
+    if (std::system(command.c_str()) != 0) throw std::runtime_error("cannot install: " + command);
+  }
+  std::string program() const { return (folder_ / "bin/baywright").string(); }
+  fs::path maker() const { return folder_ / "libexec/baywright/make_tarn40"; }
+  std::vector<fs::path> programs() const {
+    std::vector<fs::path> all = {maker()};
+    for (const auto& entry : fs::directory_iterator(folder_ / "bin")) all.push_back(entry.path());
+    return all;
+  }
+
+ private:
+  Folder folder_;
 };
 
 std::vector<std::string> names_in(const fs::path& folder) {
@@ -153,14 +174,47 @@ TEST_CASE("export writes every duct, or says why not", "[cli]") {
   CHECK(run({"export", made.path()}).code == 2);
 }
 
+/// A wavy sheet, so that every turn brings another place nearest.
+std::string waves() {
+  constexpr int kCount = 40;
+  std::string text;
+  for (int i = 0; i <= kCount; ++i) {
+    for (int k = 0; k <= kCount; ++k) {
+      const double x = 10.0 * i, y = 10.0 * k - 200;
+      text += "v " + std::to_string(x) + " " + std::to_string(y) + " " +
+              std::to_string(-200 + 0.0005 * y * y + 10 * std::sin(x / 30)) + "\n";
+    }
+  }
+  for (int i = 0; i < kCount; ++i) {
+    for (int k = 1; k <= kCount; ++k) {
+      const int a = i * (kCount + 1) + k, b = a + kCount + 1;
+      text += "f " + std::to_string(a) + " " + std::to_string(a + 1) + " " + std::to_string(b + 1) + "\n";
+      text += "f " + std::to_string(a) + " " + std::to_string(b + 1) + " " + std::to_string(b) + "\n";
+    }
+  }
+  return text;
+}
+
 TEST_CASE("a search that takes minutes says how far it is and can be stopped", "[cli]") {
-  const std::string axis = R"("roll_axis": { "point_mm": [200, 0, -300], "direction": [1, 0, 0] })";
-  const std::string turning = R"("motion": { "kind": "ranges", )" + axis +
-                              R"(, "roll_deg": [-90, 90], "pitch_deg": [-90, 90], "yaw_deg": [-90, 90] })";
+  // Two bodies with six freedoms each, combined, and a micrometre asked for.
+  const std::string turning = R"("motion": { "kind": "ranges",
+    "roll_axis": { "point_mm": [200, 0, -300], "direction": [1, 0, 0] },
+    "roll_deg": [-10, 10], "pitch_deg": [-10, 10], "yaw_deg": [-10, 10],
+    "shift_from_mm": [-20, -20, -20], "shift_to_mm": [20, 20, 20] })";
   const std::string bodies = R"([ { "id": "engine", )" + turning + R"( }, { "id": "cab", )" + turning + " } ]";
-  std::string text = job(R"("sheet": "sheet.json", "motions_combined": true, "clearance_width_mm": 0.001)", bodies, "engine");
+  std::string text =
+      job(R"("sheet": "sheet.json", "motions_combined": true, "clearance_width_mm": 0.001)", bodies, "engine");
   text.replace(text.find(R"("id": "b",)"), 10, R"("id": "b", "body": "cab",)");
+  const std::string part = R"({ "id": "plate", "file": "plate.obj", )";
+  const std::string more = R"("mm_per_unit": 1, "body": "engine", "placement": { "roll_deg": )";
+  std::string parts;
+  for (int i = 1; i < 60; ++i) {
+    parts += R"({ "id": "plate-)" + std::to_string(i) + R"(", "file": "plate.obj", )" + more + std::to_string(3 * i) +
+             R"(, "yaw_deg": )" + std::to_string(i) + " } }, ";
+  }
+  text.insert(text.find(part), parts);
   const JobFolder made(text);
+  write(made.folder / "plate.obj", waves());
   const Folder folder;
   Process process({"check", made.path(), "--no-pictures", "--out", (folder / "report").string()}, folder / "out",
                   folder / "err");
@@ -171,13 +225,43 @@ TEST_CASE("a search that takes minutes says how far it is and can be stopped", "
   CHECK(names_in(folder / "report").empty());
 }
 
-TEST_CASE("demo: makes what is missing, checks both jobs", "[cli][demo]") {
+TEST_CASE("two runs give the same bytes", "[cli]") {
+  const std::string motion = R"([ { "id": "engine", "motion": { "kind": "assumed",
+    "roll_axis": { "point_mm": [200, 0, -300], "direction": [1, 0, 0] } } } ])";
+  const JobFolder made(job(R"("sheet": "sheet.json")", motion, "engine"));
+  const Folder out;
+  for (const char* name : {"one", "two"}) CHECK(run({"check", made.path(), "--out", (out / name).string()}).code != 2);
+  for (const char* name : {"findings.json", "report.html"}) {
+    const std::string first = contents(out / "one" / name);
+    CHECK(first.size() > 1000);
+    CHECK((first == contents(out / "two" / name)));
+  }
+}
+
+TEST_CASE("demo from the build tree: what the user changed is kept", "[cli][demo]") {
+  const Folder out;
+  for (const char* name : {"first-try", "fitted"}) {
+    fs::create_directories(out / "tarn40" / name);
+    write(out / "tarn40" / name / "job.json", job());
+    write(out / "tarn40" / name / "plate.obj", plate());
+    write(out / "tarn40" / name / "sheet.json", sheet(50));
+  }
+  const Outcome demo = run({"demo", "--no-pictures", "--out", out.path().string()});
+  INFO(demo.err);
+  CHECK(demo.code == 0);
+  CHECK(has(demo.out, "Straight pipe: 0 not met"));
+  CHECK(fs::exists(out / "tarn40/README.md"));
+  CHECK(fs::exists(out / "tarn40/generated/engine.step"));
+}
+
+TEST_CASE("demo of the installed program, from elsewhere: makes what is missing, checks both jobs", "[cli][demo]") {
+  const Installed installed;
   // As if this maker had been here before and a file of it was deleted since.
   const Folder out;
   const fs::path generated = out / "tarn40/generated";
   fs::create_directories(generated);
-  write(generated / "made-by", sha256_hex(contents(TARN40_MAKER)) + "\nengine.step\n");
-  const Outcome demo = run({"demo", "--no-pictures", "--out", out.path().string()});
+  write(generated / "made-by", sha256_hex(contents(installed.maker())) + "\nengine.step\n");
+  const Outcome demo = run_in(out.path(), installed.program(), {"demo", "--no-pictures", "--out", "."});
   INFO(demo.err);
   CHECK(demo.code == 0);
   CHECK(has(demo.out, "Making the demo's"));
@@ -186,5 +270,27 @@ TEST_CASE("demo: makes what is missing, checks both jobs", "[cli][demo]") {
   for (const char* name : {"first-try", "fitted"}) {
     CHECK(fs::exists(out / ("reports/" + std::string(name) + "/report.html")));
     CHECK(fs::exists(out / ("reports/" + std::string(name) + "/findings.json")));
+  }
+  const JobFolder made;
+  const Outcome check = run_in(made.folder.path(), installed.program(), {"check", ".", "--out", "results"});
+  INFO(check.err);
+  CHECK(check.code == 0);
+  CHECK(fs::exists(made.folder / "results/report.html"));
+}
+
+TEST_CASE("the installed programs name no folder of the build or the source", "[cli]") {
+  const Installed installed;
+  for (const fs::path& program : installed.programs()) {
+    INFO(program);
+    const std::string bytes = contents(program);
+    CHECK(bytes.size() > 1000);
+    CHECK_FALSE(has(bytes, BAYWRIGHT_BINARY_DIR));
+    // A contract names the source file it stands in, for the report of a mistake; nothing is read from there.
+    const std::string source = std::string(BAYWRIGHT_SOURCE_DIR);
+    for (auto at = bytes.find(source); at != std::string::npos; at = bytes.find(source, at + 1)) {
+      const std::string named(bytes.c_str() + at);
+      INFO(named);
+      CHECK((named.ends_with(".cpp") || named.ends_with(".hpp")));
+    }
   }
 }

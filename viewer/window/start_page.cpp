@@ -15,10 +15,11 @@ namespace fs = std::filesystem;
 std::vector<DemoJob> demo_jobs() {
   std::vector<DemoJob> found;
   const fs::path program = QCoreApplication::applicationDirPath().toStdString();
-  for (const fs::path& root : {program / ".." / "share" / "baywright" / "models", fs::path(BAYWRIGHT_MODELS)}) {
+  for (const fs::path& root : {program / ".." / "share" / "baywright" / "models", program / ".." / "models"}) {
+    constexpr auto kHow =
+        fs::directory_options::skip_permission_denied | fs::directory_options::follow_directory_symlink;
     std::error_code error;
-    for (fs::recursive_directory_iterator it(root, fs::directory_options::skip_permission_denied, error), end;
-         !error && it != end; it.increment(error)) {
+    for (fs::recursive_directory_iterator it(root, kHow, error), end; !error && it != end; it.increment(error)) {
       if (it.depth() > 2) it.disable_recursion_pending();
       if (it->path().filename() == "job.json")
         found.push_back({fs::relative(it->path().parent_path(), root).generic_string(), it->path().parent_path()});
