@@ -31,8 +31,8 @@ const GaugeReading* reading_at(const std::vector<GaugeReading>& readings, const 
   return found == readings.end() ? nullptr : &*found;
 }
 
-/// The duct chokes: no restriction lets the rated flow through, so no limit is kept. What is known is that the loss would
-/// be more than all that is lost ahead of that place.
+/// The duct chokes: no restriction lets the rated flow through, so no limit is kept. What is known is that the loss
+/// would be more than all that is lost ahead of that place.
 Subject choked(const Context& context, const flow::Restriction& restriction) {
   measure::Measured m = measure::Measured::exact(restriction.total.si(), Unit::pascal);
   m.hi = std::numeric_limits<double>::infinity();
@@ -96,9 +96,9 @@ CheckDef loss(const std::string& state, const std::string& definition) {
   c.comparison = Comparison::at_most;
   c.severity = Severity::blocker;
   c.services = {duct::Service::intake};
-  c.inputs = {"ducts/route",      "ducts/tube",           "flow/rated_kg_per_s",
-              "flow/ambient",     "flow/filter_" + state, "flow/raw_air_loss_kPa",
-              "sheet/restriction"};
+  c.inputs = {
+      "ducts/route",           "ducts/tube",       "flow/rated_kg_per_s", "flow/ambient", "flow/components/" + state,
+      "flow/raw_air_loss_kPa", "sheet/restriction"};
   return c;
 }
 

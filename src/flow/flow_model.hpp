@@ -6,20 +6,34 @@
 #include <variant>
 #include <vector>
 
+#include "bay/ids.hpp"
 #include "duct/layout.hpp"
 #include "flow/air.hpp"
 #include "flow/filter.hpp"
 #include "geometry/base/band.hpp"
+#include "geometry/base/id.hpp"
 #include "geometry/base/quantity.hpp"
 #include "measure/measured.hpp"
 
 namespace baywright::flow {
 
+using ComponentId = Id<struct ComponentTag>;
+
+/// What the air passes between two ducts, and what that costs: an air cleaner between its inlet and outlet port.
+struct Component {
+  ComponentId id;
+  std::string name;
+  std::optional<bay::PortId> inlet;  ///< where a raw air duct ends; absent: it draws from outside by itself
+  bay::PortId outlet;                ///< the duct that starts here has this component ahead of it
+  std::optional<FilterCurve> clean, dirty;
+  bool operator==(const Component&) const = default;
+};
+
 /// What a job says about its air; every field that is absent makes the checks that need it `not checked`.
 struct FlowInputs {
   std::optional<MassFlow> rated;
   std::optional<Ambient> ambient;
-  std::optional<FilterCurve> filter_clean, filter_dirty;
+  std::vector<Component> components;
   std::optional<Pressure> raw_air_loss;     ///< declared loss from outside to the filter at rated flow
   std::optional<double> wall_roughness_mm;  ///< default 0.01 (common practice, no source)
   bool operator==(const FlowInputs&) const = default;
@@ -57,6 +71,9 @@ struct GaugeReading {
   Band band;            ///< of both, in pascal
 };
 
+/// The component a duct draws from: the one whose outlet is the duct's upstream port. Null: none.
+const Component* component_ahead(const duct::DuctSpec& spec, const FlowInputs& inputs);
+
 enum class FilterState { clean, dirty };
 /// Loss along an intake duct, outside air to compressor face, marched element by element at constant total temperature
 /// (docs/flow.md). No loss for an exit: the compressor takes the air as it comes.
@@ -65,7 +82,8 @@ enum class FilterState { clean, dirty };
 std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& duct, const FlowInputs& inputs,
                                                             FilterState state);
 /// Readings at all restriction taps of the duct in order of station, and at the compressor face (last).
-/// EXPECTS a `restriction` of the same duct and inputs. None when it chokes: there is no such flow. A tap within an element takes the share of its length.
+/// EXPECTS a `restriction` of the same duct and inputs. None when it chokes: there is no such flow. A tap within an
+/// element takes the share of its length.
 std::vector<GaugeReading> gauge_readings(const duct::Duct& duct, const Restriction& restriction,
                                          const FlowInputs& inputs);
 

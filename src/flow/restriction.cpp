@@ -17,17 +17,19 @@ constexpr double kRawAirBand = 0.20;       // common practice, no source
 constexpr double kCleanFilterBand = 0.05;  // flow within 2 % (ISO 5011) doubles in a quadratic curve
 constexpr double kDirtyFilterBand = 0.10;  // loading differs from element to element: common practice, no source
 
-const std::optional<FilterCurve>& curve_of(const FlowInputs& inputs, FilterState state) {
-  return state == FilterState::clean ? inputs.filter_clean : inputs.filter_dirty;
+const std::optional<FilterCurve>& curve_of(const Component& component, FilterState state) {
+  return state == FilterState::clean ? component.clean : component.dirty;
 }
 
 const char* word(FilterState state) { return state == FilterState::clean ? "clean" : "dirty"; }
 
-std::vector<std::string> missing_inputs(const FlowInputs& inputs, FilterState state) {
+std::string curve_name(FilterState state) { return std::string("flow/components/") + word(state); }
+
+std::vector<std::string> missing_inputs(const FlowInputs& inputs, const Component* component, FilterState state) {
   std::vector<std::string> missing;
   if (!inputs.rated) missing.push_back("flow/rated_kg_per_s");
   if (!inputs.ambient) missing.push_back("flow/ambient");
-  if (!curve_of(inputs, state)) missing.push_back(std::string("flow/filter_") + word(state));
+  if (!component || !curve_of(*component, state)) missing.push_back(curve_name(state));
   if (!inputs.raw_air_loss) missing.push_back("flow/raw_air_loss_kPa");
   return missing;
 }
@@ -86,13 +88,14 @@ ElementLoss raw_air(Pressure loss) {
   return e;
 }
 
-Ahead ahead_of_duct(const FlowInputs& inputs, FilterState state, const FilterFit& fitted, const Stream& stream) {
+Ahead ahead_of_duct(const FlowInputs& inputs, const Component& component, FilterState state, const FilterFit& fitted,
+                    const Stream& stream) {
   Ahead ahead;
   ahead.elements.push_back(raw_air(*inputs.raw_air_loss));
   const Pressure total = inputs.ambient->pressure - *inputs.raw_air_loss;
   const double density = total.si() / (stream.gas_constant_J_kgK * stream.total_temperature.si());
   const VolumeFlow flow = cubic_metres_per_second(stream.mass_flow.si() / density);
-  const FilterCurve& curve = *curve_of(inputs, state);
+  const FilterCurve& curve = *curve_of(component, state);
   ElementLoss e;
   e.name = std::string("filter (") + word(state) + ")";
   e.loss = pascals(
@@ -146,17 +149,25 @@ Restriction march(const Ahead& ahead, const FlowPath& path, const Stream& stream
   }
   if (highest_mach > kNoteMach) {
     r.notes.push_back("Mach number reaches " + std::to_string(highest_mach).substr(0, 4) +
-                                  ": losses follow the density along the duct");
+                      ": losses follow the density along the duct");
   }
   return r;
 }
 
 }  // namespace
 
+const Component* component_ahead(const duct::DuctSpec& spec, const FlowInputs& inputs) {
+  if (spec.from.port.empty()) return nullptr;
+  const auto found = std::find_if(inputs.components.begin(), inputs.components.end(),
+                                  [&](const Component& c) { return c.outlet == spec.from.port; });
+  return found == inputs.components.end() ? nullptr : &*found;
+}
+
 std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& duct, const FlowInputs& inputs,
                                                             FilterState state) {
   if (duct.spec.service != duct::Service::intake) return not_assessed("restriction is estimated for intake ducts only");
-  std::vector<std::string> missing = missing_inputs(inputs, state);
+  const Component* component = component_ahead(duct.spec, inputs);
+  std::vector<std::string> missing = missing_inputs(inputs, component, state);
   if (missing.empty()) {
     if (const auto trouble = unusable(inputs)) return not_assessed(*trouble, {"flow"});
   }
@@ -170,10 +181,11 @@ std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& du
   missing.insert(missing.end(), path.missing.begin(), path.missing.end());
   if (!missing.empty()) return not_assessed("inputs of the restriction estimate are missing", missing);
 
-  const auto fitted = fit(*curve_of(inputs, state));
-  if (!fitted) return not_assessed(to_line(fitted.error()), {std::string("flow/filter_") + word(state)});
+  const auto fitted = fit(*curve_of(*component, state));
+  if (!fitted) return not_assessed(to_line(fitted.error()), {curve_name(state)});
   const Stream stream = stream_of(inputs);
-  Restriction marched = march(ahead_of_duct(inputs, state, *fitted, stream), path, stream, inputs.ambient->pressure);
+  Restriction marched =
+      march(ahead_of_duct(inputs, *component, state, *fitted, stream), path, stream, inputs.ambient->pressure);
   if (!inputs.wall_roughness_mm) {
     marched.notes.push_back("wall roughness taken as 0.01 mm: common practice, no source");
   }

@@ -378,12 +378,23 @@ void describe(V& v, Of<flow::FilterCurve>) {
 }
 
 template <class V>
+void describe(V& v, Of<flow::Component>) {
+  using S = flow::Component;
+  v.required("id", &S::id, IdCodec<flow::ComponentTag>(), "Id of the component.");
+  v.optional("name", &S::name, TextCodec(), "Name on screen and in reports.");
+  v.optional("inlet", &S::inlet, IdCodec<bay::PortTag>(), "Port at which the air enters it.");
+  v.required("outlet", &S::outlet, IdCodec<bay::PortTag>(), "Port at which the duct behind it starts.");
+  v.optional("clean", &S::clean, object<flow::FilterCurve>(), "Loss against flow with a clean element.");
+  v.optional("dirty", &S::dirty, object<flow::FilterCurve>(), "Loss against flow at change-out.");
+}
+
+template <class V>
 void describe(V& v, Of<flow::FlowInputs>) {
   using S = flow::FlowInputs;
   v.optional("rated_kg_per_s", &S::rated, mass_flow(above(0, 100)), "Air at the engine's rating.");
   v.optional("ambient", &S::ambient, object<flow::Ambient>(), "Air outside at the place of work.");
-  v.optional("filter_clean", &S::filter_clean, object<flow::FilterCurve>(), "Curve of the clean filter.");
-  v.optional("filter_dirty", &S::filter_dirty, object<flow::FilterCurve>(), "Curve at change-out.");
+  v.optional("components", &S::components, list_of(object<flow::Component>(), 0, 100),
+             "What the air passes ahead of a duct: the air cleaner with its curves.");
   v.optional("raw_air_loss_kPa", &S::raw_air_loss, pressure(at_least(0, 100)),
              "Loss from outside to the filter at rated flow.");
   v.optional("wall_roughness_mm", &S::wall_roughness_mm, length(at_least(0, 10)),

@@ -125,8 +125,9 @@ class Examination {
       complain(at + "/bore_mm", "is not smaller than outer_diameter_mm");
     }
     if (spec.outer_diameter_mm > 0 && spec.contact_length_mm > kLongestContact_OD * spec.outer_diameter_mm) {
-      complain(at + "/contact_length_mm", "is more than 3 outer diameters of the port; only what sits on the spigot or "
-                                          "flange touches by design, the rest has to be measured");
+      complain(at + "/contact_length_mm",
+               "is more than 3 outer diameters of the port; only what sits on the spigot or "
+               "flange touches by design, the rest has to be measured");
     }
     constexpr double kUnitEnough = 1e-6;
     if (std::abs(spec.axis.norm() - 1) > kUnitEnough) complain(at + "/axis", "does not have length 1");
@@ -230,8 +231,21 @@ class Examination {
   }
 
   void air() {
-    curve(job_.flow.filter_clean, "/flow/filter_clean");
-    curve(job_.flow.filter_dirty, "/flow/filter_dirty");
+    const auto& all = job_.flow.components;
+    for (std::size_t i = 0; i < all.size(); ++i) {
+      const std::string at = item("/flow/components", i);
+      components_.add(all[i].id.value, at);
+      if (all[i].inlet) ports_.want(all[i].inlet->value, at + "/inlet");
+      ports_.want(all[i].outlet.value, at + "/outlet");
+      if (all[i].inlet == all[i].outlet) complain(at + "/outlet", "is the same port as \"inlet\"");
+      for (std::size_t k = 0; k < i; ++k) {
+        if (all[k].outlet == all[i].outlet && !all[i].outlet.empty()) {
+          complain(at + "/outlet", "is already the outlet of " + item("/flow/components", k));
+        }
+      }
+      curve(all[i].clean, at + "/clean");
+      curve(all[i].dirty, at + "/dirty");
+    }
   }
 
   const Job& job_;
@@ -241,6 +255,7 @@ class Examination {
   Ids ports_{"port", problems_};
   Ids ducts_{"duct", problems_};
   Ids openings_{"opening", problems_};
+  Ids components_{"component", problems_};
   bool vehicle_listed_ = false;
 };
 

@@ -26,10 +26,12 @@ Markup part_block(const Page& page) {
     std::string size = "no geometry";
     if (p.mesh) size = std::to_string(p.mesh->triangles.size()) + " triangles";
     if (p.cloud) size = std::to_string(p.cloud->points.size()) + " points";
-    rows += tag("tr", cell(text(p.name.empty() ? p.id.value : p.name)) + cell(text(bay::name(p.part_class))) +
-                          cell(text(body_name(page.bay(), p.body))) + cell(text(p.file) + tag("small", text(size))) +
-                          number_cell(text(f.number(p.chord_error_mm(), Unit::mm, 1))) +
-                          number_cell(p.uncertainty_mm ? text(f.number(*p.uncertainty_mm, Unit::mm, 1)) : "not stated"_h) + cell(text(source)));
+    rows +=
+        tag("tr", cell(text(p.name.empty() ? p.id.value : p.name)) + cell(text(bay::name(p.part_class))) +
+                      cell(text(body_name(page.bay(), p.body))) + cell(text(p.file) + tag("small", text(size))) +
+                      number_cell(text(f.number(p.chord_error_mm(), Unit::mm, 1))) +
+                      number_cell(p.uncertainty_mm ? text(f.number(*p.uncertainty_mm, Unit::mm, 1)) : "not stated"_h) +
+                      cell(text(source)));
   }
   const std::string u = ", " + f.symbol(Unit::mm);
   return tag("h3", "Parts of the bay"_h) + table("parts",
@@ -148,9 +150,12 @@ Markup air_block(const Page& page) {
   rows += row("Loss ahead of the filter", in.raw_air_loss ? f.value(in.raw_air_loss->si(), Unit::pascal) : absent);
   rows += row("Wall roughness", in.wall_roughness_mm ? f.value(*in.wall_roughness_mm, Unit::mm, 2)
                                                      : "not stated; a usual value was taken");
-  rows += tag("tr", cell("Filter, clean"_h) + cell(in.filter_clean ? curve_text(f, *in.filter_clean) : text(absent)));
-  rows += tag(
-      "tr", cell("Filter, due for change"_h) + cell(in.filter_dirty ? curve_text(f, *in.filter_dirty) : text(absent)));
+  if (in.components.empty()) rows += row("Filter", absent);
+  for (const flow::Component& c : in.components) {
+    const std::string name = c.name.empty() ? c.id.value : c.name;
+    rows += tag("tr", cell(text(name + ", clean")) + cell(c.clean ? curve_text(f, *c.clean) : text(absent)));
+    rows += tag("tr", cell(text(name + ", due for change")) + cell(c.dirty ? curve_text(f, *c.dirty) : text(absent)));
+  }
   return tag("h3", "Air"_h) + tag("table", "fit", tag("tbody", rows));
 }
 

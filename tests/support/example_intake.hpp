@@ -101,8 +101,8 @@ inline flow::FlowInputs example_flow() {
     clean.points.push_back({cubic_metres_per_second(q), pascals(5000 * q + 60000 * q * q)});
     dirty.points.push_back({cubic_metres_per_second(q), pascals(15000 * q + 60000 * q * q)});
   }
-  inputs.filter_clean = clean;
-  inputs.filter_dirty = dirty;
+  inputs.components = {
+      {flow::ComponentId("air-cleaner"), "Air cleaner", std::nullopt, bay::PortId("filter-out"), clean, dirty}};
   inputs.raw_air_loss = pascals(350);
   inputs.wall_roughness_mm = 0.01;
   return inputs;

@@ -261,9 +261,9 @@ TEST_CASE("in.loss: every missing input", "[checks]") {
   c.sheet.restriction->station = "tap-9";
   CHECK(missing_of(c.one("in.loss_clean")) == std::vector<std::string>{"ducts/intake/fittings: restriction tap tap-9"});
   c = Case();
-  c.flow.filter_dirty.reset();
-  CHECK(missing_of(c.one("in.loss_dirty")) == std::vector<std::string>{"flow/filter_dirty"});
-  CHECK(c.one("in.loss_dirty").hint == "give flow/filter_dirty");
+  c.flow.components[0].dirty.reset();
+  CHECK(missing_of(c.one("in.loss_dirty")) == std::vector<std::string>{"flow/components/dirty"});
+  CHECK(c.one("in.loss_dirty").hint == "give flow/components/dirty");
   CHECK(c.one("in.loss_clean").verdict == Verdict::met);
   c = Case();
   c.flow = {};
@@ -588,7 +588,7 @@ TEST_CASE("leaving an uncertainty out never gives a better verdict than a usual 
 TEST_CASE("in.loss: a duct that chokes is not met, with the place", "[checks]") {
   Case c;
   c.flow.raw_air_loss = pascals(0);
-  for (auto* curve : {&*c.flow.filter_clean, &*c.flow.filter_dirty}) {
+  for (auto* curve : {&*c.flow.components[0].clean, &*c.flow.components[0].dirty}) {
     for (auto& p : curve->points) p.loss = pascals(p.flow.si());
   }
   c.flow.rated = kilograms_per_second(0.95);

@@ -44,8 +44,9 @@ std::vector<Deletion> deletions() {
   return {
       {"flow/rated_kg_per_s", [](job::Job& j) { j.flow.rated.reset(); }, kLosses},
       {"flow/ambient", [](job::Job& j) { j.flow.ambient.reset(); }, kLosses},
-      {"flow/filter_clean", [](job::Job& j) { j.flow.filter_clean.reset(); }, {"in.loss_clean"}},
-      {"flow/filter_dirty", [](job::Job& j) { j.flow.filter_dirty.reset(); }, {"in.loss_dirty"}},
+      {"flow/components", [](job::Job& j) { j.flow.components.clear(); }, kLosses},
+      {"flow/components/clean", [](job::Job& j) { j.flow.components.at(0).clean.reset(); }, {"in.loss_clean"}},
+      {"flow/components/dirty", [](job::Job& j) { j.flow.components.at(0).dirty.reset(); }, {"in.loss_dirty"}},
       {"flow/raw_air_loss_kPa", [](job::Job& j) { j.flow.raw_air_loss.reset(); }, kLosses},
       {"flow/wall_roughness_mm", [](job::Job& j) { j.flow.wall_roughness_mm.reset(); }, {}},
       {"ducts/fittings: sensor tube", remove_fittings<duct::SensorTube>, kSensor},

@@ -62,16 +62,30 @@ duct::Duct bare(double wall_mm = 1.65, std::optional<double> compressor_bore_mm 
 
 TEST_CASE("every missing input is named", "[restriction]") {
   const duct::Duct duct = example();
-  CHECK(missing(duct, {}) ==
-        std::vector<std::string>{"flow/rated_kg_per_s", "flow/ambient", "flow/filter_clean", "flow/raw_air_loss_kPa"});
-  CHECK(missing(duct, {}, FilterState::dirty)[2] == "flow/filter_dirty");
+  CHECK(missing(duct, {}) == std::vector<std::string>{"flow/rated_kg_per_s", "flow/ambient", "flow/components/clean",
+                                                      "flow/raw_air_loss_kPa"});
+  CHECK(missing(duct, {}, FilterState::dirty)[2] == "flow/components/dirty");
   FlowInputs inputs = example_flow();
   inputs.rated.reset();
   CHECK(missing(duct, inputs) == std::vector<std::string>{"flow/rated_kg_per_s"});
   inputs = example_flow();
-  inputs.filter_dirty.reset();
-  CHECK(missing(duct, inputs, FilterState::dirty) == std::vector<std::string>{"flow/filter_dirty"});
+  inputs.components[0].dirty.reset();
+  CHECK(missing(duct, inputs, FilterState::dirty) == std::vector<std::string>{"flow/components/dirty"});
   taken(duct, inputs, FilterState::clean);  // the clean one does not need it
+}
+
+TEST_CASE("a component counts for the duct that starts at its outlet, and for no other", "[restriction]") {
+  const duct::Duct duct = example();
+  FlowInputs inputs = example_flow();
+  flow::Component other = inputs.components[0];
+  other.id = flow::ComponentId("other");
+  other.outlet = bay::PortId("compressor-in");
+  for (flow::FilterCurve::Point& p : other.clean->points) p.loss = 3 * p.loss;
+  const Pressure alone = taken(duct, inputs).total;
+  inputs.components.insert(inputs.components.begin(), other);
+  CHECK(taken(duct, inputs).total == alone);
+  inputs.components.pop_back();
+  CHECK(missing(duct, inputs) == std::vector<std::string>{"flow/components/clean"});
 }
 
 TEST_CASE("a sensor insert or a straightener without a loss is a missing input", "[restriction]") {
@@ -94,8 +108,8 @@ TEST_CASE("values that are no values are not assessed", "[restriction]") {
   inputs.ambient->temperature = kelvins(-3);
   CHECK(missing(duct, inputs) == std::vector<std::string>{"flow"});
   inputs = example_flow();
-  inputs.filter_clean->points.resize(2);
-  CHECK(missing(duct, inputs) == std::vector<std::string>{"flow/filter_clean"});
+  inputs.components[0].clean->points.resize(2);
+  CHECK(missing(duct, inputs) == std::vector<std::string>{"flow/components/clean"});
   duct::Duct breather = duct;
   breather.spec.service = duct::Service::breather;
   CHECK(missing(breather, example_flow()).empty());
@@ -105,8 +119,9 @@ TEST_CASE("a duct that chokes says where, and loses at least what is lost ahead"
   const duct::Duct duct = example();
   FlowInputs inputs = example_flow();
   inputs.raw_air_loss = pascals(0);
-  for (flow::FilterCurve::Point& p : inputs.filter_clean->points) p.loss = pascals(p.flow.si());
-  inputs.rated = kilograms_per_second(0.95);  // the bore of 72.9 passes up to 241 kg/(s m2) at 99 kPa: 1.0 kg/s, 60 less
+  for (flow::FilterCurve::Point& p : inputs.components[0].clean->points) p.loss = pascals(p.flow.si());
+  inputs.rated =
+      kilograms_per_second(0.95);  // the bore of 72.9 passes up to 241 kg/(s m2) at 99 kPa: 1.0 kg/s, 60 less
   const Restriction r = taken(duct, inputs);
   REQUIRE(r.choked());
   CHECK(r.total.si() > 0);
@@ -145,7 +160,8 @@ TEST_CASE("the step into a port of another bore is part of the loss", "[restrict
   CHECK(narrow.total.si() > same.total.si() + 0.9 * step.loss_coefficient * 0.5 * 0.15 * 0.15 / 1.16 /
                                                   std::pow(3.14159265 * 0.0225 * 0.0225, 2));
   CHECK(taken(bare(1.65, 30), inputs).chokes_at == "step to a smaller bore");
-  CHECK(taken(bare(1.65, 90), inputs).elements.back().loss_coefficient == Approx(std::pow(1 - std::pow(72.9 / 90, 2), 2)));
+  CHECK(taken(bare(1.65, 90), inputs).elements.back().loss_coefficient ==
+        Approx(std::pow(1 - std::pow(72.9 / 90, 2), 2)));
 }
 
 TEST_CASE("each element of a bare duct by hand", "[restriction]") {

@@ -182,8 +182,18 @@ class JobMaker {
     air.ambient = maybe([&] {
       return flow::Ambient{kilopascals(number(50, 105)), celsius(number(-40, 50)), number(0, 1)};
     });
-    air.filter_clean = maybe([&] { return curve(); });
-    air.filter_dirty = maybe([&] { return curve(); });
+    for (int i = 1; i <= 2; ++i) {
+      flow::Component c{flow::ComponentId("component" + std::to_string(i)),
+                        flip() ? "Filter" : "",
+                        std::nullopt,
+                        bay::PortId("port" + std::to_string(i)),
+                        std::nullopt,
+                        std::nullopt};
+      if (i == 1) c.inlet = maybe([&] { return bay::PortId("port2"); });
+      c.clean = maybe([&] { return curve(); });
+      c.dirty = maybe([&] { return curve(); });
+      air.components.push_back(c);
+    }
     air.raw_air_loss = maybe([&] { return kilopascals(number(0, 3)); });
     air.wall_roughness_mm = maybe([&] { return number(0, 1); });
     return air;
