@@ -116,11 +116,19 @@ Band band_of(const bay::Bay& bay, const Duct& duct, const bay::Part& part, const
   return band;
 }
 
-bool lies_inside(const bay::Part& part, const Duct& duct, const Task& task, const Bracket& bracket) {
+enum class Containment { outside, inside, not_decidable };
+
+Containment containment(const bay::Part& part, const Duct& duct, const Task& task, const Bracket& bracket) {
   // Where the surfaces do not cross, one point tells for the whole piece, and for every pose.
-  if (!part.encloses || bracket.hi_mm <= 0) return false;
+  if (!part.mesh || bracket.hi_mm <= 0) return Containment::outside;
+  if (!part.encloses && bracket.beyond_range) return Containment::outside;
   const Vec3 p = duct.layout.at(0.5 * (task.from_mm + task.to_mm)).p_mm;
-  return std::abs(part.tree.winding_number(p)) > 0.5;
+  const double winding = part.tree.winding_number(p);
+  if (part.encloses) return std::abs(winding) > 0.5 ? Containment::inside : Containment::outside;
+  // An open sheet that faces the scanner gives up to -0.5 on its near side and up to +0.5 behind it; a body of which
+  // one side was never seen gives more. Between them no threshold is right, so it is said and not judged.
+  constexpr double kBehind = 0.3;  // common practice, no source
+  return winding > kBehind ? Containment::not_decidable : Containment::outside;
 }
 
 void place(const bay::Bay& bay, const Kinematics& kinematics, const Carriage& carriage, const Task& task,
@@ -176,8 +184,14 @@ PairClearance measure_pair(const bay::Bay& bay, const Kinematics& kinematics, co
   if (!bracket.beyond_range && bracket.near_ties == 1 && part.scanned()) {
     value.note = joined(value.note, "rests on a single facet or point of the scan: look whether it is a stray one");
   }
-  pair.inside = lies_inside(part, duct, task, bracket);
+  const Containment where = containment(part, duct, task, bracket);
+  pair.inside = where == Containment::inside;
   if (pair.inside) value.note = joined(value.note, "lies wholly inside the part");
+  if (where == Containment::not_decidable) {
+    value.note = joined(value.note,
+                        "lies behind the scanned side of an open surface: whether that is inside the part cannot be "
+                        "decided from this scan, look at it");
+  }
   return pair;
 }
 

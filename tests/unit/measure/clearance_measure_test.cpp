@@ -281,6 +281,25 @@ TEST_CASE("A piece wholly inside a closed part interferes whatever its distance"
   CHECK(report.pairs[0].inside);
   check_bracket(report.pairs[0], 80 - kRadius);
   CHECK_FALSE(report.pairs[1].inside);
+  // Without the statement that it is closed nothing is judged, and that is said.
+  CHECK(report.pairs[1].value.note.find("cannot be decided") != std::string::npos);
+}
+
+TEST_CASE("Before an open scanned sheet and behind it") {
+  TriMesh sheet;  // 2 m square at z = 60, facing up
+  sheet.vertices = {{-1000, -1000, 60}, {1000, -1000, 60}, {1000, 1000, 60}, {-1000, 1000, 60}};
+  sheet.triangles = {{0, 1, 2}, {0, 2, 3}};
+  TriMesh facing_down = sheet;
+  for (auto& t : facing_down.triangles) std::swap(t[1], t[2]);
+  Installation made = straight_job({part("seen-from-above", sheet, 0), part("seen-from-below", facing_down, 0)});
+  all_on_vehicle(made);
+  const ClearanceReport report = measure_clearance(made.bay, made.laid_out(), false, kOptions);
+  CHECK(report.pairs[0].value.note.find("cannot be decided") != std::string::npos);
+  CHECK(report.pairs[1].value.note.find("cannot be decided") == std::string::npos);
+  for (const PairClearance& pair : report.pairs) {
+    CHECK_FALSE(pair.inside);
+    check_bracket(pair, 60 - kRadius);
+  }
 }
 
 TEST_CASE("Beyond the range a piece may still lie inside") {
