@@ -91,7 +91,7 @@ TEST_CASE("every triangle is found in the tree, and every box holds what is belo
   std::size_t tested = 0;
   for (const TriTree::Impl::Node& node : impl.nodes) {
     for (int c = 0; c < TriTree::Impl::kWidth; ++c) {
-      if (!TriTree::Impl::is_leaf(node.child[c]) || node.lo[0][c] > node.hi[0][c]) continue;
+      if (!TriTree::Impl::is_leaf(node.child[c]) || node.lo[0][c] >= TriTree::Impl::kEmptyBound) continue;
       const std::uint32_t begin = TriTree::Impl::leaf_begin(node.child[c]);
       for (std::uint32_t r = begin; r < begin + TriTree::Impl::leaf_count(node.child[c]); ++r) {
         if (seen[impl.source[r]] > 1) continue;
@@ -123,7 +123,7 @@ TEST_CASE("the report counts what a rule was applied to", "[tree]") {
   CHECK(r.points == 1);
   CHECK(r.segments == 1);
   CHECK(r.long_ones == 1);
-  const auto found = TriTree::over(mesh).nearest({0.2, 0.2, 1});
+  const auto found = TriTree::over(mesh).nearest({0.2, 0.2, -1});
   REQUIRE(found);
   CHECK(found->triangle == 0);  // of the two equal ones the lower number
 }
