@@ -1,4 +1,7 @@
+#include <unistd.h>
 #include <cstdio>
+#include <cstdlib>
+#include <filesystem>
 
 #include <QVTKOpenGLNativeWidget.h>
 #include <QApplication>
@@ -11,6 +14,8 @@
 
 namespace {
 
+using baywright::viewer::MainWindow;
+
 constexpr int kBadUsage = 2;
 constexpr int kOurMistake = 70;
 
@@ -19,24 +24,49 @@ int usage(const QString& message) {
   return kBadUsage;
 }
 
-int run(int argc, char** argv) {
-  using baywright::viewer::MainWindow;
-  baywright::viewer::keep_glew_shim();
-  auto format = QVTKOpenGLNativeWidget::defaultFormat();
-  format.setSamples(0);
-  QSurfaceFormat::setDefaultFormat(format);
-  QApplication::setAttribute(Qt::AA_EnableHighDpiScaling);
-  QApplication::setAttribute(Qt::AA_UseHighDpiPixmaps);
-  QApplication app(argc, argv);
-  QApplication::setApplicationName(QStringLiteral("baywright"));
-  QApplication::setOrganizationName(QStringLiteral("baywright"));
-  QApplication::setApplicationVersion(QStringLiteral(BAYWRIGHT_VERSION));
+void name_application() {
+  QCoreApplication::setApplicationName(QStringLiteral("baywright"));
+  QCoreApplication::setOrganizationName(QStringLiteral("baywright"));
+  QCoreApplication::setApplicationVersion(QStringLiteral(BAYWRIGHT_VERSION));
+}
+
+/// What the command line asks for: a window, or nothing more than what was printed.
+struct Asked {
+  std::optional<int> done;  ///< exit code
+  MainWindow::Wish wish;
+};
+
+Asked done(int code) {
+  Asked asked;
+  asked.done = code;
+  return asked;
+}
+
+/// Options the toolkit takes for itself; each is followed by a value.
+bool is_toolkit_option(const QString& option) {
+  static const QStringList kThose = {QStringLiteral("-platform"), QStringLiteral("-style"), QStringLiteral("-display"),
+                                     QStringLiteral("-geometry")};
+  return kThose.contains(option);
+}
+
+/// Reads the command line without a display.
+Asked read_command_line(int argc, char** argv) {
+  int count = argc;
+  const QCoreApplication core(count, argv);
+  name_application();
+  QStringList arguments = QCoreApplication::arguments();
+  for (int i = arguments.size() - 1; i > 0; --i)
+    if (is_toolkit_option(arguments[i]))
+      arguments.erase(arguments.begin() + i, arguments.begin() + qMin(i + 2, arguments.size()));
 
   QCommandLineParser parser;
-  parser.setApplicationDescription(QStringLiteral("Window over a Baywright job."));
-  parser.addHelpOption();
-  parser.addVersionOption();
-  parser.addPositionalArgument(QStringLiteral("job"), QStringLiteral("folder with job.json"), QStringLiteral("[job]"));
+  parser.setApplicationDescription(
+      QStringLiteral("Window over a Baywright job: bay, duct and findings; mouse and keys under F1."));
+  const QCommandLineOption help({QStringLiteral("h"), QStringLiteral("help")}, QStringLiteral("say this and quit"));
+  const QCommandLineOption version({QStringLiteral("v"), QStringLiteral("version")}, QStringLiteral("say the version"));
+  parser.addPositionalArgument(QStringLiteral("job"),
+                               QStringLiteral("job folder (with job.json), or the job file itself"),
+                               QStringLiteral("[job]"));
   const QCommandLineOption finding(QStringLiteral("finding"), QStringLiteral("choose this finding, 1 is the worst"),
                                    QStringLiteral("N"));
   const QCommandLineOption picture(QStringLiteral("screenshot"), QStringLiteral("save the window as a PNG and quit"),
@@ -45,25 +75,72 @@ int run(int argc, char** argv) {
   const QCommandLineOption allow(QStringLiteral("allow-dir"),
                                  QStringLiteral("folder outside the job folder from which jobs may read; repeatable"),
                                  QStringLiteral("FOLDER"));
-  parser.addOptions({finding, picture, fresh, allow});
-  parser.process(app);
+  parser.addOptions({help, version, finding, picture, fresh, allow});
+  if (!parser.parse(arguments)) return done(usage(parser.errorText()));
+  if (parser.isSet(help)) {
+    std::fputs(parser.helpText().toUtf8().constData(), stdout);
+    return done(0);
+  }
+  if (parser.isSet(version)) {
+    std::fputs("baywright-view " BAYWRIGHT_VERSION "\n", stdout);
+    return done(0);
+  }
 
-  MainWindow::Wish wish;
+  Asked asked;
+  MainWindow::Wish& wish = asked.wish;
   const QStringList jobs = parser.positionalArguments();
-  if (jobs.size() > 1) return usage(QStringLiteral("one job at a time"));
+  if (jobs.size() > 1) return done(usage(QStringLiteral("one job at a time")));
   if (!jobs.isEmpty()) wish.job = jobs.front().toStdString();
   for (const QString& folder : parser.values(allow)) wish.read.allowed_folders.emplace_back(folder.toStdString());
   if (parser.isSet(finding)) {
     bool good = false;
     const int number = parser.value(finding).toInt(&good);
-    if (!good || number < 1) return usage(QStringLiteral("--finding wants a number from 1 on"));
-    if (!wish.job) return usage(QStringLiteral("--finding needs a job"));
+    if (!good || number < 1) return done(usage(QStringLiteral("--finding wants a number from 1 on")));
+    if (!wish.job) return done(usage(QStringLiteral("--finding needs a job")));
     wish.finding = number;
   }
   if (parser.isSet(picture)) wish.picture = parser.value(picture).toStdString();
   // Pictures for documents and tests must not depend on how somebody left the window.
   wish.keep_settings = !parser.isSet(fresh) && !wish.picture;
-  MainWindow window(std::move(wish));
+  return asked;
+}
+
+/// What the toolkit said while it started.
+QStringList& start_messages() {
+  static QStringList messages;
+  return messages;
+}
+
+/// The toolkit ends the program with a core dump when it finds no display; that deserves a line, not a crash.
+void hear_start_messages(QtMsgType type, const QMessageLogContext&, const QString& message) {
+  if (type != QtFatalMsg) {
+    start_messages() << message;
+    return;
+  }
+  std::fputs(
+      "baywright-view: no window can be opened: no display answers (DISPLAY or WAYLAND_DISPLAY); "
+      "`baywright check` needs none\n",
+      stderr);
+  std::fflush(nullptr);
+  ::_exit(kBadUsage);
+}
+
+int run(int argc, char** argv) {
+  Asked asked = read_command_line(argc, argv);
+  if (asked.done) return *asked.done;
+
+  baywright::viewer::keep_glew_shim();
+  auto format = QVTKOpenGLNativeWidget::defaultFormat();
+  format.setSamples(0);
+  QSurfaceFormat::setDefaultFormat(format);
+  QApplication::setAttribute(Qt::AA_EnableHighDpiScaling);
+  QApplication::setAttribute(Qt::AA_UseHighDpiPixmaps);
+  const auto usual = qInstallMessageHandler(hear_start_messages);
+  const QApplication app(argc, argv);
+  qInstallMessageHandler(usual);
+  for (const QString& message : start_messages()) usage(message);
+  name_application();
+  MainWindow window(std::move(asked.wish));
   window.show();
   return QApplication::exec();
 }

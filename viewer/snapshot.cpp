@@ -117,8 +117,14 @@ std::string cleared(const job::Installation& installation, const Shot& shot) {
   return text + "Cut open: " + named(installation, cut);
 }
 
+/// A bonnet lies over everything: even its outline would cross the whole picture.
+Scene::Look out_of_the_way(const bay::Part& part) {
+  return part.part_class == bay::PartClass::bonnet ? Scene::Look::hidden : Scene::Look::outline;
+}
+
 void apply(Scene& scene, const Shot& shot) {
-  for (const int part : shot.outlined) scene.set_look(part, Scene::Look::outline);
+  for (const int part : shot.outlined)
+    scene.set_look(part, out_of_the_way(scene.installation()->bay.parts[static_cast<std::size_t>(part)]));
   scene.cut(shot.cuts);
   scene.aim(shot);
 }
@@ -153,7 +159,8 @@ void draw_close_up(Studio& s, const job::Installation& installation, const check
   const Pixel page = s.overlay->size();
   const Box2 inset = show_inset(s, installation, place);
   const Box2 axes{{0, 0}, {200, kCaptionHeight_px + 160}}, bar{{page.x() - 220, 0}, {page.x(), kCaptionHeight_px + 60}};
-  draw_finding(*s.overlay, installation, finding, place, {inset, axes, bar});
+  const Box2 labels{{6, kCaptionHeight_px + 6}, page - Pixel(6, 6)};
+  draw_finding(*s.overlay, installation, finding, {place, true, {}}, labels, {inset, axes, bar});
   const auto& measured = std::get<measure::Measured>(finding.outcome);
   draw_page(*s.overlay, installation, shot, measured.pose_name.empty() ? "at rest" : measured.pose_name);
 }

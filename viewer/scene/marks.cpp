@@ -9,7 +9,9 @@
 
 #include <Eigen/Geometry>
 
+#include "viewer/scene/label_place.hpp"
 #include "viewer/scene/palette.hpp"
+#include "viewer/scene/round_steps.hpp"
 
 namespace baywright::viewer {
 
@@ -35,27 +37,21 @@ struct LabelLine {
   Overlay::Font font;
 };
 
-/// Box for lines of text around a centre, kept inside the picture and off the boxes already placed.
-Box2 place_box(const Overlay& overlay, const std::vector<LabelLine>& lines, const Pixel& wanted, const Pixel& push,
-               std::vector<Box2>& taken) {
-  constexpr double kPad = 8, kLeading = 1.32;
+constexpr double kLabelPad = 8, kLeading = 1.32;
+
+Pixel label_size(const Overlay& overlay, const std::vector<LabelLine>& lines) {
   Pixel size(0, 0);
   for (const auto& line : lines) {
     size.x() = std::max(size.x(), overlay.extent(line.text, line.font).x());
     size.y() += line.font.size * kLeading;
   }
-  size += Pixel(2 * kPad, 1.5 * kPad);
-  const Pixel page = overlay.size();
-  Pixel center = wanted;
-  Box2 box;
-  for (int tries = 0; tries < 40; ++tries) {
-    const Pixel lo(6, kCaptionHeight_px + 6), hi(page.x() - 6, page.y() - 6);
-    center = center.cwiseMax(lo + size / 2).cwiseMin(hi - size / 2);
-    box = {center - size / 2, center + size / 2};
-    const bool clear = std::none_of(taken.begin(), taken.end(), [&](const Box2& b) { return b.overlaps(box); });
-    if (clear) break;
-    center += 14 * push + Pixel(0, tries > 20 ? 9 : 0);
-  }
+  return size + Pixel(2 * kLabelPad, 1.5 * kLabelPad);
+}
+
+/// Box for lines of text, kept inside the page and off the boxes already placed.
+Box2 place_box(const Overlay& overlay, const std::vector<LabelLine>& lines, const Pixel& wanted, const Pixel& push,
+               const Box2& page, std::vector<Box2>& taken) {
+  const Box2 box = free_place(page, label_size(overlay, lines), wanted, push, taken);
   taken.push_back(box);
   return box;
 }
@@ -64,8 +60,8 @@ void draw_box(Overlay& overlay, const Box2& box, const std::vector<LabelLine>& l
   overlay.box(box, kWhite, border, 1.6);
   double y = box.hi.y() - 6;
   for (const auto& line : lines) {
-    y -= line.font.size * 1.32;
-    overlay.text({box.lo.x() + 8, y + 2}, line.text, line.font);
+    y -= line.font.size * kLeading;
+    overlay.text({box.lo.x() + kLabelPad, y + 2}, line.text, line.font);
   }
 }
 
@@ -84,26 +80,40 @@ void dot(Overlay& overlay, const Pixel& at, double radius, const Rgb& color) {
   }
 }
 
-/// Dimension between two pixels: arrows inside when there is room, else outside pointing in.
-void dimension(Overlay& overlay, const Pixel& a, const Pixel& b, const Rgb& color) {
-  constexpr double kHead = 13, kTail = 34, kRoom = 46;
-  const double length = (b - a).norm();
-  const Pixel along = length > 1e-6 ? Pixel((b - a) / length) : Pixel(1, 0);
-  if (length > kRoom) {
-    haloed(overlay, a, b, 2.4, color);
-    arrowhead(overlay, a, -along, kHead, color);
-    arrowhead(overlay, b, along, kHead, color);
-    return;
-  }
-  haloed(overlay, a - (kHead + kTail) * along, a, 2.4, color);
-  haloed(overlay, b, b + (kHead + kTail) * along, 2.4, color);
-  overlay.line(a, b, 1.6, color);
-  arrowhead(overlay, a, along, kHead, color);
-  arrowhead(overlay, b, -along, kHead, color);
+/// Arrowhead on a white one, so that it reads on its own colour.
+void haloed_head(Overlay& overlay, const Pixel& tip, const Pixel& along, double length, const Rgb& color) {
+  arrowhead(overlay, tip + 3.5 * along, along, length + 7, kWhite);
+  arrowhead(overlay, tip, along, length, color);
 }
 
-/// "20.0" -> "20": a limit is a round number and should look like one.
-std::string without_zeros(std::string number) {
+/// Dimension between two pixels, each end marked by a short line across: arrows inside when there is room, else outside
+/// pointing in.
+void dimension(Overlay& overlay, const Pixel& a, const Pixel& b, const Rgb& color) {
+  constexpr double kHead = 15, kTail = 34, kRoom = 56, kWide = 3.2, kTick = 13;
+  const double length = (b - a).norm();
+  const Pixel along = length > 1e-6 ? Pixel((b - a) / length) : Pixel(1, 0);
+  const Pixel across(-along.y(), along.x());
+  const auto ticks = [&] {
+    for (const Pixel& end : {a, b}) haloed(overlay, end - kTick * across, end + kTick * across, 2.2, color);
+  };
+  if (length > kRoom) {
+    haloed(overlay, a, b, kWide, color);
+    ticks();
+    haloed_head(overlay, a, -along, kHead, color);
+    haloed_head(overlay, b, along, kHead, color);
+    return;
+  }
+  haloed(overlay, a - (kHead + kTail) * along, a - kHead * along, kWide, color);
+  haloed(overlay, b + kHead * along, b + (kHead + kTail) * along, kWide, color);
+  haloed(overlay, a, b, 2.2, color);
+  ticks();
+  haloed_head(overlay, a, along, kHead, color);
+  haloed_head(overlay, b, -along, kHead, color);
+}
+
+/// "20": a limit is a round number and should look like one.
+std::string round_limit(const checks::Limit& limit, const DisplayUnits& units) {
+  std::string number = format_number(limit.value, limit.unit, units);
   if (number.find('.') == std::string::npos) return number;
   number.erase(number.find_last_not_of('0') + 1);
   if (number.back() == '.') number.pop_back();
@@ -141,8 +151,7 @@ std::string value_text(const checks::Finding& finding, const DisplayUnits& units
   const auto* measured = std::get_if<measure::Measured>(&finding.outcome);
   if (measured == nullptr) return "not assessed";
   std::string text = format(measured->hi, measured->unit, units);
-  if (finding.limit)
-    text += " (limit " + without_zeros(format_number(finding.limit->value, finding.limit->unit, units)) + ")";
+  if (finding.limit) text += " (limit " + round_limit(*finding.limit, units) + ")";
   return text;
 }
 
@@ -157,21 +166,29 @@ void draw_axes(Overlay& overlay, const Vec3& right, const Vec3& up, const Pixel&
   std::stable_sort(axes.begin(), axes.end(),
                    [](const Axis& a, const Axis& b) { return a.seen.norm() > b.seen.norm(); });
   const Overlay::Font font{14, true, kInk};
-  const Pixel half(length_px + 50, length_px + 28);
-  overlay.box({center - half, center + half}, kWhite, kInk, 0);
-  std::vector<Box2> taken;
+  struct Arrow {
+    const Axis* axis;
+    Box2 label;
+  };
+  std::vector<Arrow> arrows;
+  Box2 all{center, center};
   for (const auto& axis : axes) {
     if (axis.seen.norm() < 0.2) continue;
     const Pixel along = axis.seen.normalized();
-    const Pixel tip = center + length_px * axis.seen;
     const Pixel extent = overlay.extent(axis.name, font);
-    const Pixel middle = tip + 10 * along + Pixel(along.x() * extent.x() / 2, along.y() * extent.y() / 2);
+    const Pixel middle =
+        center + length_px * axis.seen + 10 * along + Pixel(along.x() * extent.x() / 2, along.y() * extent.y() / 2);
     const Box2 label{middle - extent / 2, middle + extent / 2};
-    if (std::any_of(taken.begin(), taken.end(), [&](const Box2& b) { return b.overlaps(label); })) continue;
-    taken.push_back(label);
+    if (std::any_of(arrows.begin(), arrows.end(), [&](const Arrow& a) { return a.label.overlaps(label); })) continue;
+    arrows.push_back({&axis, label});
+    all = {all.lo.cwiseMin(label.lo), all.hi.cwiseMax(label.hi)};
+  }
+  overlay.box({all.lo - Pixel(8, 6), all.hi + Pixel(8, 6)}, kWhite, kInk, 0);
+  for (const auto& arrow : arrows) {
+    const Pixel along = arrow.axis->seen.normalized(), tip = center + length_px * arrow.axis->seen;
     haloed(overlay, center, tip, 2, kInk);
     arrowhead(overlay, tip + 4 * along, along, 11, kInk);
-    overlay.text(label.lo, axis.name, font);
+    overlay.text(arrow.label.lo, arrow.axis->name, font);
   }
   dot(overlay, center, 3.2, kInk);
 }
@@ -179,22 +196,14 @@ void draw_axes(Overlay& overlay, const Vec3& right, const Vec3& up, const Pixel&
 void draw_scale_bar(Overlay& overlay, double half_height_mm, const DisplayUnits& units, double bottom_px) {
   const Pixel page = overlay.size();
   const double px_per_mm = page.y() / (2 * half_height_mm);
-  const double unit_mm = units.length == LengthUnit::inch ? kMillimetresPerInch : 1.0;
-  const double target = 150 / px_per_mm / unit_mm;
-  double round_length = std::pow(10, std::floor(std::log10(target)));
-  if (5 * round_length <= target)
-    round_length *= 5;
-  else if (2 * round_length <= target)
-    round_length *= 2;
-  const double length_px = round_length * unit_mm * px_per_mm;
+  const double length_mm = round_step_down_mm(150 / px_per_mm, units);
+  const double length_px = length_mm * px_per_mm;
   const Pixel b(page.x() - 24, bottom_px), a = b - Pixel(length_px, 0);
   overlay.box({a - Pixel(10, 12), b + Pixel(10, 28)}, kWhite, kInk, 0);
   haloed(overlay, a, b, 2, kInk);
   haloed(overlay, a - Pixel(0, 5), a + Pixel(0, 5), 2, kInk);
   haloed(overlay, b - Pixel(0, 5), b + Pixel(0, 5), 2, kInk);
-  char number[32];
-  std::snprintf(number, sizeof number, "%g ", round_length);
-  const std::string label = number + std::string(symbol(Unit::mm, units));
+  const std::string label = scale_text(length_mm, units);
   const Overlay::Font font{14, false, kInk};
   const Pixel extent = overlay.extent(label, font);
   overlay.text((a + b) / 2 + Pixel(-extent.x() / 2, 7), label, font);
@@ -220,14 +229,18 @@ void draw_stations(Overlay& overlay, const job::Installation& installation, int 
                    const Vec3& toward) {
   const auto& one = installation.ducts[static_cast<std::size_t>(duct)];
   const Overlay::Font font{12, true, kInk};
+  const auto& units = installation.job.units;
+  constexpr double kLeastStep_mm = 100;
+  const double step_mm = round_step_up_mm(kLeastStep_mm, units);
   std::vector<Box2> taken;
-  for (int s = 0; s <= static_cast<int>(one.layout.length_mm); s += 100) {
+  for (int i = 0; i * step_mm <= one.layout.length_mm; ++i) {
+    const double s = i * step_mm;
     const Vec3 axis = posed_station(installation, one, s, sight.state());
     const double radius_mm = one.layout.tube_at(s).outer_diameter_mm / 2;
     if (sight.duct_hit(axis + (1.6 * radius_mm) * toward, toward)) continue;
     const Pixel at = overlay.project(axis);
-    const bool numbered = s % 200 == 0;
-    const std::string label = std::to_string(s);
+    const bool numbered = i % 2 == 0;
+    const std::string label = i == 0 ? scale_text(s, units) : scale_number(s, units);
     const Pixel extent = overlay.extent(label, font);
     const Box2 dot_box{at - Pixel(4, 4), at + Pixel(4, 4)};
     const Box2 box{at + Pixel(8, -8), at + Pixel(14 + extent.x(), 8)};
@@ -266,63 +279,102 @@ void draw_inset(Overlay& overlay, const Box2& area, const Shot& shot, const Vec3
 }
 
 void draw_station_mark(Overlay& overlay, const job::Installation& installation, int duct, double station_mm,
-                       const PosedState& state) {
+                       const PosedState& state, const Box2& page) {
   const auto& one = installation.ducts[static_cast<std::size_t>(duct)];
   const Pixel at = overlay.project(posed_station(installation, one, station_mm, state));
   dot(overlay, at, 8, kBlack);
   dot(overlay, at, 6.4, kHighlight);
   const std::string label = "station " + format(station_mm, Unit::mm, installation.job.units);
-  std::vector<Box2> taken;
+  std::vector<Box2> taken = {{at - Pixel(10, 10), at + Pixel(10, 10)}};
   const std::vector<LabelLine> lines = {{label, {13, true, kInk}}};
-  const Box2 box = place_box(overlay, lines, at + Pixel(90, 34), {0, 1}, taken);
+  const Box2 box = place_box(overlay, lines, at + Pixel(90, 34), {0, 1}, page, taken);
   leader(overlay, box, at, kInk);
   draw_box(overlay, box, lines, kInk);
 }
 
+namespace {
+
+/// What the value's label says.
+std::vector<LabelLine> value_lines(const job::Installation& installation, const checks::Finding& finding,
+                                   const PosedFinding& posed, const Rgb& color) {
+  const auto& units = installation.job.units;
+  const std::string own = value_text(finding, units);
+  std::vector<LabelLine> lines;
+  if (!posed.place.on_other_mm) lines.push_back({finding.title, {14, true, kInk}});
+  if (posed.own_pose) {
+    lines.push_back({own, {19, true, color}});
+    lines.push_back({verdict_text(finding, posed.place, units), {14, false, color}});
+    return lines;
+  }
+  const std::string worst = own + ", " + std::string(checks::name(finding.verdict));
+  if (posed.here) lines.push_back({format(posed.here->hi, posed.here->unit, units) + " here", {19, true, kInk}});
+  lines.push_back({posed.here ? "worst: " + worst : worst, {14, !posed.here, color}});
+  return lines;
+}
+
+/// A label, the point it belongs to, and the place it would like.
+struct Label {
+  std::vector<LabelLine> lines;
+  Pixel to, wanted, push;
+  Rgb border, leader;
+  bool dotted = false;
+};
+
+}  // namespace
+
 void draw_finding(Overlay& overlay, const job::Installation& installation, const checks::Finding& finding,
-                  const Place& place, const std::vector<Box2>& keep_off) {
-  const Rgb color = text_color(finding.verdict);
+                  const PosedFinding& posed, const Box2& page, const std::vector<Box2>& keep_off) {
+  const Place& place = posed.place;
+  const Rgb color = posed.own_pose ? text_color(finding.verdict) : kInk;
   const Pixel focus = overlay.project(place.focus_mm);
   const bool has_line = place.on_duct_mm && place.on_other_mm;
   const Pixel a = has_line ? overlay.project(*place.on_duct_mm) : focus;
   const Pixel b = has_line ? overlay.project(*place.on_other_mm) : focus;
-  Pixel along = (b - a).norm() > 1e-6 ? Pixel((b - a).normalized()) : Pixel(0, -1);
+  const Pixel along = (b - a).norm() > 1e-6 ? Pixel((b - a).normalized()) : Pixel(0, -1);
   Pixel side(-along.y(), along.x());
   if (side.x() < 0 || (side.x() == 0 && side.y() < 0)) side = -side;
   // Witnesses of an overlap run backwards: the duct's surface lies beyond the other's.
   const Pixel outward = place.interferes ? Pixel(-along) : along;
 
-  std::vector<LabelLine> value;
-  if (!has_line) value.push_back({finding.title, {14, true, kInk}});
-  value.push_back({value_text(finding, installation.job.units), {19, true, color}});
-  value.push_back({verdict_text(finding, place, installation.job.units), {14, false, color}});
+  constexpr double kTails = 60;  // arrows outside a short dimension
   const double half = (b - a).norm() / 2;
   std::vector<Box2> taken = keep_off;
+  for (const auto& box : boxes_along(a - kTails * along, b + kTails * along, 24)) taken.push_back(box);
   taken.push_back({focus - Pixel(30, 30), focus + Pixel(30, 30)});
-  const Box2 value_box = place_box(overlay, value, focus + 190 * side, side, taken);
-  std::vector<LabelLine> other, own;
-  if (place.part >= 0)
-    other = {{part_title(installation.bay.parts[static_cast<std::size_t>(place.part)]), {15, true, kInk}}};
-  if (place.piece.duct >= 0) own = {{piece_title(installation, place.piece), {15, true, kInk}}};
+  std::vector<Label> labels;
+  labels.push_back({value_lines(installation, finding, posed, text_color(finding.verdict)), focus, focus + 190 * side,
+                    side, color, color, false});
   const double away = half + 150;
-  if (!other.empty()) {
-    const Box2 box = place_box(overlay, other, b + away * outward - 60 * side, outward, taken);
-    leader(overlay, box, b + 26 * outward, kInk);
-    dot(overlay, b + 26 * outward, 3.5, kInk);
-    draw_box(overlay, box, other, kHighlight);
+  if (place.part >= 0)
+    labels.push_back({{{part_title(installation.bay.parts[static_cast<std::size_t>(place.part)]), {15, true, kInk}}},
+                      b + 26 * outward,
+                      b + away * outward - 60 * side,
+                      outward,
+                      kHighlight,
+                      kInk,
+                      true});
+  if (place.piece.duct >= 0)
+    labels.push_back({{{piece_title(installation, place.piece), {15, true, kInk}}},
+                      a - 26 * outward,
+                      a - away * outward - 60 * side,
+                      -outward,
+                      kTube,
+                      kInk,
+                      true});
+  std::vector<Box2> boxes;
+  boxes.reserve(labels.size());
+  for (const auto& label : labels)
+    boxes.push_back(place_box(overlay, label.lines, label.wanted, label.push, page, taken));
+  for (std::size_t i = 0; i < labels.size(); ++i) {
+    if (!has_line && i == 0 && !posed.own_pose) continue;
+    leader(overlay, boxes[i], labels[i].to, labels[i].leader);
+    if (labels[i].dotted) dot(overlay, labels[i].to, 3.5, labels[i].leader);
   }
-  if (!own.empty()) {
-    const Box2 box = place_box(overlay, own, a - away * outward - 60 * side, -outward, taken);
-    leader(overlay, box, a - 26 * outward, kInk);
-    dot(overlay, a - 26 * outward, 3.5, kInk);
-    draw_box(overlay, box, own, kTube);
-  }
-  leader(overlay, value_box, focus, color);
   if (has_line)
     dimension(overlay, a, b, color);
   else
     dot(overlay, focus, 6, color);
-  draw_box(overlay, value_box, value, color);
+  for (std::size_t i = 0; i < labels.size(); ++i) draw_box(overlay, boxes[i], labels[i].lines, labels[i].border);
 }
 
 }  // namespace baywright::viewer

@@ -17,6 +17,7 @@
 
 #include "geometry/base/expects.hpp"
 #include "viewer/scene/palette.hpp"
+#include "viewer/scene/part_drawings.hpp"
 #include "viewer/scene/part_shapes.hpp"
 
 namespace baywright::viewer {
@@ -24,8 +25,6 @@ namespace baywright::viewer {
 namespace {
 
 constexpr double kSolidCrease_deg = 30;
-constexpr double kScanCrease_deg = 70;
-constexpr double kEdge_deg = 25;
 /// Chord error of drawn ducts, mm: below a pixel at any sensible zoom of a bay.
 constexpr double kDuctChord_mm = 0.15;
 constexpr double kEdgeWidth_px = 1.1;
@@ -34,14 +33,15 @@ constexpr vtkIdType kMostGhostLines = 2500;
 
 using Mapper = vtkSmartPointer<vtkPolyDataMapper>;
 
-/// What was made of one mesh or cloud, and the geometry that keeps its key unique.
+/// Mappers of one mesh or cloud, and the geometry that keeps its key unique.
 struct Converted {
   std::shared_ptr<const void> keep;
-  Mapper surface, edges;
+  Mapper surface, edges, likeness;
 };
 
 struct Drawn {
   vtkSmartPointer<vtkActor> surface, edges;
+  Mapper full, likeness;  ///< of the surface; likeness: null where the part is turned as it is
 };
 
 struct DrawnPiece {
@@ -128,7 +128,9 @@ struct Scene::Impl {
   PieceRef highlit_piece{-1, -1};
   bool see_through = false;
 
-  const Converted& convert(const bay::Part& part);
+  bool coarse = false;
+
+  const Converted& convert(const bay::Part& part, const PartDrawings* drawings);
   void add(const Drawn& drawn) const;
   void remove_all();
   void add_piece(const duct::Piece& piece, std::vector<DrawnPiece>& into);
@@ -137,20 +139,19 @@ struct Scene::Impl {
   void dress_all();
 };
 
-const Converted& Scene::Impl::convert(const bay::Part& part) {
+const Converted& Scene::Impl::convert(const bay::Part& part, const PartDrawings* drawings) {
   const std::shared_ptr<const void> geometry = part.mesh ? std::shared_ptr<const void>(part.mesh) : part.cloud;
   auto& made = converted[geometry.get()];
   if (made.surface) return made;
+  PartDrawing drawing;
+  if (drawings != nullptr)
+    if (const auto found = drawings->by_geometry.find(geometry.get()); found != drawings->by_geometry.end())
+      drawing = found->second;
+  if (!drawing.surface) drawing = draw_part(part);
   made.keep = geometry;
-  if (part.mesh) {
-    made.surface = mapper_of(shaded_surface(*part.mesh, is_scan(part) ? kScanCrease_deg : kSolidCrease_deg));
-    if (!is_scan(part)) made.edges = mapper_of(sharp_edges(*part.mesh, kEdge_deg));
-    // A measured bonnet is taken out of the way whole; its rim stays.
-    if (is_scan(part) && part.part_class == bay::PartClass::bonnet)
-      made.edges = mapper_of(sharp_edges(*part.mesh, 180));
-  } else {
-    made.surface = mapper_of(dots(*part.cloud));
-  }
+  made.surface = mapper_of(drawing.surface);
+  if (drawing.edges) made.edges = mapper_of(drawing.edges);
+  if (drawing.likeness) made.likeness = mapper_of(drawing.likeness);
   return made;
 }
 
@@ -230,20 +231,23 @@ void Scene::clear() {
   impl_->converted.clear();
 }
 
-void Scene::show(const job::Installation& installation) {
+void Scene::show(const job::Installation& installation, const PartDrawings* drawings) {
   impl_->remove_all();
   impl_->installation = &installation;
   impl_->state = at_rest(installation);
   impl_->highlit_part = -1;
   impl_->highlit_piece = {-1, -1};
   impl_->see_through = false;
+  impl_->coarse = false;
   std::map<const void*, Converted> used;
   for (const auto& part : installation.bay.parts) {
     Drawn drawn;
     if (part.mesh || part.cloud) {
-      const auto& made = impl_->convert(part);
+      const auto& made = impl_->convert(part, drawings);
       used[made.keep.get()] = made;
       drawn.surface = actor_of(made.surface);
+      drawn.full = made.surface;
+      drawn.likeness = made.likeness;
       if (made.edges) drawn.edges = actor_of(made.edges);
       impl_->add(drawn);
     }
@@ -320,18 +324,31 @@ void Scene::set_duct_visible(int duct, bool visible) {
 
 void Scene::cut(const std::vector<Cut>& cuts) {
   impl_->cuts = cuts;
-  for (const auto& part : impl_->parts) {
-    if (part.surface) part.surface->GetMapper()->RemoveAllClippingPlanes();
-    if (part.edges) part.edges->GetMapper()->RemoveAllClippingPlanes();
-  }
+  const auto all_mappers = [](const Drawn& part, auto apply) {
+    if (part.full) apply(part.full.Get());
+    if (part.likeness) apply(part.likeness.Get());
+    if (part.edges) apply(vtkPolyDataMapper::SafeDownCast(part.edges->GetMapper()));
+  };
+  for (const auto& part : impl_->parts) all_mappers(part, [](vtkPolyDataMapper* m) { m->RemoveAllClippingPlanes(); });
   for (const auto& one : cuts) {
     const auto& part = impl_->parts[static_cast<std::size_t>(one.part)];
     vtkSmartPointer<vtkPlane> plane = vtkSmartPointer<vtkPlane>::New();
     plane->SetOrigin(one.point_mm.x(), one.point_mm.y(), one.point_mm.z());
     plane->SetNormal(one.normal.x(), one.normal.y(), one.normal.z());
-    if (part.surface) part.surface->GetMapper()->AddClippingPlane(plane);
-    if (part.edges) part.edges->GetMapper()->AddClippingPlane(plane);
+    all_mappers(part, [&](vtkPolyDataMapper* m) { m->AddClippingPlane(plane); });
   }
+}
+
+bool Scene::set_coarse(bool coarse) {
+  if (coarse == impl_->coarse) return false;
+  impl_->coarse = coarse;
+  bool changed = false;
+  for (const auto& part : impl_->parts) {
+    if (!part.likeness) continue;
+    part.surface->SetMapper(coarse ? part.likeness : part.full);
+    changed = true;
+  }
+  return changed;
 }
 
 void Scene::highlight(int part, PieceRef piece, bool see_through) {

@@ -13,6 +13,8 @@ class vtkRenderer;
 
 namespace baywright::viewer {
 
+struct PartDrawings;
+
 /// Points a renderer's camera.
 void aim(vtkRenderer* renderer, const Shot& shot);
 
@@ -26,8 +28,9 @@ class Scene {
   Scene(const Scene&) = delete;
   Scene& operator=(const Scene&) = delete;
 
-  /// Replaces what is shown; everything visible, at rest. The installation must outlive the next call.
-  void show(const job::Installation& installation);
+  /// Replaces what is shown; everything visible, at rest. The installation must outlive the next call. Parts without
+  /// a drawing among `drawings` are drawn here and now.
+  void show(const job::Installation& installation, const PartDrawings* drawings = nullptr);
   void clear();
 
   void set_pose(const PosedState& state);
@@ -46,6 +49,9 @@ class Scene {
   void set_line_scale(double scale);
 
   void aim(const Shot& shot);  ///< camera only
+
+  /// Parts that have a likeness are drawn as it, to be turned quickly. True when the picture has changed.
+  bool set_coarse(bool coarse);
 
   /// Adds what is drawn to another renderer of the same window, but for the given parts.
   void also_in(vtkRenderer* renderer, const std::vector<int>& without) const;

@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 #include <Eigen/Geometry>
 
+#include "measure/clearance_measure.hpp"
 #include "viewer/scene/palette.hpp"
 #include "viewer/scene/sight.hpp"
 
@@ -116,7 +118,28 @@ double view_size_mm(const job::Installation& installation, const Place& place) {
     od_mm = installation.ducts[static_cast<std::size_t>(place.piece.duct)].layout.upstream_tube.outer_diameter_mm;
   const double witness_mm =
       place.on_duct_mm && place.on_other_mm ? (*place.on_other_mm - *place.on_duct_mm).norm() : 0.0;
-  return std::max(1.7 * od_mm, 2.2 * witness_mm);
+  return std::max(1.2 * od_mm, 2.2 * witness_mm);
+}
+
+/// Piece a value was measured on. Tubes end under their couplers: where several cover the station the one whose
+/// distance it is.
+int measured_piece(const job::Installation& installation, const Place& place, const measure::Measured& measured) {
+  constexpr double kEnds_mm = 1;  // a witness on a rim may lie just beyond the piece's last station
+  const auto& duct = installation.ducts[static_cast<std::size_t>(place.piece.duct)];
+  int best = piece_at(duct.layout, *measured.station_mm);
+  if (!measured.witness || place.part < 0) return best;
+  double least = std::numeric_limits<double>::infinity();
+  for (int i = 0; i < static_cast<int>(duct.layout.pieces.size()); ++i) {
+    const auto& piece = duct.layout.pieces[static_cast<std::size_t>(i)];
+    if (*measured.station_mm < piece.station_from_mm - kEnds_mm ||
+        *measured.station_mm > piece.station_to_mm + kEnds_mm)
+      continue;
+    const auto here = measure::clearance_at_pose(installation.bay, duct, i, place.part, place.state, {});
+    if (!here || std::abs(here->hi - measured.hi) >= least) continue;
+    least = std::abs(here->hi - measured.hi);
+    best = i;
+  }
+  return best;
 }
 
 }  // namespace
@@ -144,7 +167,7 @@ std::optional<Place> place_of(const job::Installation& installation, const check
   const bool has_duct = place.piece.duct >= 0;
   if (has_duct && measured->station_mm) {
     const auto& duct = installation.ducts[static_cast<std::size_t>(place.piece.duct)];
-    place.piece.piece = piece_at(duct.layout, *measured->station_mm);
+    place.piece.piece = measured_piece(installation, place, *measured);
     place.focus_mm = posed_station(installation, duct, *measured->station_mm, place.state);
   }
   if (measured->at_mm) place.focus_mm = *measured->at_mm;

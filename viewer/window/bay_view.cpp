@@ -24,7 +24,8 @@ namespace baywright::viewer {
 namespace {
 
 constexpr double kTurn_rad_per_px = 0.0075;
-constexpr int kClick_px = 4;  // a press that moved less is a click
+constexpr int kRest_ms = 250;  // after the last step of a movement full detail comes back
+constexpr int kClick_px = 4;   // a press that moved less is a click
 
 }  // namespace
 
@@ -40,6 +41,11 @@ BayView::BayView(QWidget* parent) : QVTKOpenGLNativeWidget(parent) {
   window_->AddRenderer(renderer_);
   scene_ = std::make_unique<Scene>(renderer_);
   overlay_ = std::make_unique<Overlay>(window_, renderer_);
+  rest_.setSingleShot(true);
+  rest_.setInterval(kRest_ms);
+  connect(&rest_, &QTimer::timeout, this, [this] {
+    if (scene_->set_coarse(false)) redraw();
+  });
   setMouseTracking(true);
   setFocusPolicy(Qt::StrongFocus);
   setAccessibleName(tr("Bay, three-dimensional view"));
@@ -53,15 +59,15 @@ BayView::~BayView() {
 
 double BayView::aspect() const { return static_cast<double>(std::max(1, width())) / std::max(1, height()); }
 
-void BayView::show_bay(const job::Installation& installation) {
+void BayView::show_bay(const job::Installation& installation, const PartDrawings& drawings) {
   installation_ = &installation;
   forget_finding();
   station_.reset();
   part_shown_.assign(installation.bay.parts.size(), true);
   duct_shown_.assign(installation.ducts.size(), true);
   scene_->set_line_scale(devicePixelRatioF());
-  scene_->show(installation);
-  sight_ = std::make_unique<Sight>(installation, scene_->pose());
+  scene_->show(installation, &drawings);
+  sight_.reset();
   look_from(Vec3(0.75, 0.55, 0.62));
 }
 
@@ -74,17 +80,31 @@ void BayView::clear() {
   redraw();
 }
 
+const Sight& BayView::sight() const {
+  if (!sight_) sight_ = std::make_unique<Sight>(*installation_, scene_->pose());
+  return *sight_;
+}
+
+void BayView::pose(const PosedState& state) {
+  scene_->set_pose(state);
+  sight_.reset();
+}
+
 void BayView::set_pose(const PosedState& state) {
   if (installation_ == nullptr) return;
-  forget_finding();
-  scene_->set_pose(state);
-  sight_ = std::make_unique<Sight>(*installation_, state);
+  start_moving();
+  pose(state);
+  if (finding_ && place_) {
+    posed_ = finding_at(*installation_, *finding_, *place_, state);
+    scene_->highlight(place_->part, place_->piece, posed_->place.interferes);
+  }
   redraw();
 }
 
 void BayView::forget_finding() {
   finding_.reset();
   place_.reset();
+  posed_.reset();
   if (installation_ == nullptr) return;
   scene_->highlight(-1, {-1, -1}, false);
   scene_->cut({});
@@ -102,10 +122,13 @@ bool BayView::show_finding(const checks::Finding& finding) {
   }
   finding_ = finding;
   place_ = place;
-  scene_->set_pose(place->state);
-  sight_ = std::make_unique<Sight>(*installation_, place->state);
+  posed_ = PosedFinding{*place, true, {}};
+  pose(place->state);
   const Shot shot = close_up(*installation_, *place, aspect());
-  for (const int part : shot.outlined) scene_->set_look(part, Scene::Look::outline);
+  // What was set aside stays so; what the finding is about is shown even then.
+  for (const int part : shot.outlined)
+    if (part_shown_[static_cast<std::size_t>(part)]) scene_->set_look(part, Scene::Look::outline);
+  if (place->part >= 0) scene_->set_look(place->part, Scene::Look::solid);
   scene_->cut(shot.cuts);
   scene_->highlight(place->part, place->piece, place->interferes);
   move_to(shot);
@@ -155,6 +178,16 @@ void BayView::move_to(const Shot& shot) {
   redraw();
 }
 
+void BayView::start_moving() {
+  scene_->set_coarse(true);
+  rest_.start();
+}
+
+void BayView::turn_to(const Shot& shot) {
+  start_moving();
+  move_to(shot);
+}
+
 void BayView::redraw() {
   draw_overlay();
   window_->Render();
@@ -164,12 +197,17 @@ void BayView::draw_overlay() {
   overlay_->set_scale(devicePixelRatioF());
   overlay_->clear();
   if (installation_ != nullptr) {
+    constexpr double kEdge_px = 6, kAxesRoom_px = 175, kAxesHigh_px = 145, kBarRoom_px = 240, kBarHigh_px = 62;
+    const Pixel size = overlay_->size();
+    const Box2 page{{kEdge_px, kEdge_px}, size - Pixel(kEdge_px, kEdge_px)};
+    const std::vector<Box2> corners = {{{0, 0}, {kAxesRoom_px, kAxesHigh_px}},
+                                       {{size.x() - kBarRoom_px, 0}, {size.x(), kBarHigh_px}}};
     if (stations_shown_ && !place_)
       for (std::size_t d = 0; d < duct_shown_.size(); ++d)
-        if (duct_shown_[d]) draw_stations(*overlay_, *installation_, static_cast<int>(d), *sight_, shot_.toward);
-    if (station_) draw_station_mark(*overlay_, *installation_, station_->first, station_->second, scene_->pose());
-    if (finding_ && place_) draw_finding(*overlay_, *installation_, *finding_, *place_, {{{0, 0}, {200, 160}}});
-    draw_axes(*overlay_, shot_.up.cross(shot_.toward), shot_.up, {100, 80}, 44);
+        if (duct_shown_[d]) draw_stations(*overlay_, *installation_, static_cast<int>(d), sight(), shot_.toward);
+    if (station_) draw_station_mark(*overlay_, *installation_, station_->first, station_->second, scene_->pose(), page);
+    if (posed_) draw_finding(*overlay_, *installation_, *finding_, *posed_, page, corners);
+    draw_axes(*overlay_, shot_.up.cross(shot_.toward), shot_.up, {86, 72}, 40);
     draw_scale_bar(*overlay_, shot_.half_height_mm, installation_->job.units, 20);
   }
   overlay_->commit();
@@ -195,6 +233,8 @@ bool BayView::event(QEvent* event) {
       wheeled(static_cast<QWheelEvent*>(event));
       return true;
     case QEvent::MouseButtonDblClick:
+      double_clicked(static_cast<QMouseEvent*>(event));
+      return true;
     case QEvent::KeyPress:
     case QEvent::KeyRelease:
       // The drawing library binds letters of its own; the window's keys are the only ones here.
@@ -205,7 +245,7 @@ bool BayView::event(QEvent* event) {
 }
 
 std::optional<Sight::Hit> BayView::hit_at(const QPointF& at) const {
-  if (!sight_) return std::nullopt;
+  if (installation_ == nullptr) return std::nullopt;
   constexpr double kFar_mm = 20000;
   const double mm_per_px = 2 * shot_.half_height_mm / std::max(1, height());
   const Vec3 eye =
@@ -218,7 +258,7 @@ std::optional<Sight::Hit> BayView::hit_at(const QPointF& at) const {
         from_mm = std::max(from_mm, (cut.point_mm - eye).dot(cut.normal) / -shot_.toward.dot(cut.normal));
     return from_mm;
   };
-  return sight_->first(
+  return sight().first(
       eye, -shot_.toward, [&](int part) { return scene_->look(part) == Scene::Look::solid; },
       [&](int duct) { return static_cast<bool>(duct_shown_[static_cast<std::size_t>(duct)]); }, start);
 }
@@ -263,11 +303,11 @@ void BayView::dragged(QMouseEvent* event) {
   }
   const QPointF step = event->localPos() - last_;
   last_ = event->localPos();
-  const bool pan = event->buttons() & Qt::RightButton || event->modifiers() & Qt::ShiftModifier;
+  const bool pan = event->buttons() & (Qt::RightButton | Qt::MiddleButton) || event->modifiers() & Qt::ShiftModifier;
   if (pan)
-    move_to(panned(shot_, step.x(), -step.y(), height()));
+    turn_to(panned(shot_, step.x(), -step.y(), height()));
   else
-    move_to(orbited(shot_, pivot_, -kTurn_rad_per_px * step.x(), kTurn_rad_per_px * step.y()));
+    turn_to(orbited(shot_, pivot_, -kTurn_rad_per_px * step.x(), kTurn_rad_per_px * step.y()));
 }
 
 void BayView::released(QMouseEvent* event) {
@@ -276,10 +316,19 @@ void BayView::released(QMouseEvent* event) {
   if (const auto hit = hit_at(event->localPos()); hit && hit->part >= 0) Q_EMIT part_clicked(hit->part);
 }
 
+void BayView::double_clicked(QMouseEvent* event) {
+  if (event->button() != Qt::LeftButton) return;
+  const auto hit = hit_at(event->localPos());
+  if (!hit) return;
+  Shot shot = shot_;
+  shot.focal_mm = hit->point_mm;
+  move_to(shot);
+}
+
 void BayView::wheeled(QWheelEvent* event) {
   constexpr double kStep = 1.0015;  // per eighth of a degree; a notch is 120 of them
   const QPointF at = event->position();
-  move_to(zoomed(shot_, std::pow(kStep, -event->angleDelta().y()), at.x() - width() / 2.0, height() / 2.0 - at.y(),
+  turn_to(zoomed(shot_, std::pow(kStep, -event->angleDelta().y()), at.x() - width() / 2.0, height() / 2.0 - at.y(),
                  height()));
 }
 

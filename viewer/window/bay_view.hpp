@@ -2,12 +2,15 @@
 
 #include <QVTKOpenGLNativeWidget.h>
 
+#include <QTimer>
+
 #include <memory>
 #include <optional>
 
 #include <vtkNew.h>
 
 #include "checks/finding.hpp"
+#include "viewer/scene/finding_pose.hpp"
 #include "viewer/scene/sight.hpp"
 #include "viewer/scene/views.hpp"
 
@@ -17,10 +20,11 @@ class vtkRenderer;
 namespace baywright::viewer {
 
 class Overlay;
+struct PartDrawings;
 class Scene;
 
-/// The bay in three dimensions. Left drag turns about the point under the pointer, right or shift drag moves, the
-/// wheel zooms to the pointer, a click chooses a part.
+/// The bay in three dimensions. Left drag turns about the point under the pointer, middle, right or shift drag moves,
+/// the wheel zooms to the pointer, a double click centres, a click chooses a part.
 class BayView : public QVTKOpenGLNativeWidget {
   Q_OBJECT
 
@@ -29,10 +33,11 @@ class BayView : public QVTKOpenGLNativeWidget {
   ~BayView() override;
 
   /// The installation must outlive the next call of show_bay or clear.
-  void show_bay(const job::Installation& installation);
+  void show_bay(const job::Installation& installation, const PartDrawings& drawings);
   void clear();
   void set_pose(const PosedState& state);
-  /// Camera to the place, its pose, its dimension; false when the finding names no place.
+  /// Camera to the place, its pose, its dimension; false when the finding names no place. It stays chosen in whatever
+  /// pose is set later: the dimension is then the one of that pose.
   bool show_finding(const checks::Finding& finding);
   void forget_finding();
   void set_part_shown(int part, bool shown);
@@ -60,29 +65,36 @@ class BayView : public QVTKOpenGLNativeWidget {
   void pressed(QMouseEvent* event);
   void dragged(QMouseEvent* event);
   void released(QMouseEvent* event);
+  void double_clicked(QMouseEvent* event);
   void wheeled(QWheelEvent* event);
   void hovered(const QPointF& at);
   std::optional<Sight::Hit> hit_at(const QPointF& at) const;
   void move_to(const Shot& shot);
+  void turn_to(const Shot& shot);  ///< the same as part of a movement: coarse until it rests
+  void start_moving();
   void draw_overlay();
   double aspect() const;
+  const Sight& sight() const;
+  void pose(const PosedState& state);
   QString name_of(const Sight::Hit& hit) const;
 
   vtkNew<vtkGenericOpenGLRenderWindow> window_;
   vtkNew<vtkRenderer> renderer_;
   std::unique_ptr<Scene> scene_;
   std::unique_ptr<Overlay> overlay_;
-  std::unique_ptr<Sight> sight_;
+  mutable std::unique_ptr<Sight> sight_;  ///< made when first asked for after a change of pose
   const job::Installation* installation_ = nullptr;
   std::vector<bool> part_shown_, duct_shown_;
   Shot shot_;
   std::optional<checks::Finding> finding_;
-  std::optional<Place> place_;
+  std::optional<Place> place_;         ///< where it was measured
+  std::optional<PosedFinding> posed_;  ///< the same in the pose shown
   std::optional<std::pair<int, double>> station_;
   bool stations_shown_ = true;
   QPointF last_, press_;
   Vec3 pivot_ = Vec3::Zero();
   bool dragging_ = false;
+  QTimer rest_;  ///< runs while the camera or the bay moves
 };
 
 }  // namespace baywright::viewer

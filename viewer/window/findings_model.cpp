@@ -68,7 +68,8 @@ QString FindingsModel::text(const checks::Finding& finding, int column) const {
                                             : QString();
     case limit: {
       if (!finding.limit) return {};
-      return words(checks::sign(finding.limit->comparison)) + QLatin1Char(' ') + words(format(finding.limit->value, finding.limit->unit, units_));
+      return words(checks::sign(finding.limit->comparison)) + QLatin1Char(' ') +
+             words(format(finding.limit->value, finding.limit->unit, units_));
     }
     case margin: {
       const auto left = checks::margin(finding);
@@ -116,8 +117,11 @@ QVariant FindingsModel::data(const QModelIndex& index, int role) const {
     case kVerdictRole:
       return static_cast<int>(finding.verdict);
     case Qt::ToolTipRole: {
-      if (const auto* missing = std::get_if<measure::NotAssessed>(&finding.outcome)) return words(missing->reason);
-      return finding.hint.empty() ? text(finding, column) : words(finding.hint);
+      QString tip = text(finding, column);
+      const auto* missing = std::get_if<measure::NotAssessed>(&finding.outcome);
+      const QString more = missing != nullptr ? words(missing->reason) : words(finding.hint);
+      if (!more.isEmpty()) tip += (tip.isEmpty() ? QString() : QStringLiteral("\n\n")) + more;
+      return tip;
     }
     case Qt::TextAlignmentRole:
       if (column >= measured && column <= margin) return static_cast<int>(Qt::AlignRight | Qt::AlignVCenter);

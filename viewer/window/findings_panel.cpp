@@ -1,5 +1,7 @@
 #include "viewer/window/findings_panel.hpp"
 
+#include <algorithm>
+
 #include <QApplication>
 #include <QClipboard>
 #include <QHBoxLayout>
@@ -15,6 +17,7 @@
 
 #include "viewer/scene/marks.hpp"
 #include "viewer/scene/palette.hpp"
+#include "viewer/window/column_widths.hpp"
 
 namespace baywright::viewer {
 
@@ -47,9 +50,15 @@ FindingsPanel::FindingsPanel(QWidget* parent)
   table_->sortByColumn(FindingsModel::verdict, Qt::AscendingOrder);
   table_->setAlternatingRowColors(true);
   table_->setShowGrid(false);
-  table_->setWordWrap(false);
+  // Texts wrap instead of being cut; a word too long for its column keeps both ends, and the tool tip has it whole.
+  table_->setWordWrap(true);
+  table_->setTextElideMode(Qt::ElideMiddle);
+  table_->setVerticalScrollBarPolicy(Qt::ScrollBarAlwaysOn);  // the columns share what is left beside it
+  table_->setHorizontalScrollMode(QAbstractItemView::ScrollPerPixel);
+  table_->setVerticalScrollMode(QAbstractItemView::ScrollPerPixel);
   table_->verticalHeader()->hide();
-  table_->verticalHeader()->setDefaultSectionSize(fontMetrics().height() + 8);
+  table_->verticalHeader()->setMinimumSectionSize(fontMetrics().height() + 8);
+  table_->verticalHeader()->setSectionResizeMode(QHeaderView::ResizeToContents);
   table_->horizontalHeader()->setHighlightSections(false);
   table_->installEventFilter(this);
   words_->setPlaceholderText(tr("Filter: words anywhere in a row"));
@@ -58,6 +67,8 @@ FindingsPanel::FindingsPanel(QWidget* parent)
   summary_->setTextFormat(Qt::RichText);
   details_->setAccessibleName(tr("Details of the chosen finding"));
   details_->setFrameShape(QFrame::NoFrame);
+  details_->setPlaceholderText(
+      tr("Choose a finding: the view goes there, and all that is known about it stands here."));
 
   auto* only = new QToolButton(this);
   only->setText(tr("Open only"));
@@ -77,24 +88,85 @@ FindingsPanel::FindingsPanel(QWidget* parent)
   layout->addLayout(bar);
   layout->addWidget(split, 1);
 
-  connect(words_, &QLineEdit::textChanged, filter_, &FindingsFilter::set_words);
+  connect(words_, &QLineEdit::textChanged, this,
+          [this](const QString& words) { refilter([&] { filter_->set_words(words); }); });
   connect(only, &QToolButton::toggled, this, [this](bool on) {
-    filter_->set_hidden(checks::Verdict::met, on);
-    filter_->set_hidden(checks::Verdict::not_applicable, on);
+    refilter([&] {
+      filter_->set_hidden(checks::Verdict::met, on);
+      filter_->set_hidden(checks::Verdict::not_applicable, on);
+    });
+  });
+  // A second click on the chosen one goes back to it after looking around.
+  connect(table_, &QTableView::activated, this, [this](const QModelIndex& index) {
+    if (const int number = filter_->mapToSource(index).row(); number == chosen_) Q_EMIT chosen(number);
   });
   connect(table_->selectionModel(), &QItemSelectionModel::currentRowChanged, this, [this](const QModelIndex& current) {
-    if (!current.isValid()) return;
-    const int number = filter_->mapToSource(current).row();
-    show_details(model_->at(number));
-    Q_EMIT chosen(number);
+    if (!current.isValid() || filtering_) return;
+    chosen_ = filter_->mapToSource(current).row();
+    show_details(model_->at(chosen_));
+    Q_EMIT chosen(chosen_);
   });
   clear();
 }
 
 void FindingsPanel::clear() {
+  let_go();
   model_->set({}, {});
-  summary_->setText(tr("No job is open."));
+  summary_->setText({});
+}
+
+void FindingsPanel::let_go() {
+  filtering_ = true;
+  table_->setCurrentIndex({});
+  table_->clearSelection();
+  filtering_ = false;
+  chosen_ = -1;
   details_->clear();
+}
+
+void FindingsPanel::step(int rows) {
+  const int count = filter_->rowCount();
+  if (count == 0) return;
+  const QModelIndex current = table_->currentIndex();
+  const int row = current.isValid() ? std::clamp(current.row() + rows, 0, count - 1) : 0;
+  table_->setCurrentIndex(filter_->index(row, 0));
+}
+
+void FindingsPanel::refilter(const std::function<void()>& change) {
+  filtering_ = true;
+  change();
+  const QModelIndex index = chosen_ >= 0 ? filter_->mapFromSource(model_->index(chosen_, 0)) : QModelIndex();
+  table_->setCurrentIndex(index);
+  if (!index.isValid()) table_->clearSelection();
+  filtering_ = false;
+}
+
+void FindingsPanel::resizeEvent(QResizeEvent* event) {
+  QWidget::resizeEvent(event);
+  share_columns();
+}
+
+void FindingsPanel::share_columns() {
+  constexpr int kLeast_px = 110;
+  const auto need = [&](int c) {
+    table_->resizeColumnToContents(c);
+    return table_->columnWidth(c);
+  };
+  // Verdict to limit shall be seen without scrolling; margin, weight and check may lie beyond.
+  int room = table_->viewport()->width();
+  table_->setWordWrap(false);  // what the texts need on one line
+  std::vector<int> needs;
+  for (int c = 0; c < model_->columnCount(); ++c) {
+    const int wide = need(c);
+    if (c == FindingsModel::title || c == FindingsModel::subject)
+      needs.push_back(wide);
+    else if (c <= FindingsModel::limit)
+      room -= wide;
+  }
+  table_->setWordWrap(true);
+  const auto widths = shared_widths(room, needs, kLeast_px);
+  table_->setColumnWidth(FindingsModel::title, widths[0]);
+  table_->setColumnWidth(FindingsModel::subject, widths[1]);
 }
 
 void FindingsPanel::show_findings(const checks::Evaluation& evaluation, const DisplayUnits& units) {
@@ -116,10 +188,7 @@ void FindingsPanel::show_findings(const checks::Evaluation& evaluation, const Di
   count(checks::Verdict::met, s.met);
   count(checks::Verdict::not_applicable, s.not_applicable);
   summary_->setText(parts.join(QStringLiteral(" &nbsp; ")));
-  table_->resizeColumnsToContents();
-  constexpr int kWidest_px = 210;
-  for (int c = 0; c < model_->columnCount(); ++c)
-    if (table_->columnWidth(c) > kWidest_px) table_->setColumnWidth(c, kWidest_px);
+  share_columns();
 }
 
 bool FindingsPanel::choose(int number) {

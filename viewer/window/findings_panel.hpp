@@ -2,6 +2,8 @@
 
 #include <QWidget>
 
+#include <functional>
+
 #include "checks/evaluation.hpp"
 #include "viewer/window/findings_model.hpp"
 
@@ -22,6 +24,9 @@ class FindingsPanel : public QWidget {
   void clear();
   /// Chooses the finding with this number in the worst-first order, 0-based; false when there is none.
   bool choose(int number);
+  /// The next finding down the list as it is sorted and filtered, or up; the first when none is chosen.
+  void step(int rows);
+  void let_go();  ///< nothing is chosen any more; no signal
   const FindingsModel& model() const { return *model_; }
 
  Q_SIGNALS:
@@ -30,10 +35,14 @@ class FindingsPanel : public QWidget {
 
  protected:
   bool eventFilter(QObject* watched, QEvent* event) override;
+  void resizeEvent(QResizeEvent* event) override;
 
  private:
   void show_details(const checks::Finding& finding);
   void copy() const;
+  void share_columns();
+  /// Changes the filter; the chosen finding stays the chosen one, shown or not.
+  void refilter(const std::function<void()>& change);
 
   FindingsModel* model_;
   FindingsFilter* filter_;
@@ -42,6 +51,8 @@ class FindingsPanel : public QWidget {
   QTableView* table_;
   QTextBrowser* details_;
   DisplayUnits units_;
+  int chosen_ = -1;         ///< number in the worst-first order; -1: none
+  bool filtering_ = false;  ///< rows come and go; nobody chose anything
 };
 
 }  // namespace baywright::viewer

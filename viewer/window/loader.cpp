@@ -75,7 +75,10 @@ void Loader::run(const std::filesystem::path& job, const job::ReadOptions& optio
     return;
   }
   const SharedInstallation installation = std::make_shared<const job::Installation>(std::move(*read));
-  deliver([this, installation] { Q_EMIT opened(installation); });
+  // Made here, not where it is shown: millions of triangles take seconds.
+  const SharedDrawings drawings = std::make_shared<const PartDrawings>(draw_parts(installation->bay, progress));
+  if (progress.cancelled()) return;
+  deliver([this, installation, drawings] { Q_EMIT opened(installation, drawings); });
   auto result = session::evaluate(*installation, nullptr, {}, progress);
   if (!result) {
     if (result.error().code != ErrorCode::cancelled)

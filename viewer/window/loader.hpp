@@ -11,10 +11,12 @@
 #include "checks/evaluation.hpp"
 #include "geometry/base/progress.hpp"
 #include "job/assemble.hpp"
+#include "viewer/scene/part_drawings.hpp"
 
 namespace baywright::viewer {
 
 using SharedInstallation = std::shared_ptr<const job::Installation>;
+using SharedDrawings = std::shared_ptr<const PartDrawings>;
 using SharedEvaluation = std::shared_ptr<const checks::Evaluation>;
 
 /// Reads and measures a job in a thread of its own. Signals arrive in the thread that owns the loader; those of a
@@ -32,7 +34,8 @@ class Loader : public QObject {
 
  Q_SIGNALS:
   void progressed(const QString& step, double fraction);  ///< fraction 0..1, negative when unknown
-  void opened(const baywright::viewer::SharedInstallation& installation);
+  void opened(const baywright::viewer::SharedInstallation& installation,
+              const baywright::viewer::SharedDrawings& drawings);
   void measured(const baywright::viewer::SharedEvaluation& evaluation);
   void failed(const QString& headline, const QStringList& lines);
   void cancelled();

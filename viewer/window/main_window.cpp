@@ -1,5 +1,6 @@
 #include "viewer/window/main_window.hpp"
 
+#include <algorithm>
 #include <cstdio>
 
 #include <QAction>
@@ -21,10 +22,13 @@
 #include <QStackedWidget>
 #include <QStatusBar>
 #include <QTimer>
+#include <QToolBar>
 #include <QVBoxLayout>
 
 #include "viewer/window/bay_view.hpp"
 #include "viewer/window/findings_panel.hpp"
+#include "viewer/window/help_page.hpp"
+#include "viewer/window/loading_page.hpp"
 #include "viewer/window/message_bar.hpp"
 #include "viewer/window/motion_panel.hpp"
 #include "viewer/window/parts_panel.hpp"
@@ -48,6 +52,8 @@ MainWindow::MainWindow(Wish wish) : wish_(std::move(wish)), loader_(new Loader(t
   build_center();
   build_docks();
   build_menus();
+  build_tool_bar();
+  build_bay_keys();
   connect_panels();
   connect_loader();
   first_layout_ = saveState();
@@ -57,6 +63,7 @@ MainWindow::MainWindow(Wish wish) : wish_(std::move(wish)), loader_(new Loader(t
     restoreState(settings.value(QStringLiteral("window/state")).toByteArray());
   }
   fill_recent();
+  enable_job_actions();
   set_busy(false);
   if (wish_.job)
     QTimer::singleShot(0, this, [this] { open_job(*wish_.job); });
@@ -90,8 +97,10 @@ void MainWindow::build_center() {
   split->setStretchFactor(1, 1);
   split->setCollapsible(0, false);
   pages_ = new QStackedWidget(this);
+  loading_ = new LoadingPage(this);
   pages_->addWidget(start_);
   pages_->addWidget(split);
+  pages_->addWidget(loading_);
   auto* center = new QWidget(this);
   auto* layout = new QVBoxLayout(center);
   layout->setContentsMargins(0, 0, 0, 0);
@@ -116,8 +125,8 @@ void MainWindow::build_docks() {
   auto* parts = dock("parts", tr("Parts"), parts_, Qt::LeftDockWidgetArea);
   auto* motion = dock("motion", tr("Motion"), motion_, Qt::LeftDockWidgetArea);
   auto* findings = dock("findings", tr("Findings"), findings_, Qt::RightDockWidgetArea);
-  resizeDocks({parts, findings}, {270, 560}, Qt::Horizontal);
-  resizeDocks({parts, motion}, {600, 130}, Qt::Vertical);
+  resizeDocks({parts, findings}, {270, 620}, Qt::Horizontal);
+  resizeDocks({parts, motion}, {560, 170}, Qt::Vertical);
   pointed_ = new QLabel(this);
   step_ = new QLabel(this);
   progress_ = new QProgressBar(this);
@@ -132,12 +141,12 @@ void MainWindow::build_docks() {
 
 void MainWindow::build_menus() {
   auto* file = menuBar()->addMenu(tr("&File"));
-  file->addAction(tr("&Open a job folder…"), this, &MainWindow::ask_for_job, QKeySequence::Open);
+  open_ = file->addAction(tr("&Open a job folder…"), this, &MainWindow::ask_for_job, QKeySequence::Open);
   recent_menu_ = file->addMenu(tr("Open &recent"));
   file->addAction(
       tr("Read the job &again"), this,
       [this] {
-        if (!folder_.isEmpty()) open_job(folder_.toStdString());
+        if (!wanted_.isEmpty()) open_job(wanted_.toStdString());
       },
       QKeySequence::Refresh);
   file->addAction(tr("&Close the job"), this, &MainWindow::close_job, QKeySequence::Close);
@@ -149,15 +158,18 @@ void MainWindow::build_menus() {
   build_view_menu();
   auto* motion = menuBar()->addMenu(tr("&Motion"));
   motion->addAction(tr("&Rest"), motion_, &MotionPanel::rest, QKeySequence(Qt::Key_R));
-  motion->addAction(tr("&Play or stop"), motion_, &MotionPanel::toggle_play, QKeySequence(Qt::Key_Space));
+  motion->addAction(tr("The &finding's pose"), this, &MainWindow::pose_of_finding, QKeySequence(Qt::Key_W));
+  // The key belongs to the bay alone: elsewhere Space presses buttons and ticks boxes.
+  motion->addAction(tr("&Play or stop\tSpace"), motion_, &MotionPanel::toggle_play);
   auto* help = menuBar()->addMenu(tr("&Help"));
+  help_action_ = help->addAction(tr("&Mouse and keys"), this, &MainWindow::help, QKeySequence(Qt::Key_F1));
   help->addAction(tr("&About Baywright"), this, &MainWindow::about);
 }
 
 void MainWindow::build_view_menu() {
   view_menu_ = menuBar()->addMenu(tr("&View"));
-  view_menu_->addAction(tr("Fit the &bay"), bay_, &BayView::fit, QKeySequence(Qt::Key_F));
-  view_menu_->addAction(tr("Fit the &ducts"), bay_, &BayView::fit_ducts, QKeySequence(tr("Shift+F")));
+  fit_ = view_menu_->addAction(tr("Fit the &bay"), bay_, &BayView::fit, QKeySequence(Qt::Key_F));
+  fit_ducts_ = view_menu_->addAction(tr("Fit the &ducts"), bay_, &BayView::fit_ducts, QKeySequence(tr("Shift+F")));
   view_menu_->addSeparator();
   struct Direction {
     QString name;
@@ -178,28 +190,82 @@ void MainWindow::build_view_menu() {
         one.name, this, [this, toward] { bay_->look_from(toward); }, QKeySequence(one.key));
   }
   view_menu_->addSeparator();
-  auto* stations = view_menu_->addAction(tr("&Stations along the ducts"));
-  stations->setCheckable(true);
-  stations->setChecked(true);
-  stations->setShortcut(QKeySequence(Qt::Key_S));
-  connect(stations, &QAction::toggled, bay_, &BayView::set_stations_shown);
+  bonnet_ = view_menu_->addAction(tr("B&onnet"));
+  bonnet_->setCheckable(true);
+  bonnet_->setShortcut(QKeySequence(Qt::Key_B));
+  connect(bonnet_, &QAction::triggered, this, &MainWindow::show_bonnet);
+  stations_ = view_menu_->addAction(tr("&Stations along the ducts"));
+  stations_->setCheckable(true);
+  stations_->setChecked(true);
+  stations_->setShortcut(QKeySequence(Qt::Key_S));
+  connect(stations_, &QAction::toggled, bay_, &BayView::set_stations_shown);
+  let_go_ = view_menu_->addAction(tr("Let go of the &finding"), this, &MainWindow::let_go_of_finding,
+                                  QKeySequence(Qt::Key_Escape));
   view_menu_->addSeparator();
   for (auto* one : findChildren<QDockWidget*>()) view_menu_->addAction(one->toggleViewAction());
   view_menu_->addAction(tr("Reset the la&yout"), this, [this] { restoreState(first_layout_); });
+}
+
+void MainWindow::build_tool_bar() {
+  auto* bar = addToolBar(tr("Tools"));
+  bar->setObjectName(QStringLiteral("tools"));
+  bar->setMovable(false);
+  bar->setToolButtonStyle(Qt::ToolButtonTextOnly);
+  const auto put = [&](QAction* action, const QString& text, const QString& tip) {
+    action->setIconText(text);
+    action->setToolTip(tip);
+    bar->addAction(action);
+  };
+  put(open_, tr("Open…"), tr("Open a job folder (Ctrl+O)"));
+  bar->addSeparator();
+  put(fit_, tr("Fit the bay"), tr("Show everything (F)"));
+  put(fit_ducts_, tr("Fit the ducts"), tr("Show the ducts (Shift+F)"));
+  bar->addSeparator();
+  put(bonnet_, tr("Bonnet"), tr("Show the bonnet, or set it aside so that the duct is seen (B)"));
+  put(stations_, tr("Stations"), tr("Stations along the ducts (S)"));
+  bar->addSeparator();
+  put(let_go_, tr("Let go"), tr("Let go of the chosen finding (Esc)"));
+  put(help_action_, tr("Help"), tr("Mouse and keys (F1)"));
+  view_menu_->insertAction(view_menu_->actions().last(), bar->toggleViewAction());
+}
+
+void MainWindow::build_bay_keys() {
+  const auto key = [&](int code, auto action) {
+    auto* made = new QAction(this);
+    made->setShortcut(QKeySequence(code));
+    made->setShortcutContext(Qt::WidgetShortcut);
+    connect(made, &QAction::triggered, this, action);
+    bay_->addAction(made);
+  };
+  constexpr int kStep_percent = 5;
+  key(Qt::Key_Up, [this] { findings_->step(-1); });
+  key(Qt::Key_Down, [this] { findings_->step(1); });
+  key(Qt::Key_Left, [this] { motion_->step(-kStep_percent); });
+  key(Qt::Key_Right, [this] { motion_->step(kStep_percent); });
+  key(Qt::Key_Space, [this] { motion_->toggle_play(); });
 }
 
 void MainWindow::connect_panels() {
   connect(start_, &StartPage::open_wanted, this, &MainWindow::ask_for_job);
   connect(start_, &StartPage::job_chosen, this, [this](const QString& folder) { open_job(folder.toStdString()); });
   connect(findings_, &FindingsPanel::chosen, this, &MainWindow::show_finding);
-  connect(parts_, &PartsPanel::part_shown, bay_, &BayView::set_part_shown);
+  connect(parts_, &PartsPanel::part_shown, this, [this](int part, bool shown) {
+    bay_->set_part_shown(part, shown);
+    if (installation_->bay.parts[static_cast<std::size_t>(part)].part_class == bay::PartClass::bonnet)
+      bonnet_->setChecked(shown);
+  });
   connect(parts_, &PartsPanel::duct_shown, bay_, &BayView::set_duct_shown);
   connect(bay_, &BayView::part_clicked, parts_, &PartsPanel::select_part);
   connect(bay_, &BayView::pointed, pointed_, &QLabel::setText);
   connect(bay_, &BayView::station_pointed, this, [this](int duct, double station_mm) {
     if (duct == duct_choice_->currentIndex()) strip_->mark_station(station_mm);
   });
-  connect(motion_, &MotionPanel::posed, bay_, &BayView::set_pose);
+  connect(motion_, &MotionPanel::posed, this, [this](const PosedState& state) {
+    bay_->set_pose(state);
+    motion_->offer_way_back(chosen_ >= 0);
+  });
+  connect(motion_, &MotionPanel::way_back_wanted, this, &MainWindow::pose_of_finding);
+  connect(loading_, &LoadingPage::cancel_wanted, loader_, &Loader::cancel);
   connect(strip_, &StripView::pointed, this,
           [this](int duct, double station_mm) { bay_->mark_station(std::pair(duct, station_mm)); });
   connect(strip_, &StripView::left, this, [this] { bay_->mark_station(std::nullopt); });
@@ -215,13 +281,17 @@ void MainWindow::connect_loader() {
     step_->setText(step);
     progress_->setRange(0, fraction < 0 ? 0 : 100);
     if (fraction >= 0) progress_->setValue(static_cast<int>(100 * fraction));
+    loading_->show_step(step, fraction);
   });
   connect(loader_, &Loader::opened, this, &MainWindow::show_installation);
   connect(loader_, &Loader::measured, this, &MainWindow::show_evaluation);
   connect(loader_, &Loader::failed, this, &MainWindow::show_failure);
   connect(loader_, &Loader::cancelled, this, [this] {
     set_busy(false);
-    statusBar()->showMessage(installation_ ? tr("Cancelled; the job is shown unmeasured.") : tr("Cancelled."), 6000);
+    const bool reading = pages_->currentWidget() == loading_;
+    leave_loading_page();
+    statusBar()->showMessage(reading ? tr("Cancelled.") : tr("Cancelled; the job is shown unmeasured."), 6000);
+    if (reading) wanted_ = folder_;
   });
 }
 
@@ -233,10 +303,21 @@ void MainWindow::ask_for_job() {
 
 void MainWindow::open_job(const std::filesystem::path& folder) {
   messages_->hide();
-  folder_ = QFileInfo(QString::fromStdString(folder.string())).absoluteFilePath();
+  wanted_ = QFileInfo(QString::fromStdString(folder.string())).absoluteFilePath();
+  loading_->start(wanted_);
+  pages_->setCurrentWidget(loading_);
+  enable_job_actions();
   set_busy(true);
-  step_->setText(tr("reading"));
-  loader_->start(folder_.toStdString(), wish_.read);
+  loader_->start(wanted_.toStdString(), wish_.read);
+}
+
+void MainWindow::leave_loading_page() {
+  loading_->stop();
+  enable_job_actions();
+  if (installation_)
+    pages_->setCurrentIndex(1);
+  else
+    pages_->setCurrentWidget(start_);
 }
 
 void MainWindow::close_job() {
@@ -250,19 +331,35 @@ void MainWindow::close_job() {
   installation_.reset();
   evaluation_.reset();
   folder_.clear();
+  wanted_.clear();
+  chosen_ = -1;
+  messages_->hide();
   setWindowTitle(tr("Baywright"));
   pages_->setCurrentWidget(start_);
+  enable_job_actions();
   fill_recent();
 }
 
-void MainWindow::show_installation(const SharedInstallation& installation) {
+void MainWindow::enable_job_actions() {
+  for (auto* action : {fit_, fit_ducts_, bonnet_, stations_}) action->setEnabled(installation_ != nullptr);
+  let_go_->setEnabled(chosen_ >= 0 || pages_->currentWidget() == loading_);
+}
+
+void MainWindow::show_installation(const SharedInstallation& installation, const SharedDrawings& drawings) {
   const SharedInstallation before = installation_;  // alive until the view has let go of it
   installation_ = installation;
   evaluation_.reset();
+  folder_ = wanted_;
+  chosen_ = -1;
   findings_->clear();
-  pages_->setCurrentIndex(1);
-  bay_->show_bay(*installation);
+  leave_loading_page();
+  step_->setText(tr("measuring"));
+  set_busy(true);
+  bay_->show_bay(*installation, *drawings);
   parts_->show_parts(*installation);
+  bonnet_->setVisible(std::any_of(installation->bay.parts.begin(), installation->bay.parts.end(),
+                                  [](const auto& part) { return part.part_class == bay::PartClass::bonnet; }));
+  show_bonnet(false);
   motion_->show_motions(installation->bay);
   duct_choice_->clear();
   for (const auto& duct : installation->ducts)
@@ -294,8 +391,44 @@ void MainWindow::show_evaluation(const SharedEvaluation& evaluation) {
   if (wish_.picture) QTimer::singleShot(kSettleTime_ms, this, [this, code] { fulfil_picture(code); });
 }
 
+void MainWindow::show_bonnet(bool shown) {
+  if (!installation_) return;
+  bonnet_->setChecked(shown);
+  const auto& parts = installation_->bay.parts;
+  for (std::size_t i = 0; i < parts.size(); ++i)
+    if (parts[i].part_class == bay::PartClass::bonnet) parts_->set_part_shown(static_cast<int>(i), shown);
+}
+
+void MainWindow::let_go_of_finding() {
+  if (pages_->currentWidget() == loading_) {
+    loader_->cancel();
+    return;
+  }
+  chosen_ = -1;
+  enable_job_actions();
+  findings_->let_go();
+  strip_->mark_finding(-1);
+  motion_->offer_way_back(false);
+  bay_->forget_finding();
+  bay_->redraw();
+}
+
+void MainWindow::pose_of_finding() {
+  if (chosen_ < 0 || !evaluation_) return;
+  const auto* measured =
+      std::get_if<measure::Measured>(&evaluation_->findings[static_cast<std::size_t>(chosen_)].outcome);
+  if (measured == nullptr) return;
+  const PosedState state = measured->pose.value_or(PosedState{});
+  motion_->follow(state, QString::fromStdString(measured->pose_name));
+  bay_->set_pose(state);
+  motion_->offer_way_back(false);
+}
+
 void MainWindow::show_finding(int number) {
   if (!evaluation_ || static_cast<std::size_t>(number) >= evaluation_->findings.size()) return;
+  chosen_ = number;
+  enable_job_actions();
+  motion_->offer_way_back(false);
   const auto& finding = evaluation_->findings[static_cast<std::size_t>(number)];
   for (int d = 0; d < static_cast<int>(installation_->ducts.size()); ++d)
     if (installation_->ducts[static_cast<std::size_t>(d)].spec.id == finding.duct) duct_choice_->setCurrentIndex(d);
@@ -313,6 +446,7 @@ void MainWindow::show_finding(int number) {
 
 void MainWindow::show_failure(const QString& headline, const QStringList& lines) {
   set_busy(false);
+  leave_loading_page();
   messages_->say(headline, lines);
   if (!wish_.picture) return;
   for (const auto& line : lines) std::fprintf(stderr, "%s\n", line.toUtf8().constData());
@@ -320,9 +454,11 @@ void MainWindow::show_failure(const QString& headline, const QStringList& lines)
 }
 
 void MainWindow::set_busy(bool busy) {
-  step_->setVisible(busy);
-  progress_->setVisible(busy);
-  cancel_->setVisible(busy);
+  // While a job is read the loading page tells it; afterwards, while it is measured, the status bar.
+  const bool small = busy && pages_->currentWidget() != loading_;
+  step_->setVisible(small);
+  progress_->setVisible(small);
+  cancel_->setVisible(small);
   if (busy) progress_->setRange(0, 0);
 }
 
@@ -375,6 +511,13 @@ void MainWindow::fulfil_picture(int code) {
   QApplication::exit(code);
 }
 
+void MainWindow::help() {
+  if (help_ == nullptr) help_ = new HelpPage(this);
+  help_->show();
+  help_->raise();
+  help_->activateWindow();
+}
+
 void MainWindow::about() {
   QMessageBox::about(
       this, tr("About Baywright"),
@@ -398,7 +541,14 @@ void MainWindow::dragEnterEvent(QDragEnterEvent* event) {
 }
 
 void MainWindow::dropEvent(QDropEvent* event) {
-  open_job(event->mimeData()->urls().front().toLocalFile().toStdString());
+  const QList<QUrl> urls = event->mimeData()->urls();
+  const QFileInfo dropped(urls.front().toLocalFile());
+  if (urls.size() > 1)
+    messages_->say(tr("One job at a time: drop one folder"), {});
+  else if (!dropped.isDir() && dropped.suffix() != QStringLiteral("json"))
+    messages_->say(tr("%1 is no job: drop the folder that holds job.json").arg(dropped.filePath()), {});
+  else
+    open_job(dropped.filePath().toStdString());
 }
 
 }  // namespace baywright::viewer

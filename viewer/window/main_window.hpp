@@ -7,6 +7,7 @@
 
 #include "viewer/window/loader.hpp"
 
+class QAction;
 class QComboBox;
 class QDockWidget;
 class QLabel;
@@ -18,6 +19,8 @@ namespace baywright::viewer {
 
 class BayView;
 class FindingsPanel;
+class HelpPage;
+class LoadingPage;
 class MessageBar;
 class MotionPanel;
 class PartsPanel;
@@ -53,15 +56,23 @@ class MainWindow : public QMainWindow {
   void build_docks();
   void build_menus();
   void build_view_menu();
+  void build_tool_bar();
+  void build_bay_keys();
   void connect_panels();
   void connect_loader();
   QDockWidget* dock(const char* name, const QString& title, QWidget* content, Qt::DockWidgetArea area);
 
   void ask_for_job();
   void close_job();
-  void show_installation(const SharedInstallation& installation);
+  void show_installation(const SharedInstallation& installation, const SharedDrawings& drawings);
   void show_evaluation(const SharedEvaluation& evaluation);
   void show_finding(int number);
+  void let_go_of_finding();
+  void enable_job_actions();
+  void pose_of_finding();
+  void show_bonnet(bool shown);
+  /// The page behind the loading page: the open job, or the start.
+  void leave_loading_page();
   void show_failure(const QString& headline, const QStringList& lines);
   void remember(const QString& folder);
   QStringList recent() const;
@@ -70,16 +81,21 @@ class MainWindow : public QMainWindow {
   void save_picture();
   /// Saves the window for the command line once everything had time to be drawn.
   void fulfil_picture(int code);
+  void help();
   void about();
 
   Wish wish_;
   Loader* loader_;
   SharedInstallation installation_;
   SharedEvaluation evaluation_;
-  QString folder_;
+  QString folder_;   ///< of the job shown
+  QString wanted_;   ///< of the job being opened, or that could not be
+  int chosen_ = -1;  ///< finding, number in the worst-first order
 
   QStackedWidget* pages_ = nullptr;
   StartPage* start_ = nullptr;
+  LoadingPage* loading_ = nullptr;
+  HelpPage* help_ = nullptr;
   BayView* bay_ = nullptr;
   StripView* strip_ = nullptr;
   QComboBox* duct_choice_ = nullptr;
@@ -89,6 +105,8 @@ class MainWindow : public QMainWindow {
   MotionPanel* motion_ = nullptr;
   QMenu* recent_menu_ = nullptr;
   QMenu* view_menu_ = nullptr;
+  QAction *open_ = nullptr, *fit_ = nullptr, *fit_ducts_ = nullptr, *bonnet_ = nullptr, *stations_ = nullptr;
+  QAction *let_go_ = nullptr, *help_action_ = nullptr;
   QByteArray first_layout_;
 
   QLabel* pointed_ = nullptr;

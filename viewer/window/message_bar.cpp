@@ -18,7 +18,7 @@ MessageBar::MessageBar(QWidget* parent)
   headline_->setWordWrap(true);
   headline_->setTextInteractionFlags(Qt::TextSelectableByMouse);
   lines_->setReadOnly(true);
-  lines_->setLineWrapMode(QPlainTextEdit::NoWrap);
+  lines_->setLineWrapMode(QPlainTextEdit::WidgetWidth);
   lines_->setAccessibleName(tr("Messages"));
   auto* copy = new QPushButton(tr("Copy"), this);
   auto* close = new QPushButton(tr("Close"), this);
@@ -38,13 +38,25 @@ MessageBar::MessageBar(QWidget* parent)
 }
 
 void MessageBar::say(const QString& headline, const QStringList& lines) {
-  constexpr int kMostRows = 7;
   headline_->setText(QStringLiteral("<b>! </b>") + headline.toHtmlEscaped());
-  lines_->setPlainText(lines.join(QLatin1Char('\n')));
+  QStringList marked;
+  for (const auto& line : lines) marked << QStringLiteral("•  ") + line;
+  lines_->setPlainText(marked.join(QLatin1Char('\n')));
   lines_->setVisible(!lines.isEmpty());
-  const int rows = qMin(kMostRows, lines.size());
-  lines_->setFixedHeight(rows * fontMetrics().lineSpacing() + 24);
   show();
+  fit_lines();
+}
+
+void MessageBar::resizeEvent(QResizeEvent* event) {
+  QFrame::resizeEvent(event);
+  fit_lines();
+}
+
+void MessageBar::fit_lines() {
+  constexpr double kMostRows = 12;
+  const double rows = qBound(1.0, lines_->document()->size().height(), kMostRows);  // of a plain text: rows as wrapped
+  const double margins = 2 * (lines_->document()->documentMargin() + lines_->frameWidth());
+  lines_->setFixedHeight(static_cast<int>(rows * lines_->fontMetrics().lineSpacing() + margins) + 2);
 }
 
 }  // namespace baywright::viewer

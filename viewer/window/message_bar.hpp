@@ -15,7 +15,12 @@ class MessageBar : public QFrame {
   explicit MessageBar(QWidget* parent = nullptr);
   void say(const QString& headline, const QStringList& lines);
 
+ protected:
+  void resizeEvent(QResizeEvent* event) override;
+
  private:
+  void fit_lines();  ///< as high as its text needs, up to a limit
+
   QLabel* headline_;
   QPlainTextEdit* lines_;
 };

@@ -8,20 +8,33 @@
 #include <QSlider>
 #include <QVBoxLayout>
 
+#include "measure/clearance_measure.hpp"
+
 namespace baywright::viewer {
 
 MotionPanel::MotionPanel(QWidget* parent)
     : QWidget(parent),
       which_(new QComboBox(this)),
       share_(new QSlider(Qt::Horizontal, this)),
+      percent_(new QLabel(this)),
       reading_(new QLabel(this)),
-      play_(new QPushButton(tr("Play"), this)) {
+      play_(new QPushButton(tr("Play"), this)),
+      back_(new QPushButton(tr("Finding's pose"), this)) {
   share_->setRange(0, 100);
   share_->setPageStep(10);
   share_->setTickPosition(QSlider::TicksBelow);
   share_->setTickInterval(25);
   share_->setAccessibleName(tr("Share of the load case, percent"));
   which_->setAccessibleName(tr("Load case"));
+  // A long name must not make the panel wide; the list it opens shows it whole.
+  which_->setSizeAdjustPolicy(QComboBox::AdjustToMinimumContentsLengthWithIcon);
+  which_->setMinimumContentsLength(14);
+  percent_->setMinimumWidth(percent_->fontMetrics().horizontalAdvance(QStringLiteral("100 %")));
+  percent_->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
+  reading_->setWordWrap(true);
+  reading_->setTextInteractionFlags(Qt::TextSelectableByMouse);
+  reading_->setAccessibleName(tr("Pose shown"));
+  back_->setToolTip(tr("Back to the pose at which the chosen finding was measured (W)"));
   play_->setCheckable(true);
   play_->setToolTip(tr("Move to and fro through the load case (Space)"));
   auto* at_rest = new QPushButton(tr("Rest"), this);
@@ -29,17 +42,23 @@ MotionPanel::MotionPanel(QWidget* parent)
   auto* buttons = new QHBoxLayout;
   buttons->addWidget(at_rest);
   buttons->addWidget(play_);
+  buttons->addWidget(back_);
   buttons->addStretch(1);
-  buttons->addWidget(reading_);
+  auto* slide = new QHBoxLayout;
+  slide->addWidget(share_, 1);
+  slide->addWidget(percent_);
   auto* layout = new QVBoxLayout(this);
   layout->setContentsMargins(6, 6, 6, 6);
   layout->addWidget(which_);
-  layout->addWidget(share_);
+  layout->addLayout(slide);
   layout->addLayout(buttons);
+  layout->addWidget(reading_);
+  layout->addStretch(1);
   timer_.setInterval(60);
   connect(which_, qOverload<int>(&QComboBox::currentIndexChanged), this, [this] { publish(); });
   connect(share_, &QSlider::valueChanged, this, [this] { publish(); });
   connect(at_rest, &QPushButton::clicked, this, &MotionPanel::rest);
+  connect(back_, &QPushButton::clicked, this, &MotionPanel::way_back_wanted);
   connect(play_, &QPushButton::toggled, this, [this](bool on) {
     play_->setText(on ? tr("Stop") : tr("Play"));
     on ? timer_.start() : timer_.stop();
@@ -54,17 +73,34 @@ MotionPanel::MotionPanel(QWidget* parent)
 void MotionPanel::clear() {
   const QSignalBlocker quiet_which(which_), quiet_share(share_);
   play_->setChecked(false);
+  bay_ = nullptr;
   cases_.clear();
   which_->clear();
-  which_->addItem(tr("Nothing moves in this job"));
+  which_->addItem(tr("No job is open"));
   share_->setValue(0);
   setEnabled(false);
-  reading_->setText(tr("at rest"));
+  offer_way_back(false);
+  say(tr("at rest"));
+}
+
+void MotionPanel::say(const QString& pose) {
+  percent_->setText(tr("%1 %").arg(share_->value()));
+  reading_->setText(pose);
+  reading_->setToolTip(pose);
+}
+
+void MotionPanel::offer_way_back(bool possible) { back_->setEnabled(possible); }
+
+void MotionPanel::step(int percent) {
+  if (!isEnabled()) return;
+  play_->setChecked(false);
+  share_->setValue(share_->value() + percent);
 }
 
 void MotionPanel::show_motions(const bay::Bay& bay) {
   clear();
   const QSignalBlocker quiet(which_);
+  bay_ = &bay;
   bodies_ = bay.bodies.size();
   which_->clear();
   for (std::size_t b = 0; b < bay.bodies.size(); ++b) {
@@ -101,7 +137,7 @@ void MotionPanel::publish() {
     body.member = one.member;
     for (const double q : one.to) body.q.push_back(q * share_->value() / 100.0);
   }
-  reading_->setText(share_->value() == 0 ? tr("at rest") : tr("%1 %").arg(share_->value()));
+  say(bay_ != nullptr ? QString::fromStdString(measure::pose_text(*bay_, state)) : tr("at rest"));
   Q_EMIT posed(state);
 }
 
@@ -134,7 +170,7 @@ void MotionPanel::follow(const PosedState& state, const QString& pose_name) {
       break;
     }
   }
-  reading_->setText(pose_name.isEmpty() ? tr("at rest") : pose_name);
+  say(pose_name.isEmpty() ? tr("at rest") : pose_name);
 }
 
 }  // namespace baywright::viewer

@@ -39,6 +39,7 @@ PartsPanel::PartsPanel(QWidget* parent) : QWidget(parent), tree_(new QTreeWidget
   tree_->setHeaderLabels({tr("Part"), tr("Class")});
   tree_->setAccessibleName(tr("Parts and ducts"));
   tree_->header()->setStretchLastSection(true);
+  tree_->setTextElideMode(Qt::ElideMiddle);
   auto* layout = new QVBoxLayout(this);
   layout->setContentsMargins(6, 6, 6, 6);
   layout->addWidget(tree_);
@@ -84,7 +85,7 @@ void PartsPanel::show_parts(const job::Installation& installation) {
       item->setCheckState(0, Qt::Checked);
       item->setData(0, kPartRole, static_cast<int>(p));
       item->setIcon(0, swatch(part_color(part)));
-      item->setToolTip(0, QString::fromStdString(part.file));
+      item->setToolTip(0, item->text(0) + QStringLiteral("\n") + QString::fromStdString(part.file));
       items_[p] = item;
     }
   }
@@ -95,6 +96,11 @@ void PartsPanel::select_part(int part) {
   if (part < 0 || static_cast<std::size_t>(part) >= items_.size()) return;
   const QSignalBlocker quiet(tree_);
   tree_->setCurrentItem(items_[static_cast<std::size_t>(part)]);
+}
+
+void PartsPanel::set_part_shown(int part, bool shown) {
+  if (part < 0 || static_cast<std::size_t>(part) >= items_.size()) return;
+  items_[static_cast<std::size_t>(part)]->setCheckState(0, shown ? Qt::Checked : Qt::Unchecked);
 }
 
 }  // namespace baywright::viewer

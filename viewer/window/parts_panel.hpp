@@ -17,7 +17,8 @@ class PartsPanel : public QWidget {
   explicit PartsPanel(QWidget* parent = nullptr);
   void show_parts(const job::Installation& installation);
   void clear();
-  void select_part(int part);  ///< marks the row without a signal
+  void select_part(int part);                 ///< marks the row without a signal
+  void set_part_shown(int part, bool shown);  ///< with the signal, when it changes
 
  Q_SIGNALS:
   void part_shown(int part, bool shown);

@@ -61,7 +61,7 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), recent_(new QVBoxLayout
   layout->addLayout(recent_);
   auto* column = new QWidget(this);
   column->setLayout(layout);
-  column->setMaximumWidth(560);
+  column->setFixedWidth(540);  // a wrapped text has no height of its own without a width
   auto* page = new QVBoxLayout(this);
   page->addStretch(1);
   page->addWidget(column, 0, Qt::AlignHCenter);

@@ -7,6 +7,7 @@
 #include <QPainter>
 
 #include "viewer/scene/palette.hpp"
+#include "viewer/scene/round_steps.hpp"
 
 namespace baywright::viewer {
 
@@ -21,6 +22,10 @@ constexpr double kAxisHeight = 24;
 /// Clearances above this are drawn at the top of the lane, mm.
 constexpr double kShown_mm = 70;
 constexpr double kDeep_mm = -12;
+/// Least distance of the lines in the clearance lane, mm.
+constexpr double kRung_mm = 20;
+/// Least distance of the numbers along the axis, pixels.
+constexpr double kTick_px = 60;
 
 QColor qt(const Rgb& c) {
   return QColor::fromRgbF(static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2]));
@@ -80,10 +85,7 @@ void StripView::collect_bars() {
   std::stable_sort(bars_.begin(), bars_.end(), [](const Bar& a, const Bar& b) { return a.station_mm < b.station_mm; });
 }
 
-QString StripView::tick_text(double mm) const {
-  const QString text = words(format_number(mm, Unit::mm, installation_->job.units));
-  return text.endsWith(QStringLiteral(".0")) ? text.chopped(2) : text;
-}
+QString StripView::tick_text(double mm) const { return words(scale_number(mm, installation_->job.units)); }
 
 double StripView::x_of(double station_mm) const {
   const double length = installation_->ducts[static_cast<std::size_t>(duct_)].layout.length_mm;
@@ -144,7 +146,9 @@ void StripView::paint_axis(QPainter& painter) const {
   lane(kPiecesTop, kLaneHeight, tr("Pieces"));
   lane(kBendsTop, kLaneHeight, tr("Bends"));
   lane(kClearTop, 18, tr("Clearance"));
-  for (const int mm : {0, 20, 40, 60}) {
+  const auto& units = installation_->job.units;
+  const double rung_mm = round_step_up_mm(kRung_mm, units);
+  for (double mm = 0; mm < kShown_mm; mm += rung_mm) {
     painter.setPen(faint);
     painter.drawLine(QPointF(kLeft, y_of(mm)), QPointF(width() - kRight, y_of(mm)));
     painter.setPen(text);
@@ -152,11 +156,11 @@ void StripView::paint_axis(QPainter& painter) const {
   }
   painter.setPen(text);
   painter.drawLine(QPointF(kLeft, bottom), QPointF(x_of(length), bottom));
-  double step = 100;
-  while ((x_of(step) - x_of(0)) < 60) step *= 2;
-  for (double s = 0; s <= length; s += step) {
+  const double step = round_step_up_mm(kTick_px * length / std::max(1.0, x_of(length) - x_of(0)), units);
+  for (int i = 0; i * step <= length; ++i) {
+    const double s = i * step;
     painter.drawLine(QPointF(x_of(s), bottom), QPointF(x_of(s), bottom + 4));
-    const QString label = s == 0 ? words(format(s, Unit::mm, installation_->job.units)) : tick_text(s);
+    const QString label = i == 0 ? words(scale_text(s, units)) : tick_text(s);
     painter.drawText(QRectF(x_of(s) - 40, bottom + 4, 80, kAxisHeight - 4), Qt::AlignHCenter | Qt::AlignVCenter, label);
   }
 }
@@ -197,15 +201,18 @@ void StripView::paint_bends(QPainter& painter) const {
   for (const auto& bend : layout.bends) {
     const QRectF box(x_of(bend.station_from_mm), kBendsTop + 3, x_of(bend.station_to_mm) - x_of(bend.station_from_mm),
                      kLaneHeight - 6);
-    painter.setPen(QPen(text, 1));
-    QColor fill = text;
-    fill.setAlphaF(0.10);
-    painter.setBrush(fill);
-    painter.drawRoundedRect(box, 6, 6);
     QString label = words(format(to_degrees(bend.angle), Unit::degree, installation_->job.units)) +
                     QStringLiteral("  R ") + words(format_number(bend.radius_mm, Unit::mm, installation_->job.units));
     if (painter.fontMetrics().horizontalAdvance(label) + 6 > box.width())
       label = words(format(to_degrees(bend.angle), Unit::degree, installation_->job.units));
+    // A frame narrower than its number would cross it out.
+    const bool framed = painter.fontMetrics().horizontalAdvance(label) + 6 <= box.width();
+    QColor fill = text;
+    fill.setAlphaF(0.10);
+    painter.setPen(framed ? QPen(text, 1) : QPen(Qt::NoPen));
+    painter.setBrush(fill);
+    painter.drawRoundedRect(box, 6, 6);
+    painter.setPen(text);
     painter.drawText(box.adjusted(-20, 0, 20, 0), Qt::AlignCenter, label);
   }
 }

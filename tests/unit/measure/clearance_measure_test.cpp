@@ -123,6 +123,29 @@ TEST_CASE("Over motion: the worst pose counts and is named") {
   CHECK_FALSE(rest.pairs[0].same_carrier);
 }
 
+TEST_CASE("At a given pose: the same pair, exactly, with the place and the name of the pose") {
+  Installation made = straight_job({slab("under", -60, 1), slab("far", -200, 0)});
+  all_on_vehicle(made);
+  made.bay.parts.emplace_back();
+  const Duct duct = made.laid_out();
+  PosedState state;
+  state.bodies.resize(made.bay.bodies.size());
+  const auto rest = clearance_at_pose(made.bay, duct, 0, 0, state, kOptions);
+  REQUIRE(rest);
+  CHECK(rest->hi == Approx(60 - kRadius));
+  CHECK(rest->pose_name == "at rest");
+  // Half of the rebound: the engine's part has risen by 2.5.
+  state.bodies[1] = {1, {2.5}};
+  const auto half = clearance_at_pose(made.bay, duct, 0, 0, state, kOptions);
+  REQUIRE(half);
+  CHECK(half->hi == Approx(60 - 2.5 - kRadius));
+  CHECK(half->lo == half->hi);
+  CHECK((half->witness->on_duct_mm - half->witness->on_other_mm).norm() == Approx(half->hi));
+  CHECK(half->pose_name == "engine: rebound at 50 %");
+  CHECK_FALSE(clearance_at_pose(made.bay, duct, 0, 1, state, kOptions));  // beyond the range
+  CHECK_FALSE(clearance_at_pose(made.bay, duct, 0, 2, state, kOptions));  // no surface
+}
+
 TEST_CASE("A tube held by two bodies may follow either") {
   Installation made = straight_job({slab("rail", -60, 0)});
   const ClearanceReport report = measure_clearance(made.bay, made.laid_out(), true, kOptions);
