@@ -16,7 +16,7 @@ constexpr double kTie_mm = 0.2;
 // What arithmetic and iterative kernels may add to a distance: kernels stop within 2e-6 mm, doubles at 10 m round at
 // 1e-12 mm a few hundred times. Taken off every lower end.
 constexpr double kSlack_mm = 5e-6;
-constexpr double kLeastGain_mm = 1e-6;       // a cell that no split can tighten by more is left as it is
+constexpr double kLeastGain_mm = 1e-6;  // a cell that no split can tighten by more is left as it is
 constexpr std::size_t kReportEvery = 5'000;
 constexpr std::size_t kMostCells = 400'000;  // a bracket that is still open then is returned open
 
@@ -122,13 +122,16 @@ struct After {
 /// Best-first branch and bound over (shape, part of its axis, scenario, parameter box).
 class Search {
  public:
-  Search(const Problem& problem, const ClearanceOptions& options, const Progress& progress)
+  Search(const Problem& problem, const ClearanceOptions& options, const Progress& progress, const ClearanceHint* hint)
       : problem_(problem),
         options_(options),
         progress_(progress),
+        hint_(hint),
         scenarios_(scenarios(problem.kinematics, problem.carriage, problem.surface_body)) {}
 
   Bracket run() {
+    best_ = rest_of(problem_.kinematics);
+    if (hint_) start_at_hint();
     start_at_rest();
     for (std::size_t s = 0; s < scenarios_.size(); ++s) {
       if (scenarios_[s].count() == 0) continue;  // rest, and that is done exactly
@@ -165,11 +168,29 @@ class Search {
     return std::min(upper_mm_ - 0.95 * options_.width_mm + kSlack_mm, options_.range_mm + kSlack_mm);
   }
 
+  /// The hinted triangle at the hinted pose: attained, so an upper end.
+  void start_at_hint() {
+    const auto& where = problem_.tree.where;
+    if (hint_->triangle >= where.size() || where[hint_->triangle] == TriTree::Impl::kNone) return;
+    first_ = where[hint_->triangle];
+    PosedState state = hint_->state;
+    state.bodies.resize(problem_.kinematics.bodies.size());
+    for (const Primitive& p : problem_.shapes) {
+      const double there = value_of(problem_.tree, placed(problem_, p.shape, state), *first_).distance_mm;
+      if (!(there < upper_mm_)) continue;
+      upper_mm_ = there;
+      best_ = state;
+    }
+  }
+
   void start_at_rest() {
-    best_ = rest_of(problem_.kinematics);
-    const Bracket rest = at_state(problem_, best_, options_.range_mm + kSlack_mm);
+    const double limit = std::min(options_.range_mm, upper_mm_) + kSlack_mm;
+    const PosedState at_rest = rest_of(problem_.kinematics);
+    const Bracket rest = at_state(problem_, at_rest, limit);
+    settled_mm_ = rest.beyond_range ? limit : rest.hi_mm;
+    if (!(rest.hi_mm < upper_mm_)) return;
     upper_mm_ = rest.hi_mm;
-    settled_mm_ = rest.beyond_range ? options_.range_mm + kSlack_mm : upper_mm_;
+    best_ = at_rest;
   }
 
   void add_first_tasks(std::size_t scenario, std::size_t shape) {
@@ -177,6 +198,7 @@ class Search {
     const Scenario& s = scenarios_[scenario];
     for (int k = 0; k < parts; ++k) {
       Task task;
+      task.ref = first_;
       task.scenario = scenario;
       task.shape = shape;
       task.part = {static_cast<double>(k) / parts, static_cast<double>(k + 1) / parts};
@@ -311,6 +333,8 @@ class Search {
   const Problem& problem_;
   const ClearanceOptions& options_;
   const Progress& progress_;
+  const ClearanceHint* hint_;
+  std::optional<std::uint32_t> first_;  ///< reference of the hinted triangle
   const std::vector<Scenario> scenarios_;
   std::priority_queue<Task, std::vector<Task>, After> open_;
   std::size_t number_ = 0;
@@ -334,16 +358,18 @@ void check(const Problem& problem, const ClearanceOptions& options) {
 
 Bracket clearance(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
                   const TriTree& tree, BodyIndex surface_body, const ClearanceOptions& options,
-                  const Progress& progress) {
+                  const Progress& progress, const ClearanceHint* hint) {
   const Problem problem{kinematics, shapes, carriage, *tree.impl(), surface_body};
   check(problem, options);
-  return Search(problem, options, progress).run();
+  return Search(problem, options, progress, hint).run();
 }
 
-Bracket clearance_at_rest(std::span<const Primitive> shapes, const TriTree& tree, const ClearanceOptions& options) {
+Bracket clearance_at_rest(std::span<const Primitive> shapes, const TriTree& tree, const ClearanceOptions& options,
+                          const ClearanceHint* hint) {
   Kinematics still;
   still.bodies.resize(1);
-  return clearance(still, shapes, Carriage::on(0), tree, 0, options);
+  const ClearanceHint at_rest{{}, hint ? hint->triangle : 0};
+  return clearance(still, shapes, Carriage::on(0), tree, 0, options, {}, hint ? &at_rest : nullptr);
 }
 
 Bracket clearance_at(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,

@@ -31,6 +31,14 @@ struct Bracket {
   std::size_t cells = 0;       ///< parts of the motion set that were looked at: the work done
 };
 
+/// Where the answer to nearly the same question lay. A search that starts there has a true upper end at once and gives
+/// a bracket just as wide and as true as without. Any pose of the motion set and any triangle of the tree will do; an
+/// id that is none of the tree's is ignored.
+struct ClearanceHint {
+  PosedState state;
+  std::uint32_t triangle = 0;
+};
+
 /// Certified clearance of `shapes` (rest position, vehicle frame) riding on `carriage` against the surface in `tree`
 /// (rest position, vehicle frame) riding on body `surface_body`.
 ///
@@ -45,10 +53,11 @@ struct Bracket {
 /// cells.
 Bracket clearance(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
                   const TriTree& tree, BodyIndex surface_body, const ClearanceOptions& options,
-                  const Progress& progress = {});
+                  const Progress& progress = {}, const ClearanceHint* hint = nullptr);
 
-/// The same with everything at rest.
-Bracket clearance_at_rest(std::span<const Primitive> shapes, const TriTree& tree, const ClearanceOptions& options);
+/// The same with everything at rest. Of a hint only the triangle counts.
+Bracket clearance_at_rest(std::span<const Primitive> shapes, const TriTree& tree, const ClearanceOptions& options,
+                          const ClearanceHint* hint = nullptr);
 
 /// Exact signed distance at one given pose (for showing and for tests): smallest over all shapes, no bracket.
 Bracket clearance_at(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,

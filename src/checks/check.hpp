@@ -12,7 +12,7 @@
 #include "duct/layout.hpp"
 #include "flow/flow_model.hpp"
 #include "geometry/base/progress.hpp"
-#include "measure/clearance_measure.hpp"
+#include "measure/clearance_profile.hpp"
 
 namespace baywright::checks {
 
@@ -20,6 +20,8 @@ namespace baywright::checks {
 struct DuctMeasures {
   measure::ClearanceReport at_rest;
   measure::ClearanceReport over_motion;
+  /// Slice by slice along the duct, with the sheet's needs; the same slices in both.
+  measure::ClearanceProfile profile_at_rest, profile_over_motion;
   std::variant<flow::Restriction, measure::NotAssessed> clean, dirty;
   std::vector<flow::GaugeReading> gauge_clean, gauge_dirty;
 };
@@ -75,8 +77,9 @@ const CheckDef* find_check(const std::string& id);
 /// Problems of a sheet against the registry: unknown ids (with the nearest known one), wrong units or sense.
 std::vector<std::string> problems_of(const Sheet& sheet);
 
-/// What several checks need of one duct: restriction clean and dirty, clearance at rest and over the motion.
-DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow,
+/// What several checks need of one duct: restriction clean and dirty, clearance at rest and over the motion, and its
+/// profile.
+DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow, const Sheet& sheet,
                           const ClearanceOptions& options, const Progress& progress = {});
 /// Every check of the registry on one duct, worst first. A check that has no subject on this duct gives one finding
 /// that is not applicable.

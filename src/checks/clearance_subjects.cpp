@@ -51,18 +51,6 @@ void note_motions(const Context& context, const PairClearance& pair, Subject& su
   }
 }
 
-std::optional<Limit> limit_for(const Context& context, const PairClearance& pair, bool over_motion) {
-  const auto& rows = context.sheet.clearance;
-  const auto row = std::find_if(rows.begin(), rows.end(), [&](const ClearanceRow& r) {
-    return r.part_class == part_of(context, pair).part_class;
-  });
-  if (row == rows.end()) return std::nullopt;
-  const auto need = row->of(piece_of(context, pair).kind);
-  if (!need) return std::nullopt;
-  const double value = pair.same_carrier ? need->same_body_mm : over_motion ? need->over_motion_mm : need->at_rest_mm;
-  return Limit{Comparison::at_least, value, Unit::mm, need->origin};
-}
-
 /// Why the sheet has no limit for a pair.
 std::string missing_row(const Context& context, const PairClearance& pair) {
   const bay::PartClass part_class = part_of(context, pair).part_class;
@@ -135,7 +123,7 @@ Subject subject_of(const Context& context, const PairClearance& pair, bool over_
   s.subject = piece_of(context, pair).name + " - " + name_of(part);
   s.part = part.id;
   s.outcome = pair.value;
-  s.limit = limit_for(context, pair, over_motion);
+  s.limit = clearance_limit(context.bay, context.duct, context.sheet, pair, over_motion);
   s.fails = pair.inside;
   if (s.limit) {
     s.hint = hint_for(context, pair, *s.limit);
@@ -225,6 +213,19 @@ std::string joined(const std::set<std::string>& words) {
 }
 
 }  // namespace
+
+std::optional<Limit> clearance_limit(const bay::Bay& bay, const duct::Duct& duct, const Sheet& sheet,
+                                     const PairClearance& pair, bool over_motion) {
+  const bay::Part& part = bay.parts[static_cast<std::size_t>(pair.part)];
+  if (!part.doubt.empty()) return std::nullopt;
+  const auto row = std::find_if(sheet.clearance.begin(), sheet.clearance.end(),
+                                [&](const ClearanceRow& r) { return r.part_class == part.part_class; });
+  if (row == sheet.clearance.end()) return std::nullopt;
+  const auto need = row->of(duct.layout.pieces[static_cast<std::size_t>(pair.piece)].kind);
+  if (!need) return std::nullopt;
+  const double value = pair.same_carrier ? need->same_body_mm : over_motion ? need->over_motion_mm : need->at_rest_mm;
+  return Limit{Comparison::at_least, value, Unit::mm, need->origin};
+}
 
 std::vector<Subject> clearance_subjects(const Context& context, bool over_motion) {
   const measure::ClearanceReport& report = over_motion ? context.measures.over_motion : context.measures.at_rest;

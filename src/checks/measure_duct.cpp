@@ -1,8 +1,9 @@
 #include "checks/check.hpp"
+#include "checks/clearance_subjects.hpp"
 
 namespace baywright::checks {
 
-DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow,
+DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow, const Sheet& sheet,
                           const ClearanceOptions& options, const Progress& progress) {
   DuctMeasures m;
   m.clean = flow::restriction(duct, flow, flow::FilterState::clean);
@@ -11,6 +12,16 @@ DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flo
   if (const auto* r = std::get_if<flow::Restriction>(&m.dirty)) m.gauge_dirty = gauge_readings(duct, *r, flow);
   m.at_rest = measure::measure_clearance(bay, duct, false, options, progress);
   m.over_motion = measure::measure_clearance(bay, duct, true, options, progress);
+  const auto profile = [&](const measure::ClearanceReport& report, bool over_motion) {
+    const auto need = [&](const measure::PairClearance& pair) -> std::optional<double> {
+      const std::optional<Limit> limit = clearance_limit(bay, duct, sheet, pair, over_motion);
+      return limit ? std::optional(limit->value) : std::nullopt;
+    };
+    return measure::measure_clearance_profile(bay, duct, report, over_motion, need, options, progress);
+  };
+  if (progress.cancelled()) return m;
+  m.profile_at_rest = profile(m.at_rest, false);
+  m.profile_over_motion = profile(m.over_motion, true);
   return m;
 }
 

@@ -1,5 +1,9 @@
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <iterator>
+#include <limits>
+#include <set>
 
 #include "report/page.hpp"
 #include "report/wording.hpp"
@@ -155,12 +159,87 @@ struct Strip {
   }
 
   Markup clearance(double top, double height) const;
+  Markup profile(const checks::DuctMeasures& measures, const std::function<double(double)>& y) const;
 };
 
 const char* dot_class(checks::Verdict verdict) {
   return verdict == checks::Verdict::not_met     ? "d_not_met"
          : verdict == checks::Verdict::undecided ? "d_undecided"
                                                  : "d_met";
+}
+
+/// A part of the duct's length, and what is nearest and tightest there among the pieces that share it.
+struct Step {
+  double from_mm = 0, to_mm = 0;
+  double rest_mm = std::numeric_limits<double>::infinity();    ///< to the nearest part at rest
+  double moving_mm = std::numeric_limits<double>::infinity();  ///< proven over the motion
+  std::optional<measure::SliceTightest> tightest;
+  int piece = -1;  ///< of the tightest
+};
+
+std::vector<Step> steps_of(const checks::DuctMeasures& measures) {
+  const auto& moving = measures.profile_over_motion.slices;
+  const auto& resting = measures.profile_at_rest.slices;
+  std::set<double> cuts;
+  for (const measure::ProfileSlice& slice : moving) cuts.insert({slice.station_from_mm, slice.station_to_mm});
+  std::vector<Step> steps;
+  for (auto at = cuts.begin(); at != cuts.end() && std::next(at) != cuts.end(); ++at) {
+    Step step;
+    step.from_mm = *at;
+    step.to_mm = *std::next(at);
+    if (step.to_mm - step.from_mm < 1e-6) continue;
+    const double middle = 0.5 * (step.from_mm + step.to_mm);
+    for (std::size_t i = 0; i < moving.size() && i < resting.size(); ++i) {
+      if (middle < moving[i].station_from_mm || middle > moving[i].station_to_mm) continue;
+      if (!resting[i].nearest.beyond_range()) step.rest_mm = std::min(step.rest_mm, resting[i].nearest.hi_mm);
+      if (!moving[i].nearest.beyond_range()) step.moving_mm = std::min(step.moving_mm, moving[i].nearest.lo_mm);
+      const auto& t = moving[i].tightest;
+      if (!t || (step.tightest && t->lo_mm - t->need_mm >= step.tightest->lo_mm - step.tightest->need_mm)) continue;
+      step.tightest = t;
+      step.piece = moving[i].piece;
+    }
+    steps.push_back(step);
+  }
+  return steps;
+}
+
+/// Along the whole duct: the nearest part from at rest down to the worst of the motion as a band, the part with the
+/// least room as a line, and what it needs as a dashed one.
+Markup Strip::profile(const checks::DuctMeasures& measures, const std::function<double(double)>& y) const {
+  const auto area = [&](const Step& s, double top_mm, double bottom_mm) {
+    return "M"_h + coordinate(x(s.from_mm)) + " "_h + coordinate(y(top_mm)) + "H"_h + coordinate(x(s.to_mm)) + "V"_h +
+           coordinate(y(bottom_mm)) + "H"_h + coordinate(x(s.from_mm)) + "Z"_h;
+  };
+  Markup band, room, limit, hover;
+  double before_room = -1e9, before_limit = -1e9, end = -1e9;
+  const auto level = [&](Markup& path, double value_mm, double& before, const Step& s) {
+    const bool on = end == s.from_mm && before > -1e9;
+    if (!on) path += "M"_h + coordinate(x(s.from_mm)) + " "_h + coordinate(y(value_mm));
+    if (on && before != value_mm) path += "V"_h + coordinate(y(value_mm));
+    path += "H"_h + coordinate(x(s.to_mm));
+    before = value_mm;
+  };
+  for (const Step& s : steps_of(measures)) {
+    if (std::isfinite(s.moving_mm)) band += area(s, s.rest_mm, s.moving_mm);
+    if (s.tightest) {
+      level(room, s.tightest->lo_mm, before_room, s);
+      level(limit, s.tightest->need_mm, before_limit, s);
+      const auto& part = page.bay().parts[static_cast<std::size_t>(s.tightest->part)];
+      const auto& piece = duct.layout.pieces[static_cast<std::size_t>(s.piece)];
+      hover += "<path class=\"hover\" d=\""_h + area(s, 60, std::min(s.tightest->lo_mm, 0.0)) + "\"><title>"_h +
+               text("Station " + mm(s.from_mm) + " to " + mm(s.to_mm) + ": " + piece.name + " - " +
+                    (part.name.empty() ? part.id.value : part.name) + ", " + mm(s.tightest->lo_mm) +
+                    " over the motion, needs " + mm(s.tightest->need_mm)) +
+               "</title></path>"_h;
+    } else {
+      before_room = before_limit = -1e9;
+    }
+    end = s.to_mm;
+  }
+  const auto path = [](const char* css_class, const Markup& d) {
+    return d.empty() ? Markup() : "<path class=\""_h + text(css_class) + "\" d=\""_h + d + "\"/>"_h;
+  };
+  return path("near", band) + path("room", room) + path("limit", limit) + hover;
 }
 
 /// The smallest margins where they are: the interval as a bar, the attained value as a dot, the limit as a dash.
@@ -174,7 +253,9 @@ Markup Strip::clearance(double top, double height) const {
       shown.push_back(&f);
     }
   }
-  if (shown.empty()) return {};
+  const auto* result = page.result_of(duct.spec.id);
+  const bool any_near = result != nullptr && !result->measures.profile_over_motion.slices.empty();
+  if (shown.empty() && !any_near) return {};
   std::stable_sort(shown.begin(), shown.end(), [](const auto* a, const auto* b) {
     const std::optional<double> margin_a = checks::margin(*a), margin_b = checks::margin(*b);
     return margin_a < margin_b;
@@ -182,6 +263,11 @@ Markup Strip::clearance(double top, double height) const {
   shown.resize(std::min(shown.size(), kMost));
   double least = 0;
   for (const auto* f : shown) least = std::min(least, std::get<measure::Measured>(f->outcome).lowest());
+  if (any_near) {
+    for (const Step& s : steps_of(result->measures)) {
+      if (std::isfinite(s.moving_mm)) least = std::min(least, s.moving_mm);
+    }
+  }
   least = std::max(least, -kShownMm);
   const auto y = [&](double value_mm) {
     return top + height * (kShownMm - std::clamp(value_mm, least, kShownMm)) / (kShownMm - least);
@@ -191,6 +277,7 @@ Markup Strip::clearance(double top, double height) const {
     out += line(value_mm == 0 ? "axis" : "grid", kLeft, y(value_mm), kRight, y(value_mm)) +
            words("q e", kLeft - 5, y(value_mm) + 4, page.figures.number(value_mm, Unit::mm));
   }
+  if (any_near) out += profile(result->measures, y);
   std::vector<std::pair<double, double>> labelled;  // worst first: a label that would cover an earlier one is left out
   for (const auto* f : shown) {
     const auto& m = std::get<measure::Measured>(f->outcome);
@@ -225,9 +312,11 @@ Markup duct_strip(const Page& page, const duct::Duct& duct) {
                strip.bends(56) + fittings + clearance + strip.axis(axis) + "</svg>"_h;
   out += tag("figcaption", "small",
              text(strip.legend()) + (clearance.empty() ? ""_h
-                                                       : " Clearance: dot, measured value with the number of its "
-                                                         "finding; bar, interval of the true value; dashed mark, "
-                                                         "limit."_h));
+                                                       : " Clearance: shaded, the nearest part, from at rest down "
+                                                         "to the worst of the motion; line, the part with the least "
+                                                         "room over the motion, and dashed what the sheet asks there, "
+                                                         "both without the uncertainty; dot, a finding with its "
+                                                         "number; bar, the interval of its true value."_h));
   return out + "</figure>\n"_h;
 }
 

@@ -72,7 +72,6 @@ Json contribution_json(const Contribution& c) {
 
 Json contributions_json(const Band& band) { return array_of(band.contributions(), contribution_json); }
 
-
 Json limit_json(const checks::Limit& limit) {
   Object o;
   o.text("comparison", checks::name(limit.comparison));
@@ -236,6 +235,47 @@ Json exceptions_json(const bay::Bay& bay, const duct::Duct& duct, const measure:
   });
 }
 
+std::string part_id(const bay::Bay& bay, int part) { return bay.parts[static_cast<std::size_t>(part)].id.value; }
+
+/// One slice at rest or over the motion.
+Json slice_clearance_json(const bay::Bay& bay, const measure::ProfileSlice& slice) {
+  Object o;
+  o.set("part", slice.nearest.beyond_range() ? Json() : Json(part_id(bay, slice.nearest.part)));
+  o.number("lo_mm", slice.nearest.lo_mm);
+  o.number("hi_mm", slice.nearest.hi_mm);
+  if (const auto& t = slice.tightest) {
+    Object tightest;
+    tightest.text("part", part_id(bay, t->part));
+    tightest.number("lo_mm", t->lo_mm);
+    tightest.number("hi_mm", t->hi_mm);
+    tightest.number("need_mm", t->need_mm);
+    o.set("tightest", tightest.done());
+  } else {
+    o.set("tightest", nullptr);
+  }
+  return o.done();
+}
+
+Json profile_json(const bay::Bay& bay, const duct::Duct& duct, const checks::DuctMeasures& m) {
+  const auto& moving = m.profile_over_motion.slices;
+  const auto& resting = m.profile_at_rest.slices;
+  Json slices = Json::array();
+  for (std::size_t i = 0; i < moving.size() && i < resting.size(); ++i) {
+    Object o;
+    o.text("piece", piece_name(duct, moving[i].piece));
+    o.number("station_from_mm", moving[i].station_from_mm);
+    o.number("station_to_mm", moving[i].station_to_mm);
+    o.set("excepted", moving[i].excepted);
+    o.set("at_rest", slice_clearance_json(bay, resting[i]));
+    o.set("over_motion", slice_clearance_json(bay, moving[i]));
+    slices.push_back(o.done());
+  }
+  Object o;
+  o.number("range_mm", m.profile_over_motion.range_mm);
+  o.set("slices", std::move(slices));
+  return o.done();
+}
+
 Json bend_table_json(const duct::BendTable& table) {
   Object o;
   o.set("rows", array_of(table.rows, [](const duct::BendRow& row) {
@@ -281,6 +321,7 @@ Json duct_json(const bay::Bay& bay, const duct::Duct& duct, const checks::Evalua
   const checks::DuctMeasures& m = result->measures;
   o.set("restriction", {{"clean", restriction_json(m.clean)}, {"dirty", restriction_json(m.dirty)}});
   o.set("gauge_readings", {{"clean", gauges_json(m.gauge_clean)}, {"dirty", gauges_json(m.gauge_dirty)}});
+  o.set("clearance_profile", profile_json(bay, duct, m));
   o.set("contact_exceptions", exceptions_json(bay, duct, m.over_motion));
   o.set("parts_not_measured", m.over_motion.not_measured);
   return o.done();

@@ -416,6 +416,35 @@ std::string findings_schema() {
     "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
    }
   },
+  "slice_clearance": {
+   "description": "lo_mm is proven for all parts, hi_mm attained by the nearest one. tightest: the part with the least clearance less need; null when none within the range needs a distance.",
+   "type": "object",
+   "required": ["part", "lo_mm", "hi_mm", "tightest"],
+   "additionalProperties": false,
+   "properties": {
+    "part": {"description": "The nearest one; null: nothing within the range.", "type": ["string", "null"]},
+    "lo_mm": {"$ref": "#/$defs/number"},
+    "hi_mm": {"$ref": "#/$defs/number"},
+    "tightest": {
+     "oneOf": [
+      {"type": "null"},
+      {
+       "type": "object",
+       "required": ["part", "lo_mm", "hi_mm", "need_mm"],
+       "additionalProperties": false,
+       "properties": {
+        "part": {"type": "string"},
+        "lo_mm": {"$ref": "#/$defs/number"},
+        "hi_mm": {"$ref": "#/$defs/number"},
+        "need_mm": {"description": "What the sheet asks of the slice there.", "$ref": "#/$defs/number"},
+        "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+       }
+      }
+     ]
+    },
+    "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+   }
+  },
   "duct": {
    "type": "object",
    "required": ["id", "name", "service", "material", "length_mm", "bend_table", "pieces", "fittings"],
@@ -440,6 +469,34 @@ std::string findings_schema() {
      "required": ["clean", "dirty"],
      "additionalProperties": false,
      "properties": {"clean": {"$ref": "#/$defs/gauge_readings"}, "dirty": {"$ref": "#/$defs/gauge_readings"}}
+    },
+    "clearance_profile": {
+     "description": "Clearance along the duct, without the uncertainty of the inputs.",
+     "type": "object",
+     "required": ["range_mm", "slices"],
+     "additionalProperties": false,
+     "properties": {
+      "range_mm": {"description": "Nothing was followed farther than this.", "$ref": "#/$defs/number"},
+      "slices": {
+       "description": "Short stretches of one piece each, piece by piece along the flow; pieces overlap where a hose sits on a tube.",
+       "type": "array",
+       "items": {
+        "type": "object",
+        "required": ["piece", "station_from_mm", "station_to_mm", "excepted", "at_rest", "over_motion"],
+        "additionalProperties": false,
+        "properties": {
+         "piece": {"type": "string"},
+         "station_from_mm": {"$ref": "#/$defs/number"},
+         "station_to_mm": {"$ref": "#/$defs/number"},
+         "excepted": {"description": "Touches a part by design, which is left out here.", "type": "boolean"},
+         "at_rest": {"$ref": "#/$defs/slice_clearance"},
+         "over_motion": {"$ref": "#/$defs/slice_clearance"},
+         "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+        }
+       }
+      },
+      "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+     }
     },
     "contact_exceptions": {
      "description": "Pairs that touch by design and were left out.",

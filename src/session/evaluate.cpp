@@ -28,7 +28,8 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
       progress.report("measuring duct " + duct.spec.id.value);
       checks::Evaluation::DuctResult result;
       result.duct = duct.spec.id;
-      result.measures = checks::measure_duct(installation.bay, duct, installation.job.flow, options, progress);
+      result.measures =
+          checks::measure_duct(installation.bay, duct, installation.job.flow, installation.sheet, options, progress);
       if (progress.cancelled()) return fail(ErrorCode::cancelled, "", "measuring was cancelled; nothing was judged");
       result.findings =
           checks::run_checks(installation.bay, duct, installation.job.flow, installation.sheet, result.measures);

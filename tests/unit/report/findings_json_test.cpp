@@ -137,3 +137,38 @@ TEST_CASE("write the findings of an empty job", "[.write]") {
 TEST_CASE("write the schema", "[.write]") {
   REQUIRE(write_file(std::getenv("BAYWRIGHT_SCHEMA_OUT"), report::findings_schema()));
 }
+
+TEST_CASE("the clearance along a duct arrives slice by slice") {
+  sample::Sample s = sample::make_sample();
+  measure::ProfileSlice near, far;
+  near.piece = 0;
+  near.station_from_mm = 0;
+  near.station_to_mm = 24.5;
+  near.nearest = {1, 12.25, 12.3125};
+  near.tightest = measure::SliceTightest{0, 30.5, 30.5625, 50};
+  far.piece = 1;
+  far.station_from_mm = 24.5;
+  far.station_to_mm = 40;
+  far.nearest = {-1, 60, std::numeric_limits<double>::infinity()};
+  far.excepted = true;
+  checks::DuctMeasures& m = s.evaluation.ducts.at(0).measures;
+  m.profile_over_motion = {60, {near, far}};
+  near.nearest = {1, 14.25, 14.25};
+  m.profile_at_rest = {60, {near, far}};
+  const json profile = parsed(s)["ducts"][0]["clearance_profile"];
+  CHECK(profile["range_mm"] == 60);
+  REQUIRE(profile["slices"].size() == 2);
+  const json& first = profile["slices"][0];
+  CHECK(first["piece"] == s.installation.ducts[0].layout.pieces[0].name);
+  CHECK(first["station_to_mm"] == 24.5);
+  CHECK(first["over_motion"]["part"] == "fan");
+  CHECK(first["over_motion"]["lo_mm"] == 12.25);
+  CHECK(first["at_rest"]["hi_mm"] == 14.25);
+  CHECK(first["over_motion"]["tightest"]["part"] == "rocker");
+  CHECK(first["over_motion"]["tightest"]["need_mm"] == 50);
+  const json& second = profile["slices"][1];
+  CHECK(second["excepted"] == true);
+  CHECK(second["over_motion"]["part"].is_null());
+  CHECK(second["over_motion"]["hi_mm"].is_null());
+  CHECK(second["over_motion"]["missing_numbers"][0]["key"] == "hi_mm");
+}

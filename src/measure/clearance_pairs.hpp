@@ -1,0 +1,45 @@
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "measure/clearance_measure.hpp"
+
+namespace baywright::measure {
+
+// The steps of measure_clearance, for measures that take them in another order: slice by slice, edit by edit.
+
+/// One piece against one part, with the piece's shapes as far as they are not excepted.
+struct PairTask {
+  int piece = 0;
+  int part = 0;
+  std::vector<Primitive> shapes;
+  double from_mm = 0, to_mm = 0;  ///< stations of what is left of the piece
+  bool cut_from = false, cut_to = false;
+};
+
+/// Every piece against every part that has a surface, in order of piece, then part; what is excepted or cannot be
+/// measured is noted in `report`.
+std::vector<PairTask> pair_tasks(const bay::Bay& bay, const duct::Duct& duct, ClearanceReport& report);
+
+/// How a pair moves.
+struct PairSetting {
+  const Carriage& carriage;
+  const bay::Part& part;
+  bool same_carrier = false;
+  std::vector<BodyIndex> moving;  ///< bodies whose motion counts; empty: the pair is measured at rest
+};
+/// References into `bay` and `duct`, which must outlive it.
+PairSetting pair_setting(const bay::Bay& bay, const Kinematics& kinematics, const duct::Duct& duct,
+                         const PairTask& task, bool over_motion);
+
+/// Bracket of some of the piece's shapes; at rest where nothing of the pair moves.
+Bracket pair_bracket(const Kinematics& kinematics, const PairSetting& setting, std::span<const Primitive> shapes,
+                     const ClearanceOptions& options, const Progress& progress = {},
+                     const ClearanceHint* hint = nullptr);
+
+/// What is said of a pair once its bracket is known; `bracket.primitive` is an index into the task's shapes.
+PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, const duct::Duct& duct,
+                             const PairTask& task, const PairSetting& setting, const Bracket& bracket);
+
+}  // namespace baywright::measure
