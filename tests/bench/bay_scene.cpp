@@ -250,7 +250,9 @@ BayScene bay_scene(std::size_t triangles, bool with_slivers, unsigned seed) {
   Scanner scan(scene.surroundings, keepout, seed);
   const auto n = static_cast<double>(triangles);
   add_body(scan, 0.55 * n);
+  scene.engine_from = scene.surroundings.triangles.size();
   add_engine(scan, 0.45 * n);
+  scene.engine_to = scene.surroundings.triangles.size();
   if (with_slivers) add_bars(scene.surroundings);
   return scene;
 }

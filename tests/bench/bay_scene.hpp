@@ -10,6 +10,7 @@ namespace baywright::bench {
 /// A duct of 59 pieces among scanned surfaces that lie close along much of it: the worst case for a search.
 struct BayScene {
   std::vector<Primitive> duct;
+  std::size_t engine_from = 0, engine_to = 0;  ///< its triangles that belong to the engine, the others to the vehicle
   TriMesh surroundings;  ///< noisy open sheets, lumps and hoses of uneven density, and 9,600 slivers of 800 mm
 };
 /// @param triangles  about as many are made
