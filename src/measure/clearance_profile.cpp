@@ -77,6 +77,8 @@ class PieceProfile {
       hints[k] = ClearanceHint{bracket.state, bracket.triangle};
       keep(near, bracket, slice);
     }
+    // A piece's lower end is that of its nearest slice: rounding may put it a hair above what this one attains.
+    slice.nearest.lo_mm = std::min(slice.nearest.lo_mm, slice.nearest.hi_mm);
   }
 
   /// How far away a part may be and still be the nearest or the tightest one.

@@ -4,6 +4,7 @@
 // 3 mm each. Argument: millions of triangles. Wall time, nothing is drawn.
 #include <algorithm>
 #include <chrono>
+#include <ctime>
 #include <map>
 #include <random>
 
@@ -142,6 +143,13 @@ double milliseconds(std::chrono::steady_clock::time_point since) {
   return std::chrono::duration<double, std::milli>(std::chrono::steady_clock::now() - since).count();
 }
 
+/// Processor time of all threads together: what the moves cost on a machine that does other things as well.
+double processor_ms() {
+  timespec t{};
+  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
+  return 1e3 * static_cast<double>(t.tv_sec) + 1e-6 * static_cast<double>(t.tv_nsec);
+}
+
 void note(benchmark::State& state, const std::string& name, std::vector<double> ms) {
   std::sort(ms.begin(), ms.end());
   state.counters[name + "_p50_ms"] = ms[ms.size() / 2];
@@ -171,14 +179,16 @@ void drag(benchmark::State& state, const char* point, bool ranges, bool with_map
   if (!with_map) options.step_spacing_mm = options.release_spacing_mm = 0;
   const auto& points = job->ducts[0].spec.route.points;
   const auto at = std::find_if(points.begin(), points.end(), [&](const auto& p) { return p.id.value == point; });
-  std::vector<double> moves, releases;
+  std::vector<double> moves, moves_cpu, releases, releases_cpu;
   std::size_t searches = 0, map_points = 0, fine_points = 0, refused = 0;
   for (auto _ : state) {
     auto begun = std::move(*session::DragSession::begin(job, evaluation, job->ducts[0].spec.id, options));
     for (const Vec3& p : walk(at->p_mm, 3)) {
+      const double cpu = processor_ms();
       const auto start = std::chrono::steady_clock::now();
       const auto step = begun->move_point(at->id, p);
       moves.push_back(milliseconds(start));
+      moves_cpu.push_back(processor_ms() - cpu);
       if (!step) {
         ++refused;
         continue;
@@ -187,15 +197,19 @@ void drag(benchmark::State& state, const char* point, bool ranges, bool with_map
       map_points += step->map.points.size();
     }
     for (int i = 0; i < 5; ++i) {
+      const double cpu = processor_ms();
       const auto start = std::chrono::steady_clock::now();
       const auto released = begun->release();
       releases.push_back(milliseconds(start));
+      releases_cpu.push_back(processor_ms() - cpu);
       fine_points = released->map.points.size();
     }
   }
   const auto n = static_cast<double>(moves.size());
   note(state, "move", moves);
+  note(state, "move_cpu", moves_cpu);
   note(state, "release", releases);
+  note(state, "release_cpu", releases_cpu);
   state.counters["searches"] = static_cast<double>(searches) / n;
   state.counters["map_points"] = static_cast<double>(map_points) / n;
   state.counters["fine_points"] = static_cast<double>(fine_points);

@@ -3,11 +3,13 @@
 #include <tbb/global_control.h>
 
 #include <algorithm>
+#include <array>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <random>
 
 #include "measure/clearance_measure.hpp"
+#include "measure/map_isolines.hpp"
 #include "tests/support/rocking_bay.hpp"
 
 using namespace baywright;
@@ -216,5 +218,26 @@ TEST_CASE("At its port a duct may touch the port's own part") {
   for (const SurfacePoint& p : map.points) {
     if (p.p_mm.x() < 49.9) CHECK(p.part == -1);
     if (p.part == 0) CHECK(p.clearance_mm >= 40 - 1e-4);
+  }
+}
+
+TEST_CASE("Lines of equal clearance lie where the height says") {
+  // Over a slab the clearance of a point is its height: lines run along the tube at z = level - 60.
+  const Installation made = straight({box_part("slab", {-200, -300, -110}, {700, 300, -60}, 0)});
+  const SurfaceMap map = surface_map(made.bay, made.laid_out(), grid(3, 90));
+  const std::array levels = {30.0, 45.0, 200.0};
+  const auto lines = isolines(map, levels, 90);
+  REQUIRE(lines.size() == 3);
+  CHECK(lines[2].segments.empty());
+  for (std::size_t i = 0; i < 2; ++i) {
+    double length = 0;
+    for (const auto& [a, b] : lines[i].segments) {
+      CHECK(a.z() == Approx(levels[i] - 60).margin(1e-4));
+      CHECK(b.z() == Approx(levels[i] - 60).margin(1e-4));
+      CHECK(std::hypot(a.y(), a.z()) == Approx(kRadius).margin(0.05));
+      length += (b - a).norm();
+    }
+    // Two lines along each shape of the tube, which is 500 long.
+    CHECK(length == Approx(2 * 500).epsilon(0.01));
   }
 }
