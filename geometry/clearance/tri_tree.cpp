@@ -104,7 +104,7 @@ std::size_t TriTree::bytes() const {
   const Impl& t = *impl_;
   return sizeof(Impl) + t.nodes.capacity() * sizeof(Impl::Node) + t.corner.capacity() * sizeof(t.corner[0]) +
          (t.source.capacity() + t.where.capacity()) * sizeof(std::uint32_t) + t.vertices.capacity() * sizeof(Vec3f) +
-         t.clusters.capacity() * sizeof(Impl::Cluster) + t.radius.capacity() * sizeof(float);
+         (t.clusters.capacity() + t.groups.capacity()) * sizeof(Impl::Cluster) + t.radius.capacity() * sizeof(float);
 }
 
 Aabb TriTree::bounds() const {
@@ -235,25 +235,32 @@ std::vector<std::optional<TriTree::Nearest>> TriTree::nearest_to_each(std::span<
   return out;
 }
 
-// After Barill et al. 2018: from afar a group of triangles is one dipole, its summed area at its centre.
+// After Barill et al. 2018: from afar a group of triangles is one dipole, its summed area at its centre. Large groups
+// first, then their clusters, then triangles.
 double TriTree::winding_number(const Vec3& p) const {
   constexpr double kFar = 6;  // times the cluster's radius: the next term of the expansion is below 1/36 of this one
   const Impl& t = *impl_;
   const Vec3 q = p - t.origin;
   const auto count = static_cast<std::uint32_t>(t.source.size());
   double sum = 0;
-  for (std::uint32_t i = 0; i < t.clusters.size(); ++i) {
-    const Impl::Cluster& cluster = t.clusters[i];
+  const auto from_afar = [&](const Impl::Cluster& cluster) {
     const Vec3 to = cluster.center.cast<double>() - q;
     const double d2 = to.squaredNorm(), near = kFar * static_cast<double>(cluster.radius);
-    if (d2 > near * near) {
-      sum += cluster.area.cast<double>().dot(to) / (d2 * std::sqrt(d2));
-      continue;
-    }
-    const std::uint32_t begin = i * Impl::Cluster::kSize, end = std::min(count, begin + Impl::Cluster::kSize);
-    for (std::uint32_t ref = begin; ref < end; ++ref) {
-      if (!t.counts(ref)) continue;
-      sum += solid_angle(t.vertex(ref, 0) - q, t.vertex(ref, 1) - q, t.vertex(ref, 2) - q);
+    if (!(d2 > near * near)) return false;
+    sum += cluster.area.cast<double>().dot(to) / (d2 * std::sqrt(d2));
+    return true;
+  };
+  const auto clusters = static_cast<std::uint32_t>(t.clusters.size());
+  for (std::uint32_t g = 0; g < t.groups.size(); ++g) {
+    if (from_afar(t.groups[g])) continue;
+    const std::uint32_t first = g * Impl::Cluster::kGroup, last = std::min(clusters, first + Impl::Cluster::kGroup);
+    for (std::uint32_t i = first; i < last; ++i) {
+      if (from_afar(t.clusters[i])) continue;
+      const std::uint32_t begin = i * Impl::Cluster::kSize, end = std::min(count, begin + Impl::Cluster::kSize);
+      for (std::uint32_t ref = begin; ref < end; ++ref) {
+        if (!t.counts(ref)) continue;
+        sum += solid_angle(t.vertex(ref, 0) - q, t.vertex(ref, 1) - q, t.vertex(ref, 2) - q);
+      }
     }
   }
   return sum / (4 * std::numbers::pi);

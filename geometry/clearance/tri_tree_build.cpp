@@ -215,16 +215,19 @@ Impl::Cluster cluster_of(const Impl& tree, std::uint32_t begin, std::uint32_t en
 }
 
 void add_clusters(Impl& tree) {
-  constexpr std::size_t kTogether = 1024;
   const auto count = static_cast<std::uint32_t>(tree.source.size());
-  tree.clusters.resize((count + Impl::Cluster::kSize - 1) / Impl::Cluster::kSize);
-  for_each((tree.clusters.size() + kTogether - 1) / kTogether, [&](std::size_t block) {
-    const std::size_t last = std::min(tree.clusters.size(), (block + 1) * kTogether);
-    for (std::size_t i = block * kTogether; i < last; ++i) {
-      const auto begin = static_cast<std::uint32_t>(i) * Impl::Cluster::kSize;
-      tree.clusters[i] = cluster_of(tree, begin, std::min(count, begin + Impl::Cluster::kSize));
-    }
-  });
+  const auto add = [&](std::uint32_t size, std::size_t together, std::vector<Impl::Cluster>& out) {
+    out.resize((count + size - 1) / size);
+    for_each((out.size() + together - 1) / together, [&](std::size_t block) {
+      const std::size_t last = std::min(out.size(), (block + 1) * together);
+      for (std::size_t i = block * together; i < last; ++i) {
+        const auto begin = static_cast<std::uint32_t>(i) * size;
+        out[i] = cluster_of(tree, begin, std::min(count, begin + size));
+      }
+    });
+  };
+  add(Impl::Cluster::kSize, 1024, tree.clusters);
+  add(Impl::Cluster::kSize * Impl::Cluster::kGroup, 16, tree.groups);
 }
 
 }  // namespace

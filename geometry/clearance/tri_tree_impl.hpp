@@ -37,11 +37,13 @@ struct TriTree::Impl {
   /// What a run of references in leaf order looks like from afar: area-weighted normals and where they are.
   struct Cluster {
     static constexpr std::uint32_t kSize = 64;
+    static constexpr std::uint32_t kGroup = 64;  ///< clusters in a group
     Vec3f area = Vec3f::Zero();
     Vec3f center = Vec3f::Zero();
     float radius = 0;  ///< holds all corners of its triangles
   };
   std::vector<Cluster> clusters;  ///< meshes only
+  std::vector<Cluster> groups;    ///< the same of `kGroup` clusters each
   /// Each source triangle is counted once, at one of its references.
   bool counts(std::uint32_t ref) const { return where[source[ref]] == ref; }
   Report report;
