@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <ctime>
 #include <map>
+#include <queue>
 
 #include <benchmark/benchmark.h>
 
@@ -172,6 +173,109 @@ void over_sets(benchmark::State& state, bool hinged, int count) {
 
 void six_joints(benchmark::State& state) { over_sets(state, false, 100); }
 BENCHMARK(six_joints)->Arg(1)->Arg(10)->Iterations(1)->Unit(benchmark::kMillisecond);
+
+/// Greatest distance by which any point of the duct moves when the joints leave `middle` by up to `half` each.
+double most_moved_mm(const MotionMember& m, const std::vector<Primitive>& shapes, const std::vector<double>& half) {
+  Aabb box;
+  for (const Primitive& p : shapes) box.grow(bounds(p.shape));
+  double shift = 0;
+  for (std::size_t k = 0; k < m.joints.size(); ++k) {
+    if (m.joints[k].kind == Joint::Kind::translation) {
+      shift = std::hypot(shift, half[k]);  // the three are square to each other
+    } else {
+      // All turns go through one point and are applied before the translations, so a lever never changes.
+      double lever = 0;
+      for (int corner = 0; corner < 8; ++corner) {
+        const Vec3 p((corner & 1) ? box.hi.x() : box.lo.x(), (corner & 2) ? box.hi.y() : box.lo.y(),
+                     (corner & 4) ? box.hi.z() : box.lo.z());
+        lever = std::max(lever, (p - m.joints[k].point).norm());
+      }
+      shift += half[k] * lever;
+    }
+  }
+  return shift;
+}
+
+/// Subdivision that knows only how far a point can move: best first, the joint that moves most halved.
+struct PlainOutcome {
+  double lo_mm = 0, hi_mm = 0, seconds = 0;
+  std::size_t cells = 0;
+};
+PlainOutcome plain_subdivision_of(const Case& c, const TriTree& tree, double limit_s) {
+  const MotionMember& m = c.kinematics.bodies[1].members().front();
+  struct Cell {
+    double lo;
+    std::vector<double> middle, half;
+    bool operator<(const Cell& o) const { return lo > o.lo; }
+  };
+  PlainOutcome out;
+  out.hi_mm = std::numeric_limits<double>::infinity();
+  std::priority_queue<Cell> queue;
+  const double start = now_ms();
+  const auto look = [&](std::vector<double> middle, std::vector<double> half) {
+    PosedState state;
+    state.bodies = {BodyState{}, BodyState{0, middle}};
+    const double d = clearance_at(c.kinematics, c.duct.rigid, Carriage::on(1), tree, 0, state, {0.1, 1000}).hi_mm;
+    out.hi_mm = std::min(out.hi_mm, d);
+    ++out.cells;
+    const double lo = d - most_moved_mm(m, c.duct.rigid, half);
+    queue.push({lo, std::move(middle), std::move(half)});
+  };
+  std::vector<double> middle, half;
+  for (std::size_t k = 0; k < m.joints.size(); ++k) {
+    middle.push_back(0.5 * (m.from[k] + m.to[k]));
+    half.push_back(0.5 * (m.to[k] - m.from[k]));
+  }
+  look(middle, half);
+  for (;;) {
+    const Cell cell = queue.top();
+    out.lo_mm = cell.lo;
+    out.seconds = 1e-3 * (now_ms() - start);
+    if (out.hi_mm - cell.lo <= 0.1 || out.seconds > limit_s) return out;
+    queue.pop();
+    std::size_t widest = 0;
+    double most = -1;
+    for (std::size_t k = 0; k < cell.half.size(); ++k) {
+      std::vector<double> only(cell.half.size(), 0.0);
+      only[k] = cell.half[k];
+      const double moved = most_moved_mm(m, c.duct.rigid, only);
+      if (moved > most) most = moved, widest = k;
+    }
+    for (const double side : {-0.5, 0.5}) {
+      std::vector<double> mid = cell.middle, h = cell.half;
+      mid[widest] += side * cell.half[widest];
+      h[widest] *= 0.5;
+      look(std::move(mid), std::move(h));
+    }
+  }
+}
+
+/// The first motion sets of `six_joints`, rigid pieces only, beside plain subdivision of the same. `ratio_at_least`:
+/// the median of times; a plain search that is stopped at its limit counts with the time it has had.
+void six_joints_against_plain(benchmark::State& state) {
+  constexpr int kSets = 5;
+  constexpr double kLimit_s = 30;
+  const TriTree& tree = bay_of(state.range(0));
+  const auto sets = cases(kSets, false);
+  std::vector<double> ratio;
+  double unfinished = 0, disagreeing = 0;
+  for (auto _ : state) {
+    for (const Case& c : sets) {
+      const double start = now_ms();
+      const Bracket ours = clearance(c.kinematics, c.duct.rigid, Carriage::on(1), tree, 0, {0.1, 1000});
+      const double ours_s = 1e-3 * (now_ms() - start);
+      const PlainOutcome plain = plain_subdivision_of(c, tree, kLimit_s);
+      ratio.push_back(plain.seconds / ours_s);
+      if (plain.seconds > kLimit_s) ++unfinished;
+      if (plain.hi_mm < ours.lo_mm || plain.lo_mm > ours.hi_mm) ++disagreeing;
+    }
+  }
+  std::sort(ratio.begin(), ratio.end());
+  state.counters["ratio_at_least"] = ratio[ratio.size() / 2];
+  state.counters["plain_unfinished"] = unfinished;
+  state.counters["disagreeing"] = disagreeing;
+}
+BENCHMARK(six_joints_against_plain)->Arg(1)->Iterations(1)->Unit(benchmark::kMillisecond);
 
 void hinge_times_six_joints(benchmark::State& state) { over_sets(state, true, 20); }
 BENCHMARK(hinge_times_six_joints)->Arg(1)->Arg(10)->Iterations(1)->Unit(benchmark::kMillisecond);
