@@ -12,6 +12,7 @@ MAY = {  # module: modules it may include besides itself and geometry/base
     "geometry/files": "geometry",
     "geometry/clearance": "geometry",
     "geometry/occt": "geometry",
+    "catalog": "",
     "bay": "geometry geometry/files geometry/clearance",
     "duct": "geometry geometry/clearance bay",
     "fabrication": "geometry geometry/files geometry/clearance bay duct",
