@@ -29,21 +29,4 @@ ClearanceReport measure_clearance(const bay::Bay& bay, const duct::Duct& duct, b
   return report;
 }
 
-std::optional<Measured> clearance_at_pose(const bay::Bay& bay, const Duct& duct, int piece_index, int part_index,
-                                          const PosedState& state, const ClearanceOptions& options) {
-  const Piece& piece = duct.layout.pieces[static_cast<std::size_t>(piece_index)];
-  const bay::Part& part = bay.parts[static_cast<std::size_t>(part_index)];
-  if (part.tree.empty()) return std::nullopt;
-  ClearanceReport exceptions;
-  const Task task = make_task(bay, duct, piece_index, part_index, exceptions);
-  if (task.shapes.empty()) return std::nullopt;
-  // All motions, those for service too: the pose is given, whoever asks may have lifted the bonnet.
-  const Kinematics kinematics = bay.kinematics();
-  const Bracket bracket = clearance_at(kinematics, task.shapes, piece.carriage, part.tree, part.body, state, options);
-  if (bracket.beyond_range) return std::nullopt;
-  Measured value = Measured::exact(bracket.hi_mm, Unit::mm);
-  place(bay, kinematics, piece.carriage, task, bracket, value);
-  return value;
-}
-
 }  // namespace baywright::measure
