@@ -55,7 +55,7 @@ Contact cylinder_to_triangle(const Cylinder& shape, const Corners3& v) {
 // Branch and bound over the arc's parameter. A part of the arc lies within its sagitta of its chord, and in the
 // triangle of its ends and the crossing of its end tangents; the first gives distance(chord) - sagitta, the second a
 // separating plane, which is exact where the arc runs parallel to the triangle.
-Contact arc_to_triangle(const SweptArc& shape, const Corners3& v) {
+Contact arc_to_triangle(const SweptArc& shape, const Corners3& v, double enough_mm) {
   struct Part {
     double from, to;
   };
@@ -96,7 +96,7 @@ Contact arc_to_triangle(const SweptArc& shape, const Corners3& v) {
   }
   while (top > 0) {
     const Bounded now = stack[--top];
-    if (now.bound >= best - kKernelError_mm) continue;
+    if (now.bound >= best - kKernelError_mm || now.bound >= enough_mm + shape.radius_mm) continue;
     const double middle = 0.5 * (now.part.from + now.part.to);
     if (!(now.part.from < middle && middle < now.part.to)) continue;
     EXPECTS(top + 2 <= stack.size());
@@ -214,7 +214,7 @@ bool inside_triangle(const Vec3& p, const Corners3& v, const Vec3& n, double n2,
 // triangle's plane when that lies inside, and on an edge otherwise. Over the plane, by symmetry, it is attained on the
 // line in which the plane meets the plane through the axis and its normal; on that line and on the edges f is a
 // convex function of one variable.
-Contact cone_to_triangle(const Cone& shape, const Corners3& world) {
+Contact cone_to_triangle(const Cone& shape, const Corners3& world, double enough_mm) {
   const ConeProfile profile(shape);
   const ConeFrame frame(shape);
   const Corners3 v = {frame.into(world[0]), frame.into(world[1]), frame.into(world[2])};
@@ -230,6 +230,16 @@ Contact cone_to_triangle(const Cone& shape, const Corners3& world) {
       best_p = v[i];
     }
   }
+  const auto contact = [&] {
+    const double q = std::hypot(best_p.x(), best_p.y());
+    const auto surface = profile.nearest(q, best_p.z());
+    const Vec3 outward = q > 0 ? Vec3(best_p.x() / q, best_p.y() / q, 0) : Vec3(1, 0, 0);
+    return Contact{best, frame.out_of(surface.q * outward + Vec3(0, 0, surface.z)), frame.out_of(best_p)};
+  };
+  // No point of a triangle is farther from its nearest corner than the longest side over the root of three.
+  const double longest2 =
+      std::max({(v[1] - v[0]).squaredNorm(), (v[2] - v[1]).squaredNorm(), (v[0] - v[2]).squaredNorm()});
+  if (best - std::sqrt(longest2 / 3) >= enough_mm) return contact();
   bool inside = false;
   const Vec3 n = (v[1] - v[0]).cross(v[2] - v[0]);
   const double n2 = n.squaredNorm();
@@ -266,10 +276,7 @@ Contact cone_to_triangle(const Cone& shape, const Corners3& world) {
       best_p = v[i] + low.s * (v[j] - v[i]);
     }
   }
-  const double q = std::hypot(best_p.x(), best_p.y());
-  const auto surface = profile.nearest(q, best_p.z());
-  const Vec3 outward = q > 0 ? Vec3(best_p.x() / q, best_p.y() / q, 0) : Vec3(1, 0, 0);
-  return {best, frame.out_of(surface.q * outward + Vec3(0, 0, surface.z)), frame.out_of(best_p)};
+  return contact();
 }
 
 }  // namespace baywright

@@ -1,7 +1,9 @@
 #pragma once
 
-#include "geometry/triangle_kernels.hpp"
+#include <limits>
+
 #include "geometry/primitive.hpp"
+#include "geometry/triangle_kernels.hpp"
 
 namespace baywright {
 
@@ -20,12 +22,16 @@ SweptArc swept_arc(const TorusSegment& bend);
 /// Any unit vector perpendicular to n; n need not be unit, zero gives x.
 Vec3 any_perpendicular(const Vec3& n);
 
-// Signed distance to a triangle, as distance_to_triangle() defines it.
+// Signed distance to a triangle, as distance_to_triangle() defines it. Where it is `enough_mm` or more the answer may
+// be any distance of that much between points that are near, with these points: a search that has found something
+// nearer asks for no more.
 Contact cylinder_to_triangle(const Cylinder& shape, const Corners3& v);
 /// Within 2e-6 mm of the minimum.
-Contact arc_to_triangle(const SweptArc& shape, const Corners3& v);
+Contact arc_to_triangle(const SweptArc& shape, const Corners3& v,
+                        double enough_mm = std::numeric_limits<double>::infinity());
 /// Collars and cones; within 2e-6 mm of the minimum. EXPECTS a != b.
-Contact cone_to_triangle(const Cone& shape, const Corners3& v);
+Contact cone_to_triangle(const Cone& shape, const Corners3& v,
+                         double enough_mm = std::numeric_limits<double>::infinity());
 
 /// Signed distance of a flat-ended solid of revolution and its nearest surface point, both in its half-plane.
 struct ConeProfile {

@@ -93,10 +93,10 @@ Bracket at_state(const Problem& problem, const PosedState& state, double limit_m
 void count_ties(const Problem& problem, Bracket& bracket) {
   std::vector<std::uint32_t> sources;
   for (const Primitive& p : problem.shapes) {
-    collect_within(problem.tree, placed(problem, p.shape, bracket.state), bracket.hi_mm + kTie_mm, sources);
+    if (sources.size() >= 2) break;
+    collect_two(problem.tree, placed(problem, p.shape, bracket.state), bracket.hi_mm + kTie_mm, sources);
   }
-  std::sort(sources.begin(), sources.end());
-  bracket.near_ties = static_cast<std::size_t>(std::unique(sources.begin(), sources.end()) - sources.begin());
+  bracket.near_ties = sources.size();
 }
 
 /// A part of a shape over a cell of one scenario, and what is known about it.
@@ -176,7 +176,7 @@ class Search {
     PosedState state = hint_->state;
     state.bodies.resize(problem_.kinematics.bodies.size());
     for (const Primitive& p : problem_.shapes) {
-      const double there = value_of(problem_.tree, placed(problem_, p.shape, state), *first_).distance_mm;
+      const double there = value_of(problem_.tree, placed(problem_, p.shape, state), *first_, upper_mm_).distance_mm;
       if (!(there < upper_mm_)) continue;
       upper_mm_ = there;
       best_ = state;
@@ -246,7 +246,7 @@ class Search {
     for (std::size_t k = 0; k < u.size(); ++k) u[k] += std::clamp(bound.e[k], -1.0, 1.0) * task.cell.half[k];
     const PosedState state = state_at(problem_.kinematics, scenarios_[task.scenario], u);
     const PlacedShape shape = placed(problem_, problem_.shapes[task.shape].shape, state);
-    const Nearby there = value_of(problem_.tree, shape, *bound.ref);
+    const Nearby there = value_of(problem_.tree, shape, *bound.ref, upper_mm_);
     if (there.distance_mm < upper_mm_) {
       upper_mm_ = there.distance_mm;
       best_ = state;

@@ -27,7 +27,7 @@ struct Bracket {
   Vec3 on_surface = Vec3::Zero();
   int primitive = -1;          ///< index into the span that was asked
   std::uint32_t triangle = 0;  ///< id in the tree
-  std::size_t near_ties = 0;   ///< triangles within hi + 0.2 mm at that pose, so that a single spike is visible
+  std::size_t near_ties = 0;   ///< triangles within hi + 0.2 mm at that pose, 2 for several: shows a single spike
   std::size_t cells = 0;       ///< parts of the motion set that were looked at: the work done
 };
 

@@ -69,6 +69,9 @@ Part part_of(const SweptArc& s) {
   return out;
 }
 
+/// Values that are asked for up to a limit are exact a little beyond it: equal ones are told apart by their number.
+constexpr double kAbove_mm = 1e-4;
+
 /// Calls f(part) for the parts of a shape.
 template <class F>
 void for_parts(const PlacedShape& shape, const F& f) {
@@ -115,7 +118,7 @@ std::optional<Nearby> nearest_with(const TreeKernels& kernels, const Impl& tree,
   double limit = limit_mm;
   for_parts(shape, [&](const Part& part) {
     search_part(tree, kernels, part, limit, [&](std::uint32_t ref) {
-      const Nearby found = value_of(tree, part.exact, ref);
+      const Nearby found = value_of(tree, part.exact, ref, limit + kAbove_mm);
       if (!(found.distance_mm <= limit)) return;
       if (best && found.distance_mm == best->distance_mm && found.source >= best->source) return;
       best = found;
@@ -125,11 +128,15 @@ std::optional<Nearby> nearest_with(const TreeKernels& kernels, const Impl& tree,
   return best;
 }
 
-void collect_within(const Impl& tree, const PlacedShape& shape, double limit_mm, std::vector<std::uint32_t>& sources) {
+void collect_two(const Impl& tree, const PlacedShape& shape, double limit_mm, std::vector<std::uint32_t>& sources) {
   for_parts(shape, [&](const Part& part) {
     double limit = limit_mm;
     search_part(tree, tree_kernels(), part, limit, [&](std::uint32_t ref) {
-      if (value_of(tree, part.exact, ref).distance_mm <= limit) sources.push_back(tree.source[ref]);
+      const std::uint32_t source = tree.source[ref];
+      if (sources.size() >= 2 || (!sources.empty() && sources.front() == source)) return;
+      if (value_of(tree, part.exact, ref, limit_mm + kAbove_mm).distance_mm > limit_mm) return;
+      sources.push_back(source);
+      if (sources.size() >= 2) limit = -std::numeric_limits<double>::infinity();
     });
   });
 }

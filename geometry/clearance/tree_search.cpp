@@ -23,10 +23,10 @@ bool ruled_out(const Impl& tree, const Enclosure& enclosure, const KnownPlanes& 
 
 }  // namespace
 
-Contact contact_with(const PlacedShape& shape, const Corners3& v) {
+Contact contact_with(const PlacedShape& shape, const Corners3& v, double enough_mm) {
   if (const auto* s = std::get_if<Cylinder>(&shape)) return cylinder_to_triangle(*s, v);
-  if (const auto* s = std::get_if<SweptArc>(&shape)) return arc_to_triangle(*s, v);
-  return cone_to_triangle(std::get<Cone>(shape), v);
+  if (const auto* s = std::get_if<SweptArc>(&shape)) return arc_to_triangle(*s, v, enough_mm);
+  return cone_to_triangle(std::get<Cone>(shape), v, enough_mm);
 }
 
 void gaps_of_children(const Impl::Node& node, const Enclosure& enclosure, const KnownPlanes& planes, double enough_mm,
@@ -191,9 +191,9 @@ CellBound bound_over_cell(const Impl& tree, const Enclosure& enclosure, const Ce
   return best;
 }
 
-Nearby value_of(const Impl& tree, const PlacedShape& shape, std::uint32_t ref) {
+Nearby value_of(const Impl& tree, const PlacedShape& shape, std::uint32_t ref, double enough_mm) {
   Nearby out;
-  out.contact = contact_with(shape, corners_of(tree, ref));
+  out.contact = contact_with(shape, corners_of(tree, ref), enough_mm + tree.radius_of(ref));
   out.source = tree.source[ref];
   out.distance_mm = out.contact.distance_mm;
   if (const double ball = tree.radius_of(ref); ball > 0) {

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <limits>
 #include <optional>
 #include <variant>
 #include <vector>
@@ -13,7 +14,9 @@ namespace baywright {
 
 /// A shape at one pose, as its exact kernel takes it.
 using PlacedShape = std::variant<Cylinder, SweptArc, Cone>;
-Contact contact_with(const PlacedShape& shape, const Corners3& v);
+/// `enough_mm` as in shape_kernels.hpp.
+Contact contact_with(const PlacedShape& shape, const Corners3& v,
+                     double enough_mm = std::numeric_limits<double>::infinity());
 
 /// Corners of a reference relative to the tree's origin.
 inline Corners3 corners_of(const TriTree::Impl& tree, std::uint32_t ref) {
@@ -135,11 +138,13 @@ struct TreeKernels;
 /// The same with given kernels, for tests and benchmarks.
 std::optional<Nearby> nearest_with(const TreeKernels& kernels, const TriTree::Impl& tree, const PlacedShape& shape,
                                    double limit_mm);
-/// Appends the source triangles within `limit_mm`.
-void collect_within(const TriTree::Impl& tree, const PlacedShape& shape, double limit_mm,
-                    std::vector<std::uint32_t>& sources);
+/// Adds source triangles within `limit_mm` until `sources` holds two different ones.
+void collect_two(const TriTree::Impl& tree, const PlacedShape& shape, double limit_mm,
+                 std::vector<std::uint32_t>& sources);
 
-/// Value of one reference: its triangle, or its ball (never deeper than the shape's greatest depth).
-Nearby value_of(const TriTree::Impl& tree, const PlacedShape& shape, std::uint32_t ref);
+/// Value of one reference: its triangle, or its ball (never deeper than the shape's greatest depth). Exact where it is
+/// below `enough_mm`, else that much or more.
+Nearby value_of(const TriTree::Impl& tree, const PlacedShape& shape, std::uint32_t ref,
+                double enough_mm = std::numeric_limits<double>::infinity());
 
 }  // namespace baywright
