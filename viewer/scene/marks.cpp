@@ -150,7 +150,8 @@ std::string limit_text(const checks::Finding& finding, const DisplayUnits& units
 std::string value_text(const checks::Finding& finding, const DisplayUnits& units) {
   const auto* measured = std::get_if<measure::Measured>(&finding.outcome);
   if (measured == nullptr) return "not assessed";
-  std::string text = format(measured->hi, measured->unit, units);
+  std::string text = std::isfinite(measured->hi) ? format(measured->hi, measured->unit, units)
+                                                 : "> " + format(measured->lo, measured->unit, units);
   if (finding.limit) text += " (limit " + round_limit(*finding.limit, units) + ")";
   return text;
 }

@@ -163,6 +163,8 @@ void Overlay::text(const Pixel& at, const std::string& text, const Font& font) {
 }
 
 void Overlay::commit() {
+  // A window on a dense screen brings a resolution of its own; sizes here are scaled already.
+  impl_->window->SetDPI(kDpi);
   impl_->points->Modified();
   impl_->triangles->Modified();
   impl_->colors->Modified();

@@ -33,9 +33,8 @@ BayView::BayView(QWidget* parent) : QVTKOpenGLNativeWidget(parent) {
   window_->SetMultiSamples(0);
   setRenderWindow(window_);
   window_->GetInteractor()->SetInteractorStyle(nullptr);
-  renderer_->SetBackground(1, 1, 1);
-  renderer_->SetBackground2(0.90, 0.92, 0.94);
   renderer_->GradientBackgroundOn();
+  suit_theme();
   renderer_->SetUseFXAA(true);
   light(renderer_);
   window_->AddRenderer(renderer_);
@@ -50,6 +49,15 @@ BayView::BayView(QWidget* parent) : QVTKOpenGLNativeWidget(parent) {
   setFocusPolicy(Qt::StrongFocus);
   setAccessibleName(tr("Bay, three-dimensional view"));
   setMinimumSize(320, 240);
+}
+
+void BayView::suit_theme() {
+  // Edges and tubes are drawn dark: the dark theme gets a middle grey, on which they still stand out.
+  const bool dark = palette().color(QPalette::Window).lightness() < 128;
+  const Rgb low = dark ? Rgb{0.50F, 0.52F, 0.55F} : Rgb{1.0F, 1.0F, 1.0F};
+  const Rgb high = dark ? Rgb{0.38F, 0.40F, 0.43F} : Rgb{0.90F, 0.92F, 0.94F};
+  renderer_->SetBackground(low[0], low[1], low[2]);
+  renderer_->SetBackground2(high[0], high[1], high[2]);
 }
 
 BayView::~BayView() {
@@ -229,6 +237,12 @@ bool BayView::event(QEvent* event) {
     case QEvent::MouseButtonRelease:
       released(static_cast<QMouseEvent*>(event));
       return true;
+    case QEvent::PaletteChange:
+      suit_theme();
+      return QVTKOpenGLNativeWidget::event(event);
+    case QEvent::Leave:
+      Q_EMIT left();
+      return QVTKOpenGLNativeWidget::event(event);
     case QEvent::Wheel:
       wheeled(static_cast<QWheelEvent*>(event));
       return true;

@@ -56,6 +56,7 @@ class BayView : public QVTKOpenGLNativeWidget {
   void pointed(const QString& text);  ///< what lies under the pointer
   void part_clicked(int part);
   void station_pointed(int duct, double station_mm);
+  void left();  ///< the pointer is elsewhere
 
  protected:
   bool event(QEvent* event) override;
@@ -73,6 +74,7 @@ class BayView : public QVTKOpenGLNativeWidget {
   void turn_to(const Shot& shot);  ///< the same as part of a movement: coarse until it rests
   void start_moving();
   void draw_overlay();
+  void suit_theme();  ///< background for the light or the dark desktop
   double aspect() const;
   const Sight& sight() const;
   void pose(const PosedState& state);

@@ -23,7 +23,12 @@ const measure::Measured* measured_of(const checks::Finding& finding) {
   return std::get_if<measure::Measured>(&finding.outcome);
 }
 
-double spread(const measure::Measured& m) { return std::max(m.band.low(), m.band.high()) + (m.hi - m.lo) / 2; }
+/// False for a clearance beyond the range that was looked at: only its lower end is known.
+bool bounded(const measure::Measured& m) { return std::isfinite(m.hi); }
+
+double spread(const measure::Measured& m) {
+  return std::max(m.band.low(), m.band.high()) + (bounded(m) ? (m.hi - m.lo) / 2 : 0);
+}
 
 bool on_dark() { return QGuiApplication::palette().color(QPalette::Base).lightness() < 128; }
 
@@ -62,7 +67,9 @@ QString FindingsModel::text(const checks::Finding& finding, int column) const {
     case subject:
       return words(finding.subject);
     case measured:
-      return m != nullptr ? words(format(m->hi, m->unit, units_)) : QStringLiteral("–");
+      if (m == nullptr) return QStringLiteral("–");
+      return bounded(*m) ? words(format(m->hi, m->unit, units_))
+                         : QStringLiteral("> ") + words(format(m->lo, m->unit, units_));
     case plus_minus:
       return m != nullptr && spread(*m) > 0 ? QStringLiteral("± ") + words(format_number(spread(*m), m->unit, units_))
                                             : QString();
@@ -91,7 +98,7 @@ QVariant FindingsModel::number(const checks::Finding& finding, int column, int r
     case verdict:
       return row;  // the order they came in: worst first
     case measured:
-      return m != nullptr ? m->hi : kLast;
+      return m == nullptr ? kLast : bounded(*m) ? m->hi : m->lo;
     case plus_minus:
       return m != nullptr ? spread(*m) : kLast;
     case limit:

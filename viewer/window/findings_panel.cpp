@@ -1,6 +1,7 @@
 #include "viewer/window/findings_panel.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include <QApplication>
 #include <QClipboard>
@@ -9,7 +10,9 @@
 #include <QKeyEvent>
 #include <QLabel>
 #include <QLineEdit>
+#include <QScrollBar>
 #include <QSplitter>
+#include <QStyle>
 #include <QTableView>
 #include <QTextBrowser>
 #include <QToolButton>
@@ -154,6 +157,8 @@ void FindingsPanel::share_columns() {
   };
   // Verdict to limit shall be seen without scrolling; margin, weight and check may lie beyond.
   int room = table_->viewport()->width();
+  const auto* bar = table_->verticalScrollBar();
+  if (bar->style()->styleHint(QStyle::SH_ScrollBar_Transient, nullptr, bar) != 0) room -= bar->sizeHint().width();
   table_->setWordWrap(false);  // what the texts need on one line
   std::vector<int> needs;
   for (int c = 0; c < model_->columnCount(); ++c) {
@@ -209,8 +214,11 @@ void FindingsPanel::show_details(const checks::Finding& f) {
                      .arg(color.name(), words(mark(f.verdict)), safe(checks::name(f.verdict)), safe(f.title));
   html += row(tr("Where"), safe(f.subject));
   if (const auto* m = std::get_if<measure::Measured>(&f.outcome)) {
-    html += row(tr("Measured"), safe(format(m->lo, m->unit, units_)) +
-                                    (m->hi > m->lo ? tr(" to ") + safe(format(m->hi, m->unit, units_)) : QString()));
+    const QString low = safe(format(m->lo, m->unit, units_)), high = safe(format(m->hi, m->unit, units_));
+    if (!std::isfinite(m->hi))
+      html += row(tr("Measured"), tr("more than %1; nothing nearer than was looked at").arg(low));
+    else
+      html += row(tr("Measured"), low == high ? low : tr("%1 to %2").arg(low, high));
     for (const auto& one : m->band.contributions())
       html += row(tr("± from %1").arg(safe(one.source)),
                   QStringLiteral("−%1 / +%2")

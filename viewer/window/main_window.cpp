@@ -257,6 +257,10 @@ void MainWindow::connect_panels() {
   connect(parts_, &PartsPanel::duct_shown, bay_, &BayView::set_duct_shown);
   connect(bay_, &BayView::part_clicked, parts_, &PartsPanel::select_part);
   connect(bay_, &BayView::pointed, pointed_, &QLabel::setText);
+  connect(bay_, &BayView::left, this, [this] {
+    pointed_->clear();
+    strip_->mark_station(std::nullopt);
+  });
   connect(bay_, &BayView::station_pointed, this, [this](int duct, double station_mm) {
     if (duct == duct_choice_->currentIndex()) strip_->mark_station(station_mm);
   });
@@ -313,11 +317,11 @@ void MainWindow::open_job(const std::filesystem::path& folder) {
 
 void MainWindow::leave_loading_page() {
   loading_->stop();
-  enable_job_actions();
   if (installation_)
     pages_->setCurrentIndex(1);
   else
     pages_->setCurrentWidget(start_);
+  enable_job_actions();
 }
 
 void MainWindow::close_job() {

@@ -53,10 +53,10 @@ void MessageBar::resizeEvent(QResizeEvent* event) {
 }
 
 void MessageBar::fit_lines() {
-  constexpr double kMostRows = 12;
+  constexpr double kMostRows = 12, kSlack = 0.7;
   const double rows = qBound(1.0, lines_->document()->size().height(), kMostRows);  // of a plain text: rows as wrapped
   const double margins = 2 * (lines_->document()->documentMargin() + lines_->frameWidth());
-  lines_->setFixedHeight(static_cast<int>(rows * lines_->fontMetrics().lineSpacing() + margins) + 2);
+  lines_->setFixedHeight(static_cast<int>((rows + kSlack) * lines_->fontMetrics().lineSpacing() + margins));
 }
 
 }  // namespace baywright::viewer

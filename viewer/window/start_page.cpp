@@ -61,7 +61,9 @@ StartPage::StartPage(QWidget* parent) : QWidget(parent), recent_(new QVBoxLayout
   layout->addLayout(recent_);
   auto* column = new QWidget(this);
   column->setLayout(layout);
-  column->setFixedWidth(540);  // a wrapped text has no height of its own without a width
+  constexpr int kWide = 540;
+  column->setFixedWidth(kWide);
+  what->setMinimumHeight(what->heightForWidth(kWide - 40));  // a wrapped text asks for less than it needs
   auto* page = new QVBoxLayout(this);
   page->addStretch(1);
   page->addWidget(column, 0, Qt::AlignHCenter);

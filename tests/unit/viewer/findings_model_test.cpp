@@ -2,6 +2,8 @@
 
 #include <catch2/catch.hpp>
 
+#include <limits>
+
 using namespace baywright;
 using viewer::FindingsFilter;
 using viewer::FindingsModel;
@@ -53,6 +55,19 @@ TEST_CASE("A row says verdict by sign and word, value, uncertainty, limit and ma
         QString::fromUtf8("≥ ") + QString::fromStdString(format(20, Unit::mm, {})));
   CHECK(cell(model, 1, FindingsModel::measured) == QString::fromUtf8("–"));
   CHECK(model.index(1, 0).data(Qt::ToolTipRole).toString().contains("no rated air flow"));
+}
+
+TEST_CASE("A clearance beyond what was looked at shows its lower end, never infinity", "[viewer]") {
+  FindingsModel model;
+  auto far = finding("cl.rest", checks::Verdict::met, 60, 20, 2);
+  std::get<measure::Measured>(far.outcome).hi = std::numeric_limits<double>::infinity();
+  model.set({far, finding("b", checks::Verdict::met, 70, 20, 2)}, {});
+  CHECK(cell(model, 0, FindingsModel::measured) == "> " + QString::fromStdString(format(60, Unit::mm, {})));
+  CHECK(cell(model, 0, FindingsModel::plus_minus) ==
+        QString::fromUtf8("± ") + QString::fromStdString(format_number(2, Unit::mm, {})));
+  CHECK(model.index(0, FindingsModel::measured).data(FindingsModel::kSortRole).toDouble() == 60);
+  for (int c = 0; c < FindingsModel::column_count; ++c)
+    CHECK_FALSE(cell(model, 0, c).contains("inf ", Qt::CaseInsensitive));
 }
 
 TEST_CASE("Values follow the job's units", "[viewer]") {
