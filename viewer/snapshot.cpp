@@ -132,7 +132,7 @@ void apply(Scene& scene, const Shot& shot) {
 void draw_page(Overlay& overlay, const job::Installation& installation, const Shot& shot, const std::string& pose) {
   draw_axes(overlay, shot.up.cross(shot.toward), shot.up, {100, kCaptionHeight_px + 80}, 46);
   draw_scale_bar(overlay, shot.half_height_mm, installation.job.units, kCaptionHeight_px + 18);
-  draw_caption(overlay, "Seen " + shot.direction + ", " + pose, cleared(installation, shot));
+  draw_caption(overlay, "Seen " + shot.direction + ". Pose: " + pose, cleared(installation, shot));
 }
 
 /// Shows what the scene shows, from the front and above, in the upper left corner.

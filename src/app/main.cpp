@@ -11,6 +11,7 @@
 #include "app/console.hpp"
 #include "app/demo_command.hpp"
 #include "app/export_command.hpp"
+#include "app/picture_command.hpp"
 #include "geometry/base/expects.hpp"
 #include "geometry/clearance/tree_kernels.hpp"
 #include "job/job_file.hpp"
@@ -79,6 +80,25 @@ int run(int argc, char** argv) {
 
   add_reading_options(*export_command, exports.read);
 
+  app::PictureOptions picture;
+  CLI::App* picture_command =
+      cli.add_subcommand("picture", "Save one picture of a job's bay as a PNG; needs no display");
+  picture_command->add_option("JOB", picture.job, "Job folder (with job.json), or the job file itself")->required();
+  picture_command->add_option("--out", picture.out, "PNG file")->required();
+  picture_command->add_option("--view", picture.view, "From where: oblique, left, above or front")
+      ->check(CLI::IsMember({"oblique", "left", "above", "front"}))
+      ->capture_default_str();
+  picture_command
+      ->add_option("--finding", picture.finding, "Close-up of this finding instead, numbered as in the report")
+      ->check(CLI::PositiveNumber);
+  picture_command->add_option("--width", picture.width_px, "Pixels")
+      ->check(CLI::Range(64, 8192))
+      ->capture_default_str();
+  picture_command->add_option("--height", picture.height_px, "Pixels")
+      ->check(CLI::Range(64, 8192))
+      ->capture_default_str();
+  add_reading_options(*picture_command, picture.read);
+
   std::string schema = "job";
   CLI::App* schema_command = cli.add_subcommand("schema", "Print a JSON Schema: of the job file or of findings.json");
   schema_command->add_option("WHICH", schema, "job or findings")->check(CLI::IsMember({"job", "findings"}));
@@ -97,6 +117,7 @@ int run(int argc, char** argv) {
   if (*check_command) return app::run_check(check);
   if (*demo_command) return app::run_demo(demo, argv[0]);
   if (*export_command) return app::run_export(exports);
+  if (*picture_command) return app::run_picture(picture);
   app::print(schema == "job" ? job::job_schema() : report::findings_schema());
   return 0;
 }

@@ -58,12 +58,15 @@ Markup close_up_caption(const Page& page, const checks::Finding& finding) {
 
 Markup picture_section(const Page& page) {
   Markup out = section_heading(2, "pictures", "Pictures") + tag("h3", "The bay with the duct, at rest"_h);
+  // Sizes: what is written in a picture is to be read at the size it has on a page 1180 px wide.
   out += tag("div", "views",
              tag("figure", "wide",
-                 overview(page, PictureRequest::View::from_left, "From the left. Front of the vehicle to the left.",
-                          1500, 900)) +
-                 tag("figure", overview(page, PictureRequest::View::from_top, "From above.", 1200, 900)) +
-                 tag("figure", overview(page, PictureRequest::View::from_front, "From the front.", 1200, 900)));
+                 overview(page, PictureRequest::View::oblique, "From the front and above, as it stands.", 1500, 900)));
+  out += tag(
+      "div", "views three",
+      tag("figure", overview(page, PictureRequest::View::from_left, "From the left. Front to the left.", 640, 520)) +
+          tag("figure", overview(page, PictureRequest::View::from_top, "From above. Front at the top.", 640, 520)) +
+          tag("figure", overview(page, PictureRequest::View::from_front, "From the front.", 640, 520)));
   const auto places = tightest_places(page.evaluation, 5);
   out += tag("h3", "The tightest places, worst first"_h);
   if (places.empty()) {
@@ -74,7 +77,8 @@ Markup picture_section(const Page& page) {
     PictureRequest request;
     request.view = PictureRequest::View::close_up;
     request.finding = places[i];
-    request.height_px = 900;
+    request.width_px = 760;
+    request.height_px = 600;
     const Markup figure =
         picture(page, request, "Close-up: " + places[i]->subject) + close_up_caption(page, *places[i]);
     figures += tag("figure", figure);

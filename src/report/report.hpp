@@ -14,7 +14,7 @@ namespace baywright::report {
 
 /// A picture the report wants: what to look at and from where.
 struct PictureRequest {
-  enum class View { from_left, from_top, from_front, close_up };
+  enum class View { from_left, from_top, from_front, oblique, close_up };
   View view = View::from_left;
   const checks::Finding* finding = nullptr;  ///< close-ups: its witness line is drawn, its pose is set
   int width_px = 1200;

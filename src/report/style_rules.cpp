@@ -94,6 +94,7 @@ figcaption{font-size:12.5px;line-height:1.4;padding:6px 0 2px}
 figcaption b{font-weight:650}
 .views{display:grid;grid-template-columns:1fr 1fr;gap:16px 18px}
 .views .wide{grid-column:1/-1}
+.views.three{grid-template-columns:1fr 1fr 1fr;margin-top:16px}
 
 svg{display:block;width:100%;height:auto;overflow:visible;margin:8px 0 4px}
 svg text{font:12px system-ui,"Segoe UI","Noto Sans","DejaVu Sans",sans-serif;fill:var(--ink);font-variant-numeric:tabular-nums}
@@ -124,7 +125,7 @@ svg .d_met circle{fill:var(--met)}svg .d_not_met circle{fill:var(--not_met)}svg 
 svg .d_met .whisker{stroke:var(--met)}svg .d_not_met .whisker{stroke:var(--not_met)}svg .d_undecided .whisker{stroke:var(--undecided)}
 
 .pairs{table-layout:fixed}
-.pairs th:nth-child(1){width:24%}.pairs th:nth-child(2),.pairs th:nth-child(4){width:11.5%}.pairs th:nth-child(3),.pairs th:nth-child(5){width:11%}.pairs th:nth-child(6){width:14%}.pairs th:nth-child(7){width:9%}.pairs th:nth-child(8){width:8%}
+.pairs th:nth-child(1){width:21%}.pairs th:nth-child(2),.pairs th:nth-child(4){width:10.5%}.pairs th:nth-child(3),.pairs th:nth-child(5){width:9.5%}.pairs th:nth-child(6){width:22%}.pairs th:nth-child(7){width:9%}.pairs th:nth-child(8){width:8%}
 .pairs td{overflow-wrap:anywhere}
 .pairs small{display:block}
 .pairs a{text-decoration:none}
@@ -134,11 +135,11 @@ svg .d_met .whisker{stroke:var(--met)}svg .d_not_met .whisker{stroke:var(--not_m
 .checks th:nth-child(1){width:21%}.checks th:nth-child(3){width:9%}.checks th:nth-child(4){width:22%}
 .checks td:nth-child(2),.checks td:nth-child(4){font-size:12px;line-height:1.35}
 
-.sign td{height:44px;vertical-align:bottom}
+.sign{break-inside:avoid}.sign td{height:44px;vertical-align:bottom}
 .cautions li{margin:5px 0}
 footer{margin-top:30px;border-top:1px solid var(--edge);padding-top:8px;font-size:12px;color:var(--quiet)}
 
-@media screen and (max-width:760px){main{padding:14px}.views,.how,.facts{grid-template-columns:1fr}.counts{grid-template-columns:repeat(2,1fr)}header .top{grid-template-columns:1fr}}
+@media screen and (max-width:760px){main{padding:14px}.views,.views.three,.how,.facts{grid-template-columns:1fr}.counts{grid-template-columns:repeat(2,1fr)}header .top{grid-template-columns:1fr}}
 @media print{
 @page{size:A4;margin:14mm 13mm 15mm;@bottom-right{content:counter(page) " / " counter(pages);font:8pt sans-serif}}
 body{font-size:9.4pt;line-height:1.38}
@@ -150,8 +151,12 @@ small,.small,figcaption,.id,code{font-size:8pt}
 .hash{font-size:6.6pt}
 .findings .val{font-size:9.4pt}
 .findings .group th{font-size:10pt}
-.findings tbody.open .more{display:table-row}
+.findings tbody.open .more{display:table-row;break-inside:auto}
 .findings tbody.open{break-inside:auto}
+.findings tbody.open .how{display:block}
+.findings tbody.open .how>*{break-inside:avoid}
+.pairs .n,.pairs .n small{white-space:normal}
+.pairs th:nth-child(1){width:19%}.pairs th:nth-child(3),.pairs th:nth-child(5){width:12%}.pairs th:nth-child(6){width:18%}.pairs th:nth-child(7),.pairs th:nth-child(8){width:9%}
 .findings .c4{width:26%}.findings .c5{width:16.5%}.findings .c6{width:13%}.findings .c7{width:9.5%}
 .findings tr:has(+.hint){break-after:avoid}
 .findings .n small{white-space:normal}

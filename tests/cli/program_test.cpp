@@ -84,6 +84,35 @@ std::vector<std::string> names_in(const fs::path& folder) {
 
 }  // namespace
 
+TEST_CASE("picture: a PNG of the size asked for, of a view or of a finding; no finding of that number", "[cli]") {
+  const JobFolder made;
+  const std::string out = (made.folder / "bay.png").string();
+  const auto number = [](const std::string& bytes, std::size_t at) {
+    int value = 0;
+    for (std::size_t i = 0; i < 4; ++i) value = value * 256 + static_cast<unsigned char>(bytes[at + i]);
+    return value;
+  };
+  const Outcome view = run({"picture", made.path(), "--out", out, "--width", "320", "--height", "200"});
+  if (view.code == 2 && (has(view.err, "without pictures") || has(view.err, "off-screen"))) {
+    WARN("no pictures can be made here: " << view.err);
+    return;
+  }
+  REQUIRE(view.code == 0);
+  const std::string png = contents(out);
+  REQUIRE(png.size() > 24);
+  CHECK(png.substr(1, 3) == "PNG");
+  CHECK(number(png, 16) == 320);
+  CHECK(number(png, 20) == 200);
+  CHECK(run({"picture", made.path(), "--out", out, "--finding", "1"}).code == 0);
+  CHECK(contents(out) != png);
+  fs::remove(out);
+  const Outcome none = run({"picture", made.path(), "--out", out, "--finding", "999"});
+  CHECK(none.code == 2);
+  CHECK(has(none.err, "no finding 999"));
+  CHECK_FALSE(fs::exists(out));
+  CHECK(run({"picture", made.path(), "--out", out, "--view", "behind"}).code == 2);
+}
+
 TEST_CASE("usage: nothing, help, what nobody knows", "[cli]") {
   CHECK(run({}).code == 2);
   const Outcome help = run({"--help"});

@@ -215,18 +215,48 @@ std::vector<int> covering_parts(const job::Installation& installation, const Vec
   return covering;
 }
 
+namespace {
+
+/// From the front and above, from the side that sees more of the ducts.
+Vec3 oblique_direction(const job::Installation& installation, const PosedState& state) {
+  const auto samples = duct_samples(installation, state);
+  const Sight sight(installation, state);
+  const auto hides = [&](int part) {
+    return installation.bay.parts[static_cast<std::size_t>(part)].part_class != bay::PartClass::bonnet;
+  };
+  Vec3 best = Vec3(0.75, 0.55, 0.75).normalized();
+  int most = -1;
+  for (const double side : {0.55, -0.55}) {
+    const Vec3 toward = Vec3(0.75, side, 0.75).normalized();
+    int seen = 0;
+    for (const auto& sample : samples) {
+      const auto hit = sight.parts_hit(sample.axis + (sample.radius_mm + 3) * toward, toward);
+      seen += std::none_of(hit.begin(), hit.end(), hides);
+    }
+    if (seen <= most) continue;
+    most = seen;
+    best = toward;
+  }
+  return best;
+}
+
+}  // namespace
+
 Shot standard_view(const job::Installation& installation, View view, double aspect, const PosedState& state) {
-  const Vec3 toward = view == View::from_top ? Vec3::UnitZ() : view == View::from_front ? Vec3::UnitX() : Vec3::UnitY();
+  const Vec3 toward = view == View::from_top     ? Vec3(Vec3::UnitZ())
+                      : view == View::from_front ? Vec3(Vec3::UnitX())
+                      : view == View::oblique    ? oblique_direction(installation, state)
+                                                 : Vec3(Vec3::UnitY());
   Shot shot = ducts_framed(installation, toward, aspect, state);
-  shot.direction = view == View::from_top     ? "from above"
-                   : view == View::from_front ? "from the front"
-                                              : "from the left";
   const auto samples = duct_samples(installation, state);
   if (samples.empty()) return shot;
   Frame frame(toward);
   grow_by_samples(frame, samples);
-  for (const int part : covering_parts(installation, toward, state))
-    take_away(shot, installation, part, frame.box.hi.z() + 10);
+  for (const int part : covering_parts(installation, toward, state)) {
+    // An oblique view shows the bay as it is; nobody looks into it through a closed bonnet.
+    const bool bonnet = installation.bay.parts[static_cast<std::size_t>(part)].part_class == bay::PartClass::bonnet;
+    if (view != View::oblique || bonnet) take_away(shot, installation, part, frame.box.hi.z() + 10);
+  }
   return shot;
 }
 

@@ -159,10 +159,10 @@ TEST_CASE("control characters cannot hide in a name") {
 TEST_CASE("a missing picture leaves its reason in its place") {
   const sample::Sample s = sample::make_sample();
   const std::string without = page_of(s);
-  CHECK(count(without, "no off-screen graphics &lt;here&gt;") == 3 + 5);  // three sides, five close-ups
+  CHECK(count(without, "no off-screen graphics &lt;here&gt;") == 4 + 5);  // three sides, five close-ups
   CHECK(!has(without, "<img"));
   const std::string with = page_of(s, sample::white_point());
-  CHECK(count(with, "src=\"data:image/png;base64,iVBORw0KGgo") == 3 + 5);
+  CHECK(count(with, "src=\"data:image/png;base64,iVBORw0KGgo") == 4 + 5);
   CHECK(!has(with, "No picture here"));
 }
 

@@ -55,10 +55,30 @@ TEST_CASE("Seen from above, the bonnet is taken out of the way and nothing else 
   CHECK(shot.cuts.empty());
 }
 
+TEST_CASE("The oblique view shows the bay as it stands, without its bonnet", "[viewer]") {
+  const auto in = test::small_bay(20);
+  const auto shot = viewer::standard_view(in, View::oblique, 1.5, viewer::at_rest(in));
+  CHECK(shot.toward.z() > 0.5);
+  CHECK(shot.toward.x() > 0.5);
+  CHECK(shot.cuts.empty());
+  CHECK(shot.outlined == std::vector<int>{viewer::find_part(in, bay::PartId("bonnet"))});
+  // Of the two front corners it looks from the one that sees more of the duct.
+  const viewer::Sight sight(in, viewer::at_rest(in));
+  const auto seen = [&](const Vec3& toward) {
+    int count = 0;
+    const auto& layout = in.ducts[0].layout;
+    for (double s = 0; s <= layout.length_mm; s += 5)
+      count += sight.parts_hit(layout.at(s).p_mm + 41.1 * toward, toward).size() <= 1;  // the bonnet at most
+    return count;
+  };
+  const Vec3 other(shot.toward.x(), -shot.toward.y(), shot.toward.z());
+  CHECK(seen(shot.toward) >= seen(other) - 8);  // sampled at other stations
+}
+
 TEST_CASE("All of a duct lies inside a standard picture", "[viewer]") {
   const auto in = test::small_bay(4);
   constexpr double kAspect = 1.5;
-  for (const auto view : {View::from_left, View::from_top, View::from_front}) {
+  for (const auto view : {View::from_left, View::from_top, View::from_front, View::oblique}) {
     const auto shot = viewer::standard_view(in, view, kAspect, viewer::at_rest(in));
     const Vec3 right = shot.up.cross(shot.toward);
     const auto& layout = in.ducts[0].layout;
