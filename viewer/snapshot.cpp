@@ -186,6 +186,8 @@ Result<std::string> snapshot_png(const job::Installation& installation, const ch
 
   s.overlay->clear();
   s.inset->SetDraw(place.has_value());
+  // The face of a report is worth the time; the others are read for their lines and figures.
+  shade_corners(s.renderer, request.view == report::PictureRequest::View::oblique);
   if (place) {
     draw_close_up(s, installation, *request.finding, *place, aspect);
   } else {
@@ -193,7 +195,7 @@ Result<std::string> snapshot_png(const job::Installation& installation, const ch
     apply(*s.scene, shot);
     const Sight sight(installation, s.scene->pose());
     for (int d = 0; d < static_cast<int>(installation.ducts.size()); ++d)
-      draw_stations(*s.overlay, installation, d, sight, shot.toward);
+      draw_stations(*s.overlay, installation, d, sight, shot.toward, [&](int part) { return s.scene->hides(part); });
     draw_page(*s.overlay, installation, shot, "at rest");
   }
   s.overlay->commit();

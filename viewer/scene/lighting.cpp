@@ -22,4 +22,15 @@ void light(vtkRenderer* renderer) {
   }
 }
 
+void shade_corners(vtkRenderer* renderer, bool shaded) {
+  constexpr double kReach_mm = 45;  // about the gap between things in a bay
+  constexpr double kBias_mm = 1.5;  // below this a surface does not shade itself
+  constexpr unsigned kSamples = 48;
+  renderer->SetUseSSAO(shaded);
+  renderer->SetSSAORadius(kReach_mm);
+  renderer->SetSSAOBias(kBias_mm);
+  renderer->SetSSAOKernelSize(kSamples);
+  renderer->SSAOBlurOn();
+}
+
 }  // namespace baywright::viewer

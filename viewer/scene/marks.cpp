@@ -227,7 +227,7 @@ void draw_caption(Overlay& overlay, const std::string& first, const std::string&
 }
 
 void draw_stations(Overlay& overlay, const job::Installation& installation, int duct, const Sight& sight,
-                   const Vec3& toward) {
+                   const Vec3& toward, const std::function<bool(int)>& hides) {
   const auto& one = installation.ducts[static_cast<std::size_t>(duct)];
   const Overlay::Font font{12, true, kInk};
   const auto& units = installation.job.units;
@@ -238,7 +238,10 @@ void draw_stations(Overlay& overlay, const job::Installation& installation, int 
     const double s = i * step_mm;
     const Vec3 axis = posed_station(installation, one, s, sight.state());
     const double radius_mm = one.layout.tube_at(s).outer_diameter_mm / 2;
-    if (sight.duct_hit(axis + (1.6 * radius_mm) * toward, toward)) continue;
+    const Vec3 outside = axis + (1.6 * radius_mm) * toward;
+    if (sight.duct_hit(outside, toward)) continue;
+    const auto before = sight.parts_hit(outside, toward);
+    if (std::any_of(before.begin(), before.end(), hides)) continue;
     const Pixel at = overlay.project(axis);
     const bool numbered = i % 2 == 0;
     const std::string label = i == 0 ? scale_text(s, units) : scale_number(s, units);

@@ -6,6 +6,7 @@
 #include <vtkActor.h>
 #include <vtkCamera.h>
 #include <vtkFloatArray.h>
+#include <vtkMath.h>
 #include <vtkMatrix4x4.h>
 #include <vtkPlane.h>
 #include <vtkPoints.h>
@@ -303,6 +304,11 @@ Scene::Look Scene::look(int part) const {
   EXPECTS(static_cast<std::size_t>(part) < impl_->looks.size());
   return impl_->looks[static_cast<std::size_t>(part)];
 }
+bool Scene::hides(int part) const {
+  const auto& all = impl_->cuts;
+  return look(part) == Look::solid &&
+         std::none_of(all.begin(), all.end(), [&](const Cut& cut) { return cut.part == part; });
+}
 const std::vector<Cut>& Scene::cuts() const { return impl_->cuts; }
 const PosedState& Scene::pose() const { return impl_->state; }
 const job::Installation* Scene::installation() const { return impl_->installation; }
@@ -366,9 +372,16 @@ void Scene::set_line_scale(double scale) {
 void Scene::aim(const Shot& shot) { viewer::aim(impl_->renderer, shot); }
 
 void aim(vtkRenderer* renderer, const Shot& shot) {
-  constexpr double kEye_mm = 5000;  // parallel projection: any distance outside the bay
+  // Parallel projection: any eye outside the bay sees the same. The nearer one gives finer depths.
+  constexpr double kRoom_mm = 100;
+  double nearest_mm = 0;
+  double box[6];
+  renderer->ComputeVisiblePropBounds(box);
+  for (int i = 0; i < 8 && vtkMath::AreBoundsInitialized(box) != 0; ++i)
+    nearest_mm = std::max(
+        nearest_mm, (Vec3(box[i & 1], box[2 + (i >> 1 & 1)], box[4 + (i >> 2)]) - shot.focal_mm).dot(shot.toward));
   auto* camera = renderer->GetActiveCamera();
-  const Vec3 eye = shot.focal_mm + kEye_mm * shot.toward;
+  const Vec3 eye = shot.focal_mm + (nearest_mm + kRoom_mm) * shot.toward;
   camera->ParallelProjectionOn();
   camera->SetFocalPoint(shot.focal_mm.data());
   camera->SetPosition(eye.data());

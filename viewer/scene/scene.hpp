@@ -57,6 +57,7 @@ class Scene {
   void also_in(vtkRenderer* renderer, const std::vector<int>& without) const;
 
   Look look(int part) const;
+  bool hides(int part) const;  ///< drawn solid and not cut open
   const std::vector<Cut>& cuts() const;
   const job::Installation* installation() const;
 

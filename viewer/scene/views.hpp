@@ -41,8 +41,8 @@ struct Place {
 /// Nothing when the finding names no place (a count, a missing input).
 std::optional<Place> place_of(const job::Installation& installation, const checks::Finding& finding);
 
-/// The usual views, framed on the ducts. From the sides and above, parts that would hide much of a duct are outlined and
-/// scans are cut; the oblique one, from the front and above, shows the bay as it is without its bonnet.
+/// The usual views, framed on the ducts. From the sides and above, parts that would hide much of a duct are outlined
+/// and scans are cut; the oblique one, from the front and above, shows the bay as it is without its bonnet.
 Shot standard_view(const job::Installation& installation, report::PictureRequest::View view, double aspect,
                    const PosedState& state);
 /// View along `toward` of everything (ducts and parts), nothing taken away.

@@ -212,7 +212,9 @@ void BayView::draw_overlay() {
                                        {{size.x() - kBarRoom_px, 0}, {size.x(), kBarHigh_px}}};
     if (stations_shown_ && !place_)
       for (std::size_t d = 0; d < duct_shown_.size(); ++d)
-        if (duct_shown_[d]) draw_stations(*overlay_, *installation_, static_cast<int>(d), sight(), shot_.toward);
+        if (duct_shown_[d])
+          draw_stations(*overlay_, *installation_, static_cast<int>(d), sight(), shot_.toward,
+                        [this](int part) { return scene_->hides(part); });
     if (station_) draw_station_mark(*overlay_, *installation_, station_->first, station_->second, scene_->pose(), page);
     if (posed_) draw_finding(*overlay_, *installation_, *finding_, *posed_, page, corners);
     draw_axes(*overlay_, shot_.up.cross(shot_.toward), shot_.up, {86, 72}, 40);

@@ -125,7 +125,7 @@ void MainWindow::build_docks() {
   auto* parts = dock("parts", tr("Parts"), parts_, Qt::LeftDockWidgetArea);
   auto* motion = dock("motion", tr("Motion"), motion_, Qt::LeftDockWidgetArea);
   auto* findings = dock("findings", tr("Findings"), findings_, Qt::RightDockWidgetArea);
-  resizeDocks({parts, findings}, {270, 620}, Qt::Horizontal);
+  resizeDocks({parts, findings}, {270, 660}, Qt::Horizontal);
   resizeDocks({parts, motion}, {560, 170}, Qt::Vertical);
   pointed_ = new QLabel(this);
   step_ = new QLabel(this);

@@ -72,7 +72,7 @@ TEST_CASE("Impossible requests are refused with a reason", "[viewer]") {
 TEST_CASE("Views are PNGs of the asked size with something on them, the same bytes twice", "[viewer]") {
   const auto in = test::small_bay(20);
   std::set<std::string> different;
-  for (const auto view : {View::from_left, View::from_top, View::from_front}) {
+  for (const auto view : {View::from_left, View::from_top, View::from_front, View::oblique}) {
     const auto first = picture(in, view);
     REQUIRE(first);
     const auto pixels = decoded(*first);
@@ -85,7 +85,7 @@ TEST_CASE("Views are PNGs of the asked size with something on them, the same byt
     REQUIRE(again);
     CHECK(*first == *again);
   }
-  CHECK(different.size() == 3);
+  CHECK(different.size() == 4);
 }
 
 TEST_CASE("What was drawn before leaves no trace in the next picture", "[viewer]") {
@@ -95,6 +95,7 @@ TEST_CASE("What was drawn before leaves no trace in the next picture", "[viewer]
   REQUIRE(picture(in, View::close_up, &finding));
   const auto other = test::small_bay(16);
   REQUIRE(picture(other, View::from_front));
+  REQUIRE(picture(other, View::oblique));
   const auto after = picture(in, View::from_top);
   REQUIRE(before);
   REQUIRE(after);
