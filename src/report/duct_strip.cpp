@@ -273,9 +273,12 @@ Markup Strip::clearance(double top, double height) const {
     return top + height * (kShownMm - std::clamp(value_mm, least, kShownMm)) / (kShownMm - least);
   };
   Markup out = words("q", 0, top - 8, "Clearance, " + page.figures.symbol(Unit::mm));
-  for (const double value_mm : {0.0, 20.0, 40.0, 60.0}) {
-    out += line(value_mm == 0 ? "axis" : "grid", kLeft, y(value_mm), kRight, y(value_mm)) +
-           words("q e", kLeft - 5, y(value_mm) + 4, page.figures.number(value_mm, Unit::mm));
+  const DisplayUnits& units = page.figures.units();
+  const double rung_mm = units.length == LengthUnit::inch ? kMillimetresPerInch : 20.0;
+  for (int i = 0; i * rung_mm <= kShownMm; ++i) {
+    const double value_mm = i * rung_mm;
+    out += line(i == 0 ? "axis" : "grid", kLeft, y(value_mm), kRight, y(value_mm)) +
+           words("q e", kLeft - 5, y(value_mm) + 4, fixed(to_display(value_mm, Unit::mm, units), 0));
   }
   if (any_near) out += profile(result->measures, y);
   std::vector<std::pair<double, double>> labelled;  // worst first: a label that would cover an earlier one is left out

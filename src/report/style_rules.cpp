@@ -125,7 +125,7 @@ svg .d_met circle{fill:var(--met)}svg .d_not_met circle{fill:var(--not_met)}svg 
 svg .d_met .whisker{stroke:var(--met)}svg .d_not_met .whisker{stroke:var(--not_met)}svg .d_undecided .whisker{stroke:var(--undecided)}
 
 .pairs{table-layout:fixed}
-.pairs th:nth-child(1){width:21%}.pairs th:nth-child(2),.pairs th:nth-child(4){width:10.5%}.pairs th:nth-child(3),.pairs th:nth-child(5){width:9.5%}.pairs th:nth-child(6){width:22%}.pairs th:nth-child(7){width:9%}.pairs th:nth-child(8){width:8%}
+.pairs th:nth-child(1){width:21%}.pairs th:nth-child(2),.pairs th:nth-child(4){width:10.5%}.pairs th:nth-child(3),.pairs th:nth-child(5){width:11%}.pairs th:nth-child(6){width:19%}.pairs th:nth-child(7){width:9%}.pairs th:nth-child(8){width:8%}
 .pairs td{overflow-wrap:anywhere}
 .pairs small{display:block}
 .pairs a{text-decoration:none}
