@@ -1,6 +1,8 @@
 #pragma once
 
+#include <cstdint>
 #include <memory>
+#include <span>
 #include <string>
 
 #include "geometry/aabb.hpp"
@@ -42,6 +44,10 @@ class Solid {
 /// mesher's deflection is a target, not a bound) and covers rounding to float32.
 /// Fails: kernel_failed when the mesher gives nothing for a face (says which).
 Result<TriMesh> tessellate(const Solid& solid, double target_chord_error_mm);
+
+/// The same of some faces only, given by their numbers (TriMesh::face of the whole); `face` of the result holds them.
+Result<TriMesh> tessellate_faces(const Solid& solid, std::span<const std::uint32_t> faces,
+                                 double target_chord_error_mm);
 
 /// Exact distance between the surfaces of a solid and a point / of two solids, mm, >= 0. For spot checks: costs
 /// milliseconds to seconds.

@@ -3,10 +3,12 @@
 #include <BRepBuilderAPI_Copy.hxx>
 #include <BRepMesh_IncrementalMesh.hxx>
 #include <BRepTools.hxx>
+#include <BRep_Builder.hxx>
 #include <BRep_Tool.hxx>
 #include <Bnd_Box.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS.hxx>
+#include <TopoDS_Compound.hxx>
 
 #include <algorithm>
 #include <cmath>
@@ -135,23 +137,54 @@ Result<TriMesh> attempt(const TopoDS_Shape& shape, double deflection_mm, double 
   return out;
 }
 
+/// Meshes faces of its own until the target is reached or it is no use.
+Result<TriMesh> meshed(const TopoDS_Shape& own, double target_mm) {
+  double deflection = 0.8 * target_mm;  // the check's margin wants some room
+  Result<TriMesh> best = attempt(own, deflection, target_mm);
+  for (int i = 1; i < kAttempts; ++i) {
+    if (best && (best->chord_error_mm <= target_mm || best->triangles.size() > kFineEnough)) break;
+    deflection *= best ? std::clamp(0.8 * target_mm / best->chord_error_mm, 0.25, 0.7) : 0.5;
+    Result<TriMesh> finer = attempt(own, deflection, target_mm);
+    if (finer && (!best || finer->chord_error_mm < best->chord_error_mm)) best = std::move(finer);
+  }
+  return best;
+}
+
+/// Facets are stored in the kernel's faces: work on faces of our own so that threads may share the solid.
+TopoDS_Shape copy_of(const TopoDS_Shape& shared) {
+  return BRepBuilderAPI_Copy(shared, /*copyGeom=*/false, /*copyMesh=*/false).Shape();
+}
+
 }  // namespace
 
 Result<TriMesh> tessellate(const Solid& solid, double target_chord_error_mm) {
   EXPECTS(target_chord_error_mm > 0);
   const TopoDS_Shape& shared = occt::Access::shape(solid);
-  return occt::guard("tessellation", [&]() -> Result<TriMesh> {
-    // Facets are stored in the kernel's faces: work on faces of our own so that threads may share the solid.
-    const TopoDS_Shape own = BRepBuilderAPI_Copy(shared, /*copyGeom=*/false, /*copyMesh=*/false).Shape();
-    double deflection = 0.8 * target_chord_error_mm;  // the check's margin wants some room
-    Result<TriMesh> best = attempt(own, deflection, target_chord_error_mm);
-    for (int i = 1; i < kAttempts; ++i) {
-      if (best && (best->chord_error_mm <= target_chord_error_mm || best->triangles.size() > kFineEnough)) break;
-      deflection *= best ? std::clamp(0.8 * target_chord_error_mm / best->chord_error_mm, 0.25, 0.7) : 0.5;
-      Result<TriMesh> finer = attempt(own, deflection, target_chord_error_mm);
-      if (finer && (!best || finer->chord_error_mm < best->chord_error_mm)) best = std::move(finer);
+  return occt::guard("tessellation",
+                     [&]() -> Result<TriMesh> { return meshed(copy_of(shared), target_chord_error_mm); });
+}
+
+Result<TriMesh> tessellate_faces(const Solid& solid, std::span<const std::uint32_t> faces,
+                                 double target_chord_error_mm) {
+  EXPECTS(target_chord_error_mm > 0 && !faces.empty());
+  const TopoDS_Shape& shared = occt::Access::shape(solid);
+  return occt::guard("tessellation of faces", [&]() -> Result<TriMesh> {
+    TopoDS_Compound some;
+    BRep_Builder builder;
+    builder.MakeCompound(some);
+    std::vector<std::uint32_t> taken;
+    std::uint32_t number = 0;
+    for (TopExp_Explorer it(shared, TopAbs_FACE); it.More(); it.Next(), ++number) {
+      if (std::find(faces.begin(), faces.end(), number) == faces.end()) continue;
+      builder.Add(some, it.Current());
+      taken.push_back(number);
     }
-    return best;
+    EXPECTS(taken.size() == faces.size());
+    Result<TriMesh> mesh = meshed(copy_of(some), target_chord_error_mm);
+    if (mesh) {
+      for (std::uint32_t& face : mesh->face) face = taken[face];
+    }
+    return mesh;
   });
 }
 

@@ -37,6 +37,15 @@ struct Body {
   double motion_fit_residual_mm = 0;
 };
 
+/// How surely a part was put in its place: at its datum, and growing with the distance from it because the turn that was
+/// found is uncertain too. Standard uncertainties.
+struct Alignment {
+  Vec3 datum_mm = Vec3::Zero();  ///< vehicle frame at rest: the middle of the features it was fitted to
+  double at_datum_mm = 0;
+  double per_metre_mm = 0;
+  bool operator==(const Alignment&) const = default;
+};
+
 /// A STEP solid, mesh or point cloud placed in a body. Geometry is shared and immutable.
 struct Part {
   PartId id;
@@ -44,14 +53,17 @@ struct Part {
   BodyIndex body = 0;
   PartClass part_class = PartClass::plain;
   std::optional<Temperature> surface_temperature;
-  /// Standard uncertainty of its surface (measuring + alignment), mm. Absent: unknown, not 0.
+  /// Standard uncertainty of its surface, mm: measuring alone where `alignment` is stated, else both together. Absent:
+  /// unknown, not 0.
   std::optional<double> uncertainty_mm;
   std::string uncertainty_source;
+  std::optional<Alignment> alignment;
   std::optional<Rgb> color;
   std::shared_ptr<const TriMesh> mesh;      ///< null for clouds
   std::shared_ptr<const PointCloud> cloud;  ///< null for meshes
   TriTree tree;
-  std::optional<Solid> solid;  ///< exact shape when from STEP
+  std::optional<Solid> solid;  ///< exact shape when from STEP and it is one
+  std::vector<Solid> shapes;   ///< all exact shapes, in the order of the mesh's face numbers
   bool modelled = false;       ///< from STEP, even where several shapes leave no single solid
   bool encloses = false;       ///< closed solid: inside is occupied
   std::string file;            ///< relative path it came from

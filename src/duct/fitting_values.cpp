@@ -104,6 +104,11 @@ void check_values(const DuctSpec& spec, const bay::Bay& bay, Trouble& trouble) {
   check.where = "bend tolerance";
   check.not_negative(spec.bend_tolerance_mm.value_or(0), "the bend tolerance");
   check.where = "fitting tolerance";
+  if (spec.bending) {
+    check.not_negative(spec.bending->angle.si(), "the tolerance of bend angles");
+    check.not_negative(spec.bending->rotation.si(), "the tolerance of rotations");
+    check.not_negative(spec.bending->length_mm, "the tolerance of lengths");
+  }
   check.not_negative(spec.fitting_tolerance_mm.value_or(0), "the fitting tolerance");
   std::set<FittingId> seen;
   for (std::size_t i = 0; i < spec.fittings.size(); ++i) {

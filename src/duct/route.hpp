@@ -130,6 +130,14 @@ struct PortRef {
   bool operator==(const PortRef&) const = default;
 };
 
+/// What whoever bends the tube holds, standard uncertainties.
+struct BendingTolerance {
+  Angle angle;           ///< of each bend
+  Angle rotation;        ///< of the turn between the planes of two bends
+  double length_mm = 0;  ///< of each straight
+  bool operator==(const BendingTolerance&) const = default;
+};
+
 /// A duct as the user (or the router) states it; everything else follows from it.
 struct DuctSpec {
   DuctId id;
@@ -144,6 +152,8 @@ struct DuctSpec {
   std::optional<double> bend_tolerance_mm;
   /// Standard uncertainty of where a fitting or a tube's end sits, along the tube and around it at its surface, mm.
   std::optional<double> fitting_tolerance_mm;
+  /// Followed along the tube, bend by bend, this takes the place of `bend_tolerance_mm` in clearances.
+  std::optional<BendingTolerance> bending;
   bool operator==(const DuctSpec&) const = default;
 };
 

@@ -164,6 +164,7 @@ class Assembly {
       part->surface_temperature = spec.surface_temperature;
       part->uncertainty_mm = spec.uncertainty_mm;
       part->uncertainty_source = spec.uncertainty_source;
+      part->alignment = spec.alignment;
       out_.bay.parts.push_back(std::move(*part));
     }
   }

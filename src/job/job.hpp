@@ -40,6 +40,7 @@ struct PartSpec {
   std::optional<Temperature> surface_temperature;
   std::optional<double> uncertainty_mm;  ///< standard uncertainty of its surface; absent: unknown
   std::string uncertainty_source;
+  std::optional<bay::Alignment> alignment;  ///< absent: inside uncertainty_mm, or unknown where that is absent too
   std::optional<double> chord_error_mm;  ///< target when tessellated; default 0.1
   bool size_confirmed = false;  ///< the user has looked: the size it is read with is right
   Placement placement;

@@ -172,6 +172,15 @@ void describe(V& v, Of<Placement>) {
 }
 
 template <class V>
+void describe(V& v, Of<bay::Alignment>) {
+  using S = bay::Alignment;
+  v.required("datum_mm", &S::datum_mm, PointCodec(), "Middle of the features it was fitted to, vehicle frame.");
+  v.required("at_datum_mm", &S::at_datum_mm, length(at_least(0, 1000)), "Standard uncertainty (one sigma) there.");
+  v.required("per_metre_mm", &S::per_metre_mm, length(at_least(0, 1000)),
+             "And for each metre from there, standard: the turn that was found is uncertain; 0.1 degrees are 1.75.");
+}
+
+template <class V>
 void describe(V& v, Of<PartSpec>) {
   using S = PartSpec;
   v.required("id", &S::id, IdCodec<bay::PartTag>(), "Id of the part.");
@@ -186,8 +195,10 @@ void describe(V& v, Of<PartSpec>) {
   v.optional("surface_temperature_C", &S::surface_temperature, temperature(Range{-80, 1200}),
              "Greatest temperature of its surface.");
   v.optional("uncertainty_mm", &S::uncertainty_mm, length(at_least(0, 1000)),
-             "Standard uncertainty (one sigma) of its surface: measuring and alignment; absent: unknown.");
+             "Standard uncertainty (one sigma) of its surface: measuring, and alignment too where that is not stated on "
+             "its own; absent: unknown.");
   v.optional("uncertainty_source", &S::uncertainty_source, TextCodec(), "Where that figure comes from.");
+  v.optional("alignment", &S::alignment, object<bay::Alignment>(), "How surely the part was put in its place.");
   v.optional("chord_error_mm", &S::chord_error_mm, length(Range{0.001, 10}),
              "How finely a STEP shape is turned into triangles; 0.1 when absent.");
   v.optional("size_confirmed", &S::size_confirmed, FlagCodec(),
@@ -333,6 +344,14 @@ void describe(V& v, Of<duct::Fitting>) {
 }
 
 template <class V>
+void describe(V& v, Of<duct::BendingTolerance>) {
+  using S = duct::BendingTolerance;
+  v.required("angle_deg", &S::angle, angle(at_least(0, 45)), "Standard uncertainty (one sigma) of a bend's angle.");
+  v.required("rotation_deg", &S::rotation, angle(at_least(0, 45)), "Of the turn between the planes of two bends.");
+  v.required("length_mm", &S::length_mm, length(at_least(0, 1000)), "Of a straight's length.");
+}
+
+template <class V>
 void describe(V& v, Of<duct::DuctSpec>) {
   using S = duct::DuctSpec;
   v.required("id", &S::id, IdCodec<duct::DuctTag>(), "Id of the duct.");
@@ -346,6 +365,8 @@ void describe(V& v, Of<duct::DuctSpec>) {
              "Standard uncertainty (one sigma) of the surface as built; absent: unknown.");
   v.optional("fitting_tolerance_mm", &S::fitting_tolerance_mm, length(at_least(0, 1000)),
              "Standard uncertainty (one sigma) of where a fitting or a tube end sits; absent: unknown.");
+  v.optional("bending", &S::bending, object<duct::BendingTolerance>(),
+             "What the bender holds, one by one; clearance then follows the tube along its bends.");
   v.required("route", &S::route, RouteCodec(), "Centerline as intersection points, in the direction of flow.");
   v.optional("fittings", &S::fittings, list_of(object<duct::Fitting>()), "What sits on it, in any order.");
 }

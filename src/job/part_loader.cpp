@@ -325,6 +325,21 @@ Error at_key(const Error& error, const std::string& pointer, const std::string& 
 
 }  // namespace
 
+namespace {
+
+/// One mesh of all; faces numbered on from shape to shape.
+TriMesh numbered_through(const std::vector<TriMesh>& meshes, const std::vector<Solid>& shapes) {
+  TriMesh all = merged(meshes);
+  std::uint32_t first = 0;
+  for (std::size_t i = 0; i < meshes.size(); ++i) {
+    for (const std::uint32_t face : meshes[i].face) all.face.push_back(first + face);
+    first += static_cast<std::uint32_t>(shapes[i].face_count());
+  }
+  return all;
+}
+
+}  // namespace
+
 ResultAll<bay::Part> PartLoader::load_step(const PartSpec& spec, const Source& source, const std::string& pointer) {
   std::vector<Error> errors;
   if (spec.mm_per_unit) {
@@ -360,10 +375,12 @@ ResultAll<bay::Part> PartLoader::load_step(const PartSpec& spec, const Source& s
     part.encloses = part.encloses && shape.solid_count() > 0;
     if (!part.color) part.color = leaf.color;
     if (chosen->size() == 1) part.solid = shape;
+    part.shapes.push_back(shape);
     meshes.push_back(std::move(*mesh));
   }
   if (!errors.empty()) return tl::unexpected(std::move(errors));
-  part.mesh = std::make_shared<const TriMesh>(meshes.size() == 1 ? std::move(meshes.front()) : merged(meshes));
+  part.mesh = std::make_shared<const TriMesh>(meshes.size() == 1 ? std::move(meshes.front())
+                                                                 : numbered_through(meshes, part.shapes));
   part.tree = TriTree::over(*part.mesh);
   return part;
 }

@@ -6,6 +6,7 @@
 
 #include "duct/piece_shapes.hpp"
 #include "geometry/base/unit.hpp"
+#include "measure/bend_chain.hpp"
 #include "measure/tolerances.hpp"
 #include "measure/witness_station.hpp"
 
@@ -59,12 +60,31 @@ PairTask make_task(const bay::Bay& bay, const Duct& duct, int piece_index, int p
   return task;
 }
 
-Band band_of(const bay::Bay& bay, const Duct& duct, const bay::Part& part, const std::vector<BodyIndex>& moving) {
+/// Where a bracket was attained, at rest as far as the part goes; nothing where it is beyond the range.
+struct NearPlace {
+  std::optional<Vec3> on_part_mm;
+  std::optional<Vec3> toward_part;  ///< unit
+  std::optional<double> station_mm;
+};
+
+/// What making the piece leaves open: bend by bend where the job says what the bender holds, else as one figure.
+void add_making(const Duct& duct, const Piece& piece, const NearPlace& place, Band& band) {
+  if (!duct.spec.bending) {
+    band.add(bend_tolerance(duct.spec));
+    return;
+  }
+  for (Contribution& c : chain_tolerance(duct, piece, place.station_mm, place.toward_part)) band.add(std::move(c));
+  band.add(fitting_tolerance(duct.spec, "where its ends sit"));
+}
+
+Band band_of(const bay::Bay& bay, const Duct& duct, const Piece& piece, const bay::Part& part, const NearPlace& place,
+             const std::vector<BodyIndex>& moving) {
   using Kind = Contribution::Kind;
   Band band;
   band.add(surface_uncertainty(part));
+  if (auto alignment = alignment_uncertainty(part, place.on_part_mm)) band.add(std::move(*alignment));
   if (part.chord_error_mm() > 0) band.add({"chord error of the triangles", Kind::bound, part.chord_error_mm(), 0, ""});
-  band.add(bend_tolerance(duct.spec));
+  add_making(duct, piece, place, band);
   for (const BodyIndex index : moving) {
     const bay::Body& body = bay.bodies[static_cast<std::size_t>(index)];
     const double residual = body.motion_fit_residual_mm;
@@ -98,6 +118,19 @@ void place(const bay::Bay& bay, const Kinematics& kinematics, const Carriage& ca
   if (bracket.primitive < 0) return;
   const Primitive& primitive = task.shapes[static_cast<std::size_t>(bracket.primitive)];
   value.station_mm = witness_station(kinematics, carriage, bracket.state, primitive, bracket.on_shape);
+}
+
+NearPlace near_place(const Kinematics& kinematics, const bay::Part& part, const Measured& value) {
+  NearPlace out;
+  if (!value.witness || !value.pose) return out;
+  const auto body = static_cast<std::size_t>(part.body);
+  const auto& states = value.pose->bodies;
+  const Pose X = body < states.size() ? pose_at(kinematics.bodies[body], states[body]) : Pose();
+  out.on_part_mm = X.inverse() * value.witness->on_other_mm;
+  out.station_mm = value.station_mm;
+  const Vec3 way = value.witness->on_other_mm - value.witness->on_duct_mm;
+  if (way.norm() > 1e-6) out.toward_part = way.normalized();
+  return out;
 }
 
 std::string joined(const std::string& a, const std::string& b) { return a.empty() || b.empty() ? a + b : a + "; " + b; }
@@ -178,9 +211,9 @@ PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, 
   value.unit = Unit::mm;
   value.lo = bracket.lo_mm;
   value.hi = bracket.hi_mm;
-  value.band = band_of(bay, duct, part, setting.moving);
   pair.beyond_range = bracket.beyond_range;
   if (!bracket.beyond_range) place(bay, kinematics, piece.carriage, task, bracket, value);
+  value.band = band_of(bay, duct, piece, part, near_place(kinematics, part, value), setting.moving);
   value.assumed_motion = std::any_of(setting.moving.begin(), setting.moving.end(), [&](BodyIndex index) {
     return bay.bodies[static_cast<std::size_t>(index)].motion_assumed;
   });

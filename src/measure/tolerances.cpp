@@ -1,5 +1,6 @@
 #include "measure/tolerances.hpp"
 
+#include <cmath>
 #include <numbers>
 
 #include "geometry/base/unit.hpp"
@@ -20,6 +21,8 @@ constexpr double kUniform = 1 / std::numbers::sqrt3;
 // From memory: sqrt(0.5^2 + (0.1 degrees at 600 mm)^2), and the widest of the usual instruments (expanded).
 constexpr double kUsualFit_mm = 1.16;
 constexpr double kWidestScan_mm = 15;
+constexpr double kUsualAtDatum_mm = 0.5;
+const double kUsualPerMetre_mm = 1000 * std::tan(degrees(0.1).si());
 
 std::string of_place(const std::string& what, const std::string& where) {
   return where.empty() ? what : what + ", " + where;
@@ -59,6 +62,25 @@ Contribution surface_uncertainty(const bay::Part& part) {
     return stand_in(what, plus_or_minus(kWidestScan_mm), Kind::expanded, kWidestScan_mm, missing);
   }
   return stand_in(what, plus_or_minus(2 * kUsualFit_mm), Kind::standard, kUsualFit_mm, missing);
+}
+
+std::optional<Contribution> alignment_uncertainty(const bay::Part& part, const std::optional<Vec3>& at_mm) {
+  const bool unstated = !part.alignment && !part.uncertainty_mm && part.scanned();
+  if (!part.alignment && !unstated) return std::nullopt;
+  const Aabb box = part.tree.bounds();
+  const bay::Alignment alignment = part.alignment.value_or(
+      bay::Alignment{box.empty() ? Vec3(Vec3::Zero()) : box.center(), kUsualAtDatum_mm, kUsualPerMetre_mm});
+  double away_mm = 0;
+  if (at_mm) {
+    away_mm = (*at_mm - alignment.datum_mm).norm();
+  } else if (!box.empty()) {
+    away_mm = (box.lo - alignment.datum_mm).cwiseAbs().cwiseMax((box.hi - alignment.datum_mm).cwiseAbs()).norm();
+  }
+  const double u_mm = std::hypot(alignment.at_datum_mm, alignment.per_metre_mm * away_mm / 1000);
+  const std::string what = "alignment, " + format(away_mm, Unit::mm, DisplayUnits()) + " from its datum";
+  if (part.alignment) return stated(what, u_mm);
+  return stand_in(what, "0.5 mm and 0.1\u00B0 about the scan's middle", Kind::standard, u_mm,
+                  "parts/" + part.id.value + "/alignment");
 }
 
 }  // namespace baywright::measure

@@ -104,6 +104,7 @@ class JobMaker {
     part.uncertainty_mm = maybe([&] { return flip() ? 0 : number(0, 10); });
     part.size_confirmed = flip();
     part.uncertainty_source = text();
+    part.alignment = maybe([&] { return bay::Alignment{point(), number(0, 5), number(0, 5)}; });
     part.chord_error_mm = maybe([&] { return number(0.01, 5); });
     part.placement = {point(), angle(), angle(), angle()};
     return part;
@@ -137,6 +138,7 @@ class JobMaker {
     spec.material = text();
     spec.bend_tolerance_mm = maybe([&] { return flip() ? 0 : number(0, 5); });
     spec.fitting_tolerance_mm = maybe([&] { return number(0, 5); });
+    spec.bending = maybe([&] { return duct::BendingTolerance{degrees(number(0, 3)), degrees(number(0, 3)), number(0, 5)}; });
     spec.route.points = {{duct::PointId("P0"), point(), 0},
                          {duct::PointId("P1"), point(), positive()},
                          {duct::PointId("P2"), point(), 0}};

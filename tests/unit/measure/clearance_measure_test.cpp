@@ -1,4 +1,5 @@
 #include "measure/clearance_measure.hpp"
+#include "measure/tolerances.hpp"
 
 #include <algorithm>
 #include <catch2/catch.hpp>
@@ -400,4 +401,63 @@ TEST_CASE("Poses in words") {
   state.axial_share = 1;
   CHECK(pose_text(bay, state) ==
         "engine: forward torque at 84 % (floating tube: axial play 100 % with its downstream joint)");
+}
+
+TEST_CASE("Alignment is worse the farther from its datum, and added where it is stated") {
+  bay::Part scan = part("scan", box(Vec3(200, -200, -110), Vec3(300, 200, -60)), 0);
+  scan.uncertainty_mm = 0.2;
+  CHECK_FALSE(alignment_uncertainty(scan, Vec3(0, 0, 0)));  // inside the stated figure
+  // 0.5 mm and 0.1 degrees at 600 mm: sqrt(0.5^2 + (600 tan 0.1)^2) = 1.16.
+  scan.alignment = bay::Alignment{Vec3(0, 0, 0), 0.5, 1000 * std::tan(degrees(0.1).si())};
+  const auto far = alignment_uncertainty(scan, Vec3(0, 600, 0));
+  REQUIRE(far);
+  CHECK(far->high == Approx(1.16).margin(0.005));
+  CHECK(far->kind == Contribution::Kind::standard);
+  CHECK(far->missing.empty());
+  CHECK(alignment_uncertainty(scan, Vec3(0, 0, 0))->high == Approx(0.5));
+  // Without a place: the farthest corner of its box, (300, -200, -110).
+  CHECK(alignment_uncertainty(scan, std::nullopt)->high ==
+        Approx(alignment_uncertainty(scan, Vec3(300, -200, -110))->high));
+}
+
+TEST_CASE("A scan of which nothing is stated is aligned as is usual; a model is not") {
+  bay::Part scan = part("scan", box(Vec3(-100, -100, -100), Vec3(100, 100, 100)), 0);
+  const auto usual = alignment_uncertainty(scan, Vec3(600, 0, 0));
+  REQUIRE(usual);
+  CHECK(usual->high == Approx(1.16).margin(0.005));
+  CHECK(usual->missing == "parts/scan/alignment");
+  CHECK(usual->source.find("not stated") != std::string::npos);
+  scan.modelled = true;
+  CHECK_FALSE(alignment_uncertainty(scan, Vec3(600, 0, 0)));
+}
+
+TEST_CASE("A clearance takes the alignment at its own place, on the part as it rests") {
+  // The slab rises by 5 with the engine; its alignment counts where it lay.
+  Installation made = straight_job({slab("under", -60, 1)});
+  all_on_vehicle(made);
+  bay::Part& scan = made.bay.parts[0];
+  scan.uncertainty_mm = 0.2;
+  scan.alignment = bay::Alignment{Vec3(250, 0, -1060), 0, 2};
+  const ClearanceReport report = measure_clearance(made.bay, made.laid_out(), true, kOptions);
+  const auto& list = report.pairs[0].value.band.contributions();
+  const auto found = std::find_if(list.begin(), list.end(), [](const Contribution& c) {
+    return c.source.find("alignment") == 0;
+  });
+  REQUIRE(found != list.end());
+  const Vec3 nearest = report.pairs[0].value.witness->on_other_mm - Vec3(0, 0, 5);
+  CHECK(found->high == Approx(2 * (nearest - scan.alignment->datum_mm).norm() / 1000).epsilon(1e-3));
+}
+
+TEST_CASE("With the bender's tolerances stated a clearance follows the tube") {
+  Installation made = straight_job({slab("rail", -60, 0)});
+  made.spec.bend_tolerance_mm = 3;
+  made.spec.bending = BendingTolerance{degrees(0.5), degrees(1), 1.0};
+  made.spec.fitting_tolerance_mm = 0.4;
+  const ClearanceReport report = measure_clearance(made.bay, made.laid_out(), false, kOptions);
+  double squares = 0;
+  for (const Contribution& c : report.pairs[0].value.band.contributions()) {
+    CHECK(c.source.find("bend tolerance") == std::string::npos);
+    if (c.source.find("fitting tolerance") == 0) squares += c.high * c.high;
+  }
+  CHECK(squares == Approx(0.4 * 0.4));
 }
