@@ -14,6 +14,7 @@
 #include <vtkRenderer.h>
 
 #include "viewer/scene/lighting.hpp"
+#include "viewer/scene/map_layer.hpp"
 #include "viewer/scene/marks.hpp"
 #include "viewer/scene/overlay.hpp"
 #include "viewer/scene/scene.hpp"
@@ -40,6 +41,7 @@ BayView::BayView(QWidget* parent) : QVTKOpenGLNativeWidget(parent) {
   window_->AddRenderer(renderer_);
   scene_ = std::make_unique<Scene>(renderer_);
   overlay_ = std::make_unique<Overlay>(window_, renderer_);
+  map_layer_ = std::make_unique<MapLayer>(renderer_);
   rest_.setSingleShot(true);
   rest_.setInterval(kRest_ms);
   connect(&rest_, &QTimer::timeout, this, [this] {
@@ -61,6 +63,7 @@ void BayView::suit_theme() {
 }
 
 BayView::~BayView() {
+  map_layer_.reset();
   overlay_.reset();
   scene_.reset();
 }
@@ -68,6 +71,7 @@ BayView::~BayView() {
 double BayView::aspect() const { return static_cast<double>(std::max(1, width())) / std::max(1, height()); }
 
 void BayView::show_bay(const job::Installation& installation, const PartDrawings& drawings) {
+  hide_map();
   installation_ = &installation;
   forget_finding();
   station_.reset();
@@ -79,7 +83,33 @@ void BayView::show_bay(const job::Installation& installation, const PartDrawings
   look_from(Vec3(0.75, 0.55, 0.62));
 }
 
+void BayView::show_map(std::vector<measure::SurfaceMap> maps, double range_mm) {
+  if (installation_ == nullptr || maps.size() != duct_shown_.size()) return;
+  maps_ = std::move(maps);
+  map_range_mm_ = range_mm;
+  draw_map();
+  redraw();
+}
+
+void BayView::hide_map() {
+  maps_.clear();
+  map_layer_->clear();
+}
+
+/// Of the ducts that are shown.
+void BayView::draw_map() {
+  if (maps_.empty()) return;
+  std::vector<measure::SurfaceMap> shown;
+  for (std::size_t i = 0; i < maps_.size(); ++i)
+    if (duct_shown_[i]) shown.push_back(maps_[i]);
+  map_layer_->set_line_scale(devicePixelRatioF());
+  map_layer_->show(shown, map_range_mm_, installation_->job.units);
+}
+
+const PosedState& BayView::shown_pose() const { return scene_->pose(); }
+
 void BayView::clear() {
+  hide_map();
   forget_finding();
   station_.reset();
   scene_->clear();
@@ -96,6 +126,8 @@ const Sight& BayView::sight() const {
 void BayView::pose(const PosedState& state) {
   scene_->set_pose(state);
   sight_.reset();
+  hide_map();  // it was that of another pose
+  Q_EMIT posed();
 }
 
 void BayView::set_pose(const PosedState& state) {
@@ -154,6 +186,7 @@ void BayView::set_duct_shown(int duct, bool shown) {
   if (static_cast<std::size_t>(duct) >= duct_shown_.size()) return;
   duct_shown_[static_cast<std::size_t>(duct)] = shown;
   scene_->set_duct_visible(duct, shown);
+  draw_map();
   redraw();
 }
 
@@ -218,6 +251,7 @@ void BayView::draw_overlay() {
     if (station_) draw_station_mark(*overlay_, *installation_, station_->first, station_->second, scene_->pose(), page);
     if (posed_) draw_finding(*overlay_, *installation_, *finding_, *posed_, page, corners);
     draw_axes(*overlay_, shot_.up.cross(shot_.toward), shot_.up, {86, 72}, 40);
+    if (!maps_.empty()) draw_map_scale(*overlay_, map_range_mm_, installation_->job.units);
     draw_scale_bar(*overlay_, shot_.half_height_mm, installation_->job.units, 20);
   }
   overlay_->commit();

@@ -10,6 +10,7 @@
 #include <vtkNew.h>
 
 #include "checks/finding.hpp"
+#include "measure/surface_map.hpp"
 #include "viewer/scene/finding_pose.hpp"
 #include "viewer/scene/sight.hpp"
 #include "viewer/scene/views.hpp"
@@ -19,6 +20,7 @@ class vtkRenderer;
 
 namespace baywright::viewer {
 
+class MapLayer;
 class Overlay;
 struct PartDrawings;
 class Scene;
@@ -43,6 +45,10 @@ class BayView : public QVTKOpenGLNativeWidget {
   void set_part_shown(int part, bool shown);
   void set_duct_shown(int duct, bool shown);
   void set_stations_shown(bool shown);
+  /// Clearance over the ducts' surfaces, one map per duct, in the pose shown; gone with the next pose.
+  void show_map(std::vector<measure::SurfaceMap> maps, double range_mm);
+  void hide_map();
+  const PosedState& shown_pose() const;
   /// Station pointed at elsewhere; nullopt: none.
   void mark_station(std::optional<std::pair<int, double>> duct_and_station);
 
@@ -53,6 +59,7 @@ class BayView : public QVTKOpenGLNativeWidget {
   void redraw();
 
  Q_SIGNALS:
+  void posed();                       ///< another pose is shown
   void pointed(const QString& text);  ///< what lies under the pointer
   void part_clicked(int part);
   void station_pointed(int duct, double station_mm);
@@ -75,6 +82,7 @@ class BayView : public QVTKOpenGLNativeWidget {
   void start_moving();
   void draw_overlay();
   void suit_theme();  ///< background for the light or the dark desktop
+  void draw_map();
   double aspect() const;
   const Sight& sight() const;
   void pose(const PosedState& state);
@@ -93,6 +101,9 @@ class BayView : public QVTKOpenGLNativeWidget {
   std::optional<PosedFinding> posed_;  ///< the same in the pose shown
   std::optional<std::pair<int, double>> station_;
   bool stations_shown_ = true;
+  std::unique_ptr<MapLayer> map_layer_;
+  std::vector<measure::SurfaceMap> maps_;  ///< empty: none shown
+  double map_range_mm_ = 0;
   QPointF last_, press_;
   Vec3 pivot_ = Vec3::Zero();
   bool dragging_ = false;

@@ -33,7 +33,8 @@ HelpPage::HelpPage(QWidget* parent) : QDialog(parent) {
   html += table(tr("View"), {{QStringLiteral("F, Shift+F"), tr("fit the whole bay, fit the ducts")},
                              {QStringLiteral("1 … 8"), tr("left, right, front, rear, above, below, two oblique views")},
                              {QStringLiteral("B"), tr("bonnet shown or set aside")},
-                             {QStringLiteral("S"), tr("stations along the ducts")}});
+                             {QStringLiteral("S"), tr("stations along the ducts")},
+                             {QStringLiteral("C"), tr("ducts coloured by what is nearest to them")}});
   html += table(tr("Findings and motion"),
                 {{tr("Up, Down"), tr("step through the findings (in the list, and over the bay)")},
                  {QStringLiteral("Esc"), tr("let go of the chosen finding")},

@@ -28,6 +28,7 @@
 #include "viewer/window/findings_panel.hpp"
 #include "viewer/window/help_page.hpp"
 #include "viewer/window/loading_page.hpp"
+#include "viewer/window/map_runner.hpp"
 #include "viewer/window/message_bar.hpp"
 #include "viewer/window/motion_panel.hpp"
 #include "viewer/window/parts_panel.hpp"
@@ -43,7 +44,7 @@ constexpr int kSettleTime_ms = 400;  // layout, first frame and second frame aft
 
 }  // namespace
 
-MainWindow::MainWindow(Wish wish) : wish_(std::move(wish)), loader_(new Loader(this)) {
+MainWindow::MainWindow(Wish wish) : wish_(std::move(wish)), loader_(new Loader(this)), maps_(new MapRunner(this)) {
   setWindowTitle(tr("Baywright"));
   resize(1560, 940);
   setAcceptDrops(true);
@@ -148,6 +149,11 @@ void MainWindow::connect_panels() {
       bonnet_->setChecked(shown);
   });
   connect(parts_, &PartsPanel::duct_shown, bay_, &BayView::set_duct_shown);
+  connect(bay_, &BayView::posed, this, [this] {
+    if (map_->isChecked()) update_map();
+  });
+  connect(maps_, &MapRunner::measured, this,
+          [this](const SharedMaps& maps) { bay_->show_map(*maps, MapRunner::kRange_mm); });
   connect(bay_, &BayView::part_clicked, parts_, &PartsPanel::select_part);
   connect(bay_, &BayView::pointed, pointed_, &QLabel::setText);
   connect(bay_, &BayView::left, this, [this] {
@@ -219,6 +225,7 @@ void MainWindow::leave_loading_page() {
 
 void MainWindow::close_job() {
   loader_->cancel();
+  maps_->cancel();
   bay_->clear();
   strip_->clear();
   findings_->clear();
@@ -238,7 +245,7 @@ void MainWindow::close_job() {
 }
 
 void MainWindow::enable_job_actions() {
-  for (auto* action : {fit_, fit_ducts_, bonnet_, stations_}) action->setEnabled(installation_ != nullptr);
+  for (auto* action : {fit_, fit_ducts_, bonnet_, stations_, map_}) action->setEnabled(installation_ != nullptr);
   let_go_->setEnabled(chosen_ >= 0 || pages_->currentWidget() == loading_);
 }
 
@@ -253,6 +260,7 @@ void MainWindow::show_installation(const SharedInstallation& installation, const
   step_->setText(tr("measuring"));
   set_busy(true);
   bay_->show_bay(*installation, *drawings);
+  update_map();
   parts_->show_parts(*installation);
   bonnet_->setVisible(std::any_of(installation->bay.parts.begin(), installation->bay.parts.end(),
                                   [](const auto& part) { return part.part_class == bay::PartClass::bonnet; }));
@@ -294,6 +302,16 @@ void MainWindow::show_bonnet(bool shown) {
   const auto& parts = installation_->bay.parts;
   for (std::size_t i = 0; i < parts.size(); ++i)
     if (parts[i].part_class == bay::PartClass::bonnet) parts_->set_part_shown(static_cast<int>(i), shown);
+}
+
+void MainWindow::update_map() {
+  bay_->hide_map();
+  if (installation_ && map_->isChecked()) {
+    maps_->start(installation_, bay_->shown_pose());
+  } else {
+    maps_->cancel();
+    bay_->redraw();
+  }
 }
 
 void MainWindow::let_go_of_finding() {

@@ -21,6 +21,7 @@ class BayView;
 class FindingsPanel;
 class HelpPage;
 class LoadingPage;
+class MapRunner;
 class MessageBar;
 class MotionPanel;
 class PartsPanel;
@@ -71,6 +72,8 @@ class MainWindow : public QMainWindow {
   void enable_job_actions();
   void pose_of_finding();
   void show_bonnet(bool shown);
+  /// Measures the colours of the ducts anew, or takes them away.
+  void update_map();
   /// The page behind the loading page: the open job, or the start.
   void leave_loading_page();
   void show_failure(const QString& headline, const QStringList& lines);
@@ -86,6 +89,7 @@ class MainWindow : public QMainWindow {
 
   Wish wish_;
   Loader* loader_;
+  MapRunner* maps_;
   SharedInstallation installation_;
   SharedEvaluation evaluation_;
   QString folder_;   ///< of the job shown
@@ -105,7 +109,8 @@ class MainWindow : public QMainWindow {
   MotionPanel* motion_ = nullptr;
   QMenu* recent_menu_ = nullptr;
   QMenu* view_menu_ = nullptr;
-  QAction *open_ = nullptr, *fit_ = nullptr, *fit_ducts_ = nullptr, *bonnet_ = nullptr, *stations_ = nullptr;
+  QAction *open_ = nullptr, *fit_ = nullptr, *fit_ducts_ = nullptr, *bonnet_ = nullptr, *stations_ = nullptr,
+          *map_ = nullptr;
   QAction *let_go_ = nullptr, *help_action_ = nullptr;
   QByteArray first_layout_;
 

@@ -72,6 +72,10 @@ void MainWindow::build_view_menu() {
   stations_->setChecked(true);
   stations_->setShortcut(QKeySequence(Qt::Key_S));
   connect(stations_, &QAction::toggled, bay_, &BayView::set_stations_shown);
+  map_ = view_menu_->addAction(tr("&Clearance as colour"));
+  map_->setCheckable(true);
+  map_->setShortcut(QKeySequence(Qt::Key_C));
+  connect(map_, &QAction::toggled, this, &MainWindow::update_map);
   let_go_ = view_menu_->addAction(tr("Let go of the &finding"), this, &MainWindow::let_go_of_finding,
                                   QKeySequence(Qt::Key_Escape));
   view_menu_->addSeparator();
@@ -96,6 +100,7 @@ void MainWindow::build_tool_bar() {
   bar->addSeparator();
   put(bonnet_, tr("Bonnet"), tr("Show the bonnet, or set it aside so that the duct is seen (B)"));
   put(stations_, tr("Stations"), tr("Stations along the ducts (S)"));
+  put(map_, tr("Clearance"), tr("Colour the ducts by what is nearest to them, at the pose shown (C)"));
   bar->addSeparator();
   put(let_go_, tr("Let go"), tr("Let go of the chosen finding (Esc)"));
   put(help_action_, tr("Help"), tr("Mouse and keys (F1)"));
