@@ -97,6 +97,16 @@ std::string format(double stored, Unit unit, const DisplayUnits& units, int more
   return text;
 }
 
+std::string length_text(double length_mm, const DisplayUnits& units) {
+  const double shown = to_display(length_mm, Unit::mm, units);
+  if (shown == 0 || std::abs(shown) >= 0.5 * std::pow(10.0, -decimals(Unit::mm, units))) {
+    return format(length_mm, Unit::mm, units);
+  }
+  char text[64];
+  const auto end = std::to_chars(text, text + sizeof text, shown, std::chars_format::general, 2);
+  return std::string(text, end.ptr).append(" ").append(symbol(Unit::mm, units));
+}
+
 std::string_view file_name(Unit unit) {
   switch (unit) {
     case Unit::none:

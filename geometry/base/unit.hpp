@@ -7,13 +7,13 @@ namespace baywright {
 
 /// Unit in which a measured value or a limit is *stored*. Display units are chosen at the border.
 enum class Unit {
-  none,     ///< a bare count or yes/no (1/0)
+  none,  ///< a bare count or yes/no (1/0)
   count,
   mm,
   degree,
   ratio,
   pascal,
-  kelvin,   ///< temperature
+  kelvin,  ///< temperature
   kelvin_difference,
   kg_per_s,
   m_per_s,
@@ -42,6 +42,8 @@ std::string_view symbol(Unit unit, const DisplayUnits& units);
 std::string format(double stored, Unit unit, const DisplayUnits& units, int more_decimals = 0);
 /// The number alone, same decimals.
 std::string format_number(double stored, Unit unit, const DisplayUnits& units, int more_decimals = 0);
+/// A length as texts state it: as `format`, but one too small for its decimals does not read as nothing: "0.0012 mm".
+std::string length_text(double length_mm, const DisplayUnits& units);
 /// Name used in files ("mm", "degree", "pascal"...).
 std::string_view file_name(Unit unit);
 

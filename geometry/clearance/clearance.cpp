@@ -153,13 +153,11 @@ class Search {
   }
 
  private:
-  /// Only searches that take long get here; the widest gap that is still open says how far they are.
+  /// Only searches that take long get here.
   void report_progress() {
     next_report_ = number_ + kReportEvery;
-    const double lower = open_.empty() ? settled_mm_ : std::min(settled_mm_, open_.top().lower_mm);
-    char text[120];
-    std::snprintf(text, sizeof text, "one pair between %.2f and %.2f mm after %zu of at most %zu cells", lower,
-                  upper_mm_, number_, kMostCells);
+    char text[80];
+    std::snprintf(text, sizeof text, "a difficult pair: %zu of at most %zu cells", number_, kMostCells);
     progress_.report(text, static_cast<double>(number_) / static_cast<double>(kMostCells));
   }
 

@@ -10,6 +10,7 @@
 #include "bay/ids.hpp"
 #include "bay/motion_spec.hpp"
 #include "geometry/base/quantity.hpp"
+#include "geometry/base/unit.hpp"
 #include "geometry/clearance/motion.hpp"
 #include "geometry/clearance/tri_tree.hpp"
 #include "geometry/files/step_file.hpp"
@@ -112,6 +113,7 @@ struct Bay {
   std::vector<AccessOpening> openings;
   std::vector<Attitude> attitudes;  ///< first one is level
   bool motions_combined = false;    ///< full product over bodies instead of one at a time
+  DisplayUnits units;               ///< units of the texts that are made about it: names, notes, hints
 
   std::optional<BodyIndex> find_body(const BodyId& id) const;
   const Part* find_part(const PartId& id) const;

@@ -138,11 +138,12 @@ Result<BuiltMotion> build(const RangeMotion& motion) {
   return built;
 }
 
-Result<void> check_marks(const std::array<Vec3, 3>& rest) {
+Result<void> check_marks(const std::array<Vec3, 3>& rest, const DisplayUnits& units) {
   for (std::size_t i = 0; i < 3; ++i) {
     if ((rest[i] - rest[(i + 1) % 3]).norm() < kNearestMarks_mm) {
       return fail(ErrorCode::bad_value, "marks",
-                  "two marks are less than 10 mm apart; choose three spread over the body");
+                  "two marks are less than " + length_text(kNearestMarks_mm, units) +
+                      " apart; choose three spread over the body");
     }
   }
   if (flatness(rest) < kFlattestMarks) {
@@ -152,10 +153,10 @@ Result<void> check_marks(const std::array<Vec3, 3>& rest) {
   return {};
 }
 
-Result<BuiltMotion> build(const MeasuredMotion& motion) {
+Result<BuiltMotion> build(const MeasuredMotion& motion, const DisplayUnits& units) {
   std::array<Vec3, 3> rest;
   for (std::size_t i = 0; i < 3; ++i) rest[i] = motion.marks[i].point_mm;
-  if (auto good = check_marks(rest); !good) return tl::unexpected(good.error());
+  if (auto good = check_marks(rest, units); !good) return tl::unexpected(good.error());
   BuiltMotion built;
   std::vector<MotionMember> members;
   for (const MeasuredCase& c : motion.cases) {
@@ -168,7 +169,7 @@ Result<BuiltMotion> build(const MeasuredMotion& motion) {
     built.fit_residual_mm = std::max(built.fit_residual_mm, fit.residual_mm);
     if (fit.residual_mm > kResidualWorthAWarning_mm) {
       built.warnings.push_back("measured case \"" + c.name + "\": the readings miss every rigid motion by " +
-                               number(fit.residual_mm) + " mm; read the marks again");
+                               length_text(fit.residual_mm, units) + "; read the marks again");
     }
     Chain chain;
     chain.slide(Vec3::UnitX(), 0, fit.shift.x());
@@ -262,8 +263,16 @@ bool for_service(const MotionSpec& spec) {
   return (hinge && hinge->service) || (slide && slide->service);
 }
 
-Result<BuiltMotion> build_motion(const MotionSpec& spec) {
-  return std::visit([](const auto& motion) { return build(motion); }, spec);
+Result<BuiltMotion> build_motion(const MotionSpec& spec, const DisplayUnits& units) {
+  return std::visit(
+      [&](const auto& motion) -> Result<BuiltMotion> {
+        if constexpr (std::is_same_v<std::decay_t<decltype(motion)>, MeasuredMotion>) {
+          return build(motion, units);
+        } else {
+          return build(motion);
+        }
+      },
+      spec);
 }
 
 }  // namespace baywright::bay

@@ -9,6 +9,7 @@
 #include "bay/ids.hpp"
 #include "geometry/base/quantity.hpp"
 #include "geometry/base/result.hpp"
+#include "geometry/base/unit.hpp"
 #include "geometry/clearance/motion.hpp"
 #include "geometry/vec.hpp"
 
@@ -104,6 +105,7 @@ std::vector<LoadCase> assumed_load_cases(bool worn_mounts);
 /// through the marks' centroid and a shift of the centroid.
 /// Fails: bad_value for collinear or coincident marks, rest outside a range, rotations beyond 90 degrees. Directions
 /// need not have unit length; one of zero length fails.
-Result<BuiltMotion> build_motion(const MotionSpec& spec);
+/// `units`: what warnings state lengths in.
+Result<BuiltMotion> build_motion(const MotionSpec& spec, const DisplayUnits& units = {});
 
 }  // namespace baywright::bay

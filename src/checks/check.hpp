@@ -43,6 +43,7 @@ struct Subject {
   std::optional<Limit> limit;        ///< overrides the sheet's limit of the check (clearance rows)
   std::string hint;                  ///< overrides the check's general hint
   std::optional<Severity> severity;  ///< overrides the check's severity
+  std::string left_out;              ///< why the check does not concern this duct after all; "" when it does
   bool fails = false;                ///< not met whatever the number says (a piece wholly inside a part)
 };
 
@@ -57,7 +58,7 @@ struct CheckDef {
   std::string id;
   std::string title;       ///< short noun phrase
   std::string question;    ///< "Is the straight ahead of the sensor long enough?"
-  std::string definition;  ///< exact quantity, one or two sentences; printed in docs and report
+  std::string definition;  ///< exact quantity, one or two sentences, see `definition_text`
   Unit unit = Unit::none;
   Comparison comparison = Comparison::at_least;  ///< the sense a limit on this check must have
   Severity severity = Severity::major;
@@ -73,6 +74,8 @@ struct CheckDef {
 /// All checks in fixed order.
 const std::vector<CheckDef>& registry();
 const CheckDef* find_check(const std::string& id);
+/// The definition as docs and report print it: lengths, written "{10 mm}" there, in display units.
+std::string definition_text(const CheckDef& check, const DisplayUnits& units = {});
 
 /// Problems of a sheet against the registry: unknown ids (with the nearest known one), wrong units or sense.
 std::vector<std::string> problems_of(const Sheet& sheet);

@@ -50,7 +50,7 @@ std::string check_sections() {
   std::string text;
   for (const CheckDef& check : registry()) {
     text += "### " + check.id + ": " + check.title + "\n\n";
-    text += check.question + "\n\n" + check.definition + "\n\n";
+    text += check.question + "\n\n" + definition_text(check) + "\n\n";
     text += "| | |\n|---|---|\n";
     add_row(text, "measured in", unit_word(check.unit));
     add_row(text, "limit", limits_of(check));

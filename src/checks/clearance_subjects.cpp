@@ -1,14 +1,12 @@
 #include "checks/clearance_subjects.hpp"
 
 #include <algorithm>
-#include <array>
-#include <cmath>
-#include <cstdio>
 #include <limits>
 #include <map>
 #include <set>
 
-#include "geometry/base/unit.hpp"
+#include "checks/clearance_hint.hpp"
+#include "geometry/base/words.hpp"
 
 namespace baywright::checks {
 namespace {
@@ -63,60 +61,6 @@ std::string missing_row(const Context& context, const PairClearance& pair) {
          " has no value for hoses, and what metal tube needs does not do for rubber (sheet/clearance: hose)";
 }
 
-/// "right and up": the vehicle directions that a unit vector follows, strongest first; those it follows by less than
-/// a quarter are left out.
-std::string along(const Vec3& direction) {
-  static constexpr std::array<const char*, 3> kPositive = {"forward", "left", "up"};
-  static constexpr std::array<const char*, 3> kNegative = {"back", "right", "down"};
-  constexpr double kLeastShare = 0.25;
-  std::array<std::size_t, 3> axes = {0, 1, 2};
-  const auto share = [&](std::size_t axis) { return std::abs(direction[static_cast<Eigen::Index>(axis)]); };
-  std::stable_sort(axes.begin(), axes.end(), [&](std::size_t a, std::size_t b) { return share(a) > share(b); });
-  std::string text;
-  for (const std::size_t axis : axes) {
-    if (!text.empty() && share(axis) < kLeastShare) continue;
-    if (!text.empty()) text += " and ";
-    text += direction[static_cast<Eigen::Index>(axis)] >= 0 ? kPositive[axis] : kNegative[axis];
-  }
-  return text;
-}
-
-/// Direction in which the duct gains distance. Apart: from the part's witness to the duct's. Interfering: the other way
-/// round, because the duct's witness then is the point of its surface that must come out as far as the part's.
-std::optional<Vec3> way_out(const Measured& m) {
-  if (!m.witness) return std::nullopt;
-  Vec3 way = m.witness->on_duct_mm - m.witness->on_other_mm;
-  if (m.hi < 0) way = -way;
-  const double length = way.norm();
-  if (!(length > 1e-9)) return std::nullopt;
-  return Vec3(way / length);
-}
-
-std::string coordinates(const Vec3& v) {
-  const Vec3 shown = (100 * v).array().round() / 100 + 0.0;  // + 0 turns -0 into 0
-  char text[64];
-  std::snprintf(text, sizeof text, "(%.2f, %.2f, %.2f)", shown.x(), shown.y(), shown.z());
-  return text;
-}
-
-std::string hint_for(const Context& context, const PairClearance& pair, const Limit& limit) {
-  const std::string piece = piece_of(context, pair).name;
-  const std::string part = name_of(part_of(context, pair));
-  if (pair.inside) return piece + " lies wholly inside " + part + ": route it around, or open the part where it passes";
-  const Measured& m = pair.value;
-  if (pair.beyond_range && m.lowest() < limit.value) {
-    return "the limit lies beyond the range that was searched: raise the clearance range of the job";
-  }
-  const double short_by = limit.value - m.lowest();
-  const auto way = way_out(m);
-  std::string hint = "move " + piece + " by " + format(short_by, Unit::mm, DisplayUnits());
-  if (way) hint.append(" ").append(along(*way)).append(", direction ").append(coordinates(*way)).append(",");
-  hint += " away from " + part;
-  if (!m.pose_name.empty()) hint += ", closest " + (m.pose_name == "at rest" ? m.pose_name : "at " + m.pose_name);
-  if (m.highest() >= limit.value) hint += "; or measure this place on the vehicle";
-  return hint;
-}
-
 Subject subject_of(const Context& context, const PairClearance& pair, bool over_motion) {
   Subject s;
   const bay::Part& part = part_of(context, pair);
@@ -126,7 +70,8 @@ Subject subject_of(const Context& context, const PairClearance& pair, bool over_
   s.limit = clearance_limit(context.bay, context.duct, context.sheet, pair, over_motion);
   s.fails = pair.inside;
   if (s.limit) {
-    s.hint = hint_for(context, pair, *s.limit);
+    // Only what is not met is told how to help; the way out is searched among all parts.
+    if (s.fails || decide(s.outcome, s.limit) != Verdict::met) s.hint = clearance_hint(context, pair, *s.limit);
   } else {
     s.hint = missing_row(context, pair);
   }
@@ -204,12 +149,6 @@ Sorted sorted_pairs(const Context& context, const measure::ClearanceReport& repo
     sorted.by_part[pair.part].push_back(std::move(subject));
   }
   return sorted;
-}
-
-std::string joined(const std::set<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
-  return text;
 }
 
 }  // namespace

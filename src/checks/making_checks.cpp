@@ -1,4 +1,6 @@
 #include "checks/check_groups.hpp"
+#include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
 #include "measure/path_measures.hpp"
 
 namespace baywright::checks {
@@ -12,10 +14,13 @@ std::vector<Subject> measure_crossings(const Context& context) {
     measure::Measured m = measure::Measured::exact(crossing.has_soft_joint ? 1 : 0, Unit::none);
     m.station_mm = crossing.station_mm;
     m.at_mm = context.duct.layout.at(crossing.station_mm).p_mm;
-    m.note = crossing.has_soft_joint ? "soft joint " + crossing.joint : "no soft joint between the two bodies";
+    m.note = crossing.has_soft_joint ? named("soft joint", crossing.joint) : "no soft joint between the two bodies";
     Subject s;
     s.subject = body_name(crossing.from) + " to " + body_name(crossing.to);
     s.outcome = m;
+    if (!crossing.has_soft_joint) {
+      s.hint = "put a hump coupler between " + crossing.from_hold + " and " + crossing.to_hold;
+    }
     if (crossing.has_soft_joint && !crossing.unstated.empty()) {
       s.outcome = measure::NotAssessed{
           "soft joint " + crossing.joint + ": no movement is stated that it can take, so it may be no joint at all",
@@ -26,6 +31,17 @@ std::vector<Subject> measure_crossings(const Context& context) {
   return subjects;
 }
 
+/// By how much a straight is too short for the grip; "" when it is not, or no limit says so.
+std::string grip_hint(const Context& context, const measure::Outcome& outcome) {
+  const auto* measured = std::get_if<measure::Measured>(&outcome);
+  const auto limit = context.sheet.limits.find("fb.grip");
+  if (!measured || limit == context.sheet.limits.end() || measured->lowest() >= limit->second.value) return "";
+  const double outer = context.duct.layout.tube_at(*measured->station_mm).outer_diameter_mm;
+  return "lengthen this straight by " +
+         length_text((limit->second.value - measured->lowest()) * outer, context.bay.units) +
+         ", merge the two bends, or weld cut bends";
+}
+
 std::vector<Subject> measure_grips(const Context& context) {
   std::vector<Subject> subjects;
   for (const measure::Outcome& outcome : measure::grip_lengths(context.duct)) {
@@ -33,6 +49,7 @@ std::vector<Subject> measure_grips(const Context& context) {
     Subject s;
     s.subject = measured ? measured->note : "straight";
     s.outcome = outcome;
+    s.hint = grip_hint(context, outcome);
     subjects.push_back(s);
   }
   return subjects;

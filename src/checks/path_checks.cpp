@@ -1,6 +1,8 @@
 #include <algorithm>
+#include <cmath>
 
 #include "checks/check_groups.hpp"
+#include "geometry/base/unit.hpp"
 #include "measure/path_measures.hpp"
 
 namespace baywright::checks {
@@ -24,6 +26,42 @@ std::string noted_name(const measure::Outcome& outcome) {
   return measured ? measured->note : std::string();
 }
 
+/// How long the cone has to be for the limit's angle: the tangent of the half-angle goes with one over the length.
+std::string cone_hint(const Context& context, const measure::Measured& cone, const Limit& limit) {
+  if (limit.unit != Unit::degree || limit.value <= 0 || cone.highest() <= limit.value) return "";
+  for (const duct::PlacedFitting& fitting : context.duct.layout.fittings) {
+    const double length = fitting.station_to_mm - fitting.station_from_mm;
+    const bool here = std::abs(0.5 * (fitting.station_from_mm + fitting.station_to_mm) - *cone.station_mm) < 1e-6;
+    if (!here || length <= 0) continue;
+    const double steepest = std::tan(degrees(std::min(cone.highest(), 89.0)).si());
+    return "make the cone at least " +
+           length_text(length * steepest / std::tan(degrees(limit.value).si()), context.bay.units) + " long (it is " +
+           length_text(length, context.bay.units) + ")";
+  }
+  return "";
+}
+
+/// Which radius the tightest bend needs, and what its legs would take.
+std::string radius_hint(const Context& context, const measure::Outcome& outcome) {
+  const auto* measured = std::get_if<measure::Measured>(&outcome);
+  const auto limit = context.sheet.limits.find("in.radius");
+  if (!measured || limit == context.sheet.limits.end() || measured->lowest() >= limit->second.value) return "";
+  const duct::Layout& layout = context.duct.layout;
+  for (std::size_t i = 0; i < layout.bends.size(); ++i) {
+    const duct::Bend& bend = layout.bends[i];
+    if (*measured->station_mm < bend.station_from_mm || *measured->station_mm > bend.station_to_mm) continue;
+    const auto text = [&](double mm) { return length_text(mm, context.bay.units); };
+    const double needed = limit->second.value * layout.tube_at(*measured->station_mm).outer_diameter_mm;
+    const double leg = std::min(layout.legs[i].length_mm(), layout.legs[i + 1].length_mm());
+    const double most = (bend.set_back_mm + leg) / std::tan(0.5 * bend.angle.si());
+    std::string hint = "give " + measured->note + " a radius of at least " + text(needed) + " (it is " +
+                       text(bend.radius_mm) + "; its legs, without what sits on them, would take ";
+    hint += most >= needed ? text(most) + ")" : "only " + text(most) + ": move its neighbours away from it)";
+    return hint + ", or buy a cast elbow whose loss was tested";
+  }
+  return "";
+}
+
 /// A widening cone is held against its own limit, with the sign turned.
 Subject expansion(measure::Measured cone, const Context& context) {
   std::swap(cone.lo, cone.hi);
@@ -42,6 +80,7 @@ Subject expansion(measure::Measured cone, const Context& context) {
                                      {"sheet/limits/in.taper.expansion"}};
   } else {
     s.limit = limit->second;
+    s.hint = cone_hint(context, cone, limit->second);
   }
   return s;
 }
@@ -52,6 +91,10 @@ std::vector<Subject> measure_cones(const Context& context) {
     const auto* measured = std::get_if<measure::Measured>(&outcome);
     const bool widens = measured && measured->hi < 0;
     subjects.push_back(widens ? expansion(*measured, context) : subject(noted_name(outcome), outcome));
+    const auto limit = context.sheet.limits.find("in.taper");
+    if (measured && !widens && limit != context.sheet.limits.end()) {
+      subjects.back().hint = cone_hint(context, *measured, limit->second);
+    }
   }
   return subjects;
 }
@@ -110,7 +153,9 @@ CheckDef radius() {
   c.measure = [](const Context& context) {
     if (!has_bend(context.duct)) return std::vector<Subject>{};
     const measure::Outcome outcome = measure::smallest_radius_ratio(context.duct);
-    return std::vector<Subject>{subject(noted_name(outcome), outcome)};
+    std::vector<Subject> subjects{subject(noted_name(outcome), outcome)};
+    subjects[0].hint = radius_hint(context, outcome);
+    return subjects;
   };
   return c;
 }

@@ -1,7 +1,9 @@
 #include <algorithm>
+#include <cstdlib>
 
 #include "checks/check.hpp"
 #include "checks/check_groups.hpp"
+#include "geometry/base/unit.hpp"
 
 namespace baywright::checks {
 namespace {
@@ -25,6 +27,19 @@ const CheckDef* find_check(const std::string& id) {
   const auto& all = registry();
   const auto found = std::find_if(all.begin(), all.end(), [&](const CheckDef& c) { return c.id == id; });
   return found == all.end() ? nullptr : &*found;
+}
+
+std::string definition_text(const CheckDef& check, const DisplayUnits& units) {
+  std::string text;
+  const std::string& from = check.definition;
+  for (std::size_t at = 0;;) {
+    const std::size_t open = from.find('{', at), close = from.find('}', at);
+    text.append(from, at, open - at);
+    if (open == std::string::npos || close == std::string::npos) return text;
+    const std::string length = from.substr(open + 1, close - open - 1);
+    text += units.length == LengthUnit::mm ? length : length_text(std::strtod(length.c_str(), nullptr), units);
+    at = close + 1;
+  }
 }
 
 }  // namespace baywright::checks

@@ -3,6 +3,7 @@
 
 #include "checks/check_groups.hpp"
 #include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
 
 namespace baywright::checks {
 namespace {
@@ -10,20 +11,34 @@ namespace {
 using flow::FilterState;
 using flow::GaugeReading;
 
-/// Notes do not know the units of the job, so they print both.
-std::string both_units(Pressure p) {
-  DisplayUnits inches;
-  inches.pressure = PressureUnit::inH2O;
-  return format(p.si(), Unit::pascal, DisplayUnits()) + " (" + format(p.si(), Unit::pascal, inches) + ")";
+constexpr const char* kCleanHint = "larger tube or filter, fewer or wider bends, a gentler cone";
+constexpr const char* kDirtyHint = "change the element earlier, or fit a larger filter";
+
+std::string tap_name(const std::string& tap) {
+  return tap == flow::kCompressorFace ? "the compressor face" : named("tap", tap);
 }
 
-std::string note_of(const std::vector<GaugeReading>& readings, const flow::Restriction& restriction) {
-  std::string note = "total loss to the compressor face " + both_units(restriction.total);
-  for (const GaugeReading& g : readings) {
-    const bool face = g.tap == flow::kCompressorFace;
-    note += "; gauge at " + std::string(face ? "the compressor face " : "tap " + g.tap + " ") + both_units(g.reading);
-  }
+std::string note_of(const std::vector<GaugeReading>& readings, const flow::Restriction& restriction,
+                    const DisplayUnits& units) {
+  const auto text = [&](Pressure p) { return format(p.si(), Unit::pascal, units); };
+  std::string note = "total loss to the compressor face " + text(restriction.total);
+  for (const GaugeReading& g : readings) note += "; gauge at " + tap_name(g.tap) + " " + text(g.reading);
   return note;
+}
+
+/// How much is too much, and where most of it is lost.
+std::string loss_hint(const measure::Measured& m, const Limit& limit, const flow::Restriction& restriction,
+                      const std::string& general, const DisplayUnits& units) {
+  constexpr std::size_t kShares = 3;
+  const auto text = [&](double pascal) { return format(pascal, Unit::pascal, units); };
+  std::vector<const flow::ElementLoss*> largest;
+  for (const flow::ElementLoss& element : restriction.elements) largest.push_back(&element);
+  std::stable_sort(largest.begin(), largest.end(), [](const auto* a, const auto* b) { return b->loss < a->loss; });
+  largest.resize(std::min(largest.size(), kShares));
+  std::vector<std::string> shares;
+  for (const flow::ElementLoss* element : largest) shares.push_back(element->name + " " + text(element->loss.si()));
+  return "to be sure it must be " + text(m.highest() - limit.value) + " less; most is lost in " + joined(shares) +
+         ": " + general;
 }
 
 const GaugeReading* reading_at(const std::vector<GaugeReading>& readings, const std::string& station) {
@@ -80,10 +95,13 @@ Subject measure_loss(const Context& context, FilterState state) {
   m.band = reading->band;
   m.station_mm = reading->station_mm;
   m.at_mm = context.duct.layout.at(reading->station_mm).p_mm;
-  m.note = note_of(readings, estimated);
-  s.subject = std::string(total ? "total loss to " : "gauge at ") +
-              (reading->tap == flow::kCompressorFace ? "the compressor face" : "tap " + reading->tap);
+  m.note = note_of(readings, estimated, context.bay.units);
+  s.subject = std::string(total ? "total loss to " : "gauge at ") + tap_name(reading->tap);
   s.outcome = m;
+  const auto limit = context.sheet.limits.find(clean ? "in.loss_clean" : "in.loss_dirty");
+  if (limit != context.sheet.limits.end() && m.highest() > limit->second.value) {
+    s.hint = loss_hint(m, limit->second, estimated, clean ? kCleanHint : kDirtyHint, context.bay.units);
+  }
   return s;
 }
 
@@ -110,7 +128,7 @@ CheckDef clean() {
            "`static` is what a gauge on a wall tap there shows below outside pressure, which is the loss plus "
            "the dynamic pressure in the tube at the tap.");
   c.question = "Is the restriction within budget with a clean filter?";
-  c.hint = "larger tube or filter, fewer or wider bends, a gentler cone";
+  c.hint = kCleanHint;
   c.measure = [](const Context& context) { return std::vector<Subject>{measure_loss(context, FilterState::clean)}; };
   return c;
 }
@@ -118,7 +136,7 @@ CheckDef clean() {
 CheckDef dirty() {
   CheckDef c = loss("dirty", "As in.loss_clean, with the filter element at the point where it is changed.");
   c.question = "Is the restriction within budget when the filter is due for change?";
-  c.hint = "change the element earlier, or fit a larger filter";
+  c.hint = kDirtyHint;
   c.measure = [](const Context& context) { return std::vector<Subject>{measure_loss(context, FilterState::dirty)}; };
   return c;
 }

@@ -1,15 +1,10 @@
 #include <algorithm>
 
 #include "checks/check.hpp"
+#include "geometry/base/words.hpp"
 
 namespace baywright::checks {
 namespace {
-
-std::string joined(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
-  return text;
-}
 
 /// Keys of the job whose absence put a stand-in into a band, each once.
 std::vector<std::string> unstated_inputs(const Band& band) {
@@ -42,7 +37,8 @@ std::string hint_of(const CheckDef& check, const Subject& subject, Verdict verdi
   if (const auto* refused = std::get_if<measure::NotAssessed>(&subject.outcome)) {
     return refused->missing.empty() ? refused->reason : "give " + joined(refused->missing);
   }
-  if (!has_limit && subject.hint.empty()) return "the sheet has no limit for this check (sheet/limits/" + check.id + ")";
+  if (!has_limit && subject.hint.empty())
+    return "the sheet has no limit for this check (sheet/limits/" + check.id + ")";
   std::string hint = subject.hint.empty() ? check.hint : subject.hint;
   if (verdict != Verdict::undecided) return hint;
   const std::vector<std::string> unstated = unstated_inputs(std::get<measure::Measured>(subject.outcome).band);
@@ -83,7 +79,10 @@ std::vector<Finding> run_checks(const bay::Bay& bay, const duct::Duct& duct, con
     }
     const std::vector<Subject> subjects = check.measure(context);
     if (subjects.empty()) findings.push_back(not_applicable(check, duct, "the duct has nothing of the kind"));
-    for (const Subject& subject : subjects) findings.push_back(judged(check, context, subject));
+    for (const Subject& subject : subjects) {
+      findings.push_back(subject.left_out.empty() ? judged(check, context, subject)
+                                                  : not_applicable(check, duct, subject.left_out));
+    }
   }
   sort_worst_first(findings);
   return findings;

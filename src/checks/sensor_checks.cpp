@@ -1,4 +1,8 @@
+#include <algorithm>
+#include <cmath>
+
 #include "checks/check_groups.hpp"
+#include "geometry/base/unit.hpp"
 #include "measure/path_measures.hpp"
 
 namespace baywright::checks {
@@ -11,11 +15,94 @@ std::vector<Subject> one(std::string name, measure::Outcome outcome) {
   return {std::move(s)};
 }
 
+enum class Fitted { sensor, breather, both };  ///< what a check needs on the duct
+
+/// The measured subject, or why the check does not concern a duct that says it has no such thing.
+std::vector<Subject> unless_none(const Context& context, Fitted needs, const std::string& name,
+                                 const measure::Outcome& outcome, const std::string& hint = "") {
+  std::vector<Subject> subjects = one(name, outcome);
+  const duct::DuctSpec& spec = context.duct.spec;
+  if (needs != Fitted::breather && spec.no_sensor) subjects[0].left_out = "the job says that the duct has no sensor";
+  if (needs != Fitted::sensor && spec.no_breather) subjects[0].left_out = "the job says that the duct has no breather";
+  subjects[0].hint = hint;
+  return subjects;
+}
+
+/// Limit of the sheet and what the guarded value has to spare of it; negative: what it lacks.
+std::optional<double> spare(const Context& context, const std::string& check, const measure::Outcome& outcome) {
+  const auto* m = std::get_if<measure::Measured>(&outcome);
+  const auto limit = context.sheet.limits.find(check);
+  if (!m || limit == context.sheet.limits.end()) return std::nullopt;
+  return limit->second.comparison == Comparison::at_least ? m->lowest() - limit->second.value
+                                                          : limit->second.value - m->highest();
+}
+
+/// "1.5 in": how much of another check's limit may be given up; "" when nothing is to spare or nothing is known.
+std::string to_spare(const Context& context, const std::string& check, const measure::Outcome& outcome) {
+  const auto left = spare(context, check, outcome);
+  if (!left || *left <= 0) return "";
+  return length_text(*left, context.bay.units) + " to spare there (" + check + ")";
+}
+
+/// How to make the straight on one side of the sensor longer.
+std::string straight_hint(const Context& context, bool before) {
+  const measure::Outcome here =
+      before ? measure::straight_before_sensor(context.duct) : measure::straight_after_sensor(context.duct);
+  const measure::Outcome there =
+      before ? measure::straight_after_sensor(context.duct) : measure::straight_before_sensor(context.duct);
+  const auto lacks = spare(context, before ? "sn.up" : "sn.down", here);
+  if (!lacks || *lacks >= 0) return "";
+  const measure::StraightRun run = measure::straight_run(context.duct, *std::get<measure::Measured>(here).station_mm);
+  const std::string room = to_spare(context, before ? "sn.down" : "sn.up", there);
+  std::string hint = length_text(-*lacks, context.bay.units) + " too short: move the sensor tube ";
+  hint += before ? "downstream" : "upstream";
+  hint += room.empty() ? " (nothing to spare there)" : " (" + room + ")";
+  hint += ", or " + (before ? run.ends_at_upstream : run.ends_at_downstream);
+  return hint += before ? " upstream" : " downstream";
+}
+
+/// Which way to move the breather port, and how far it may go.
+std::string breather_hint(const Context& context, bool after_sensor) {
+  const measure::Outcome behind = measure::sensor_to_breather(context.duct);
+  const measure::Outcome ahead = measure::breather_to_compressor(context.duct);
+  const auto lacks = spare(context, after_sensor ? "br.after" : "br.before", after_sensor ? behind : ahead);
+  if (!lacks || *lacks >= 0) return "";
+  const std::string room = after_sensor ? to_spare(context, "br.before", ahead) : to_spare(context, "br.after", behind);
+  std::string hint = "move the breather port " + length_text(-*lacks, context.bay.units);
+  hint += after_sensor ? " downstream" : " upstream";
+  return hint += room.empty() ? "; nothing is known to be spare there" : "; " + room;
+}
+
+/// How far to turn the sensor, and which way.
+std::string clock_hint(const Context& context, const std::string& check, const measure::Outcome& outcome) {
+  const auto lacks = spare(context, check, outcome);
+  if (!lacks || *lacks >= 0) return "";
+  const auto& measured = std::get<measure::Measured>(outcome);
+  const auto& fittings = context.duct.layout.fittings;
+  const auto sensor = std::find_if(fittings.begin(), fittings.end(), [](const duct::PlacedFitting& f) {
+    return std::holds_alternative<duct::SensorTube>(f.kind);
+  });
+  const Vec3 tangent = context.duct.layout.at(*measured.station_mm).tangent;
+  const Vec3 outward = duct::outward_direction(tangent, std::get<duct::SensorTube>(sensor->kind).clock);
+  // The attitude in which it lies farthest from up tells the side.
+  double farthest = 0;
+  std::vector<bay::Attitude> attitudes = context.bay.attitudes;
+  if (attitudes.empty()) attitudes.push_back({"level", Angle(), Angle()});
+  for (const bay::Attitude& attitude : attitudes) {
+    const auto clock = duct::clock_of(tangent, attitude.up(), outward);
+    if (clock && std::abs(clock->si()) > std::abs(farthest)) farthest = clock->si();
+  }
+  return "turn the sensor tube by " + format(-*lacks, Unit::degree, context.bay.units) +
+         (farthest > 0 ? " anticlockwise" : " clockwise") + ", seen along the flow, towards 12 o'clock";
+}
+
 /// From here on the sensing element hangs at the floor of the tube (common practice, no source).
 constexpr double kFloor_deg = 135;
 
 std::vector<Subject> measure_bottom(const Context& context) {
-  std::vector<Subject> subjects = one("sensor", measure::sensor_clock(context.duct, context.bay));
+  const measure::Outcome clock = measure::sensor_clock(context.duct, context.bay);
+  std::vector<Subject> subjects =
+      unless_none(context, Fitted::sensor, "sensor", clock, clock_hint(context, "sn.bottom", clock));
   const auto* measured = std::get_if<measure::Measured>(&subjects[0].outcome);
   if (measured && measured->hi < kFloor_deg) subjects[0].severity = Severity::major;
   return subjects;
@@ -40,11 +127,15 @@ CheckDef up() {
       "Straight run that ends at the plane of the sensing element. Going upstream it ends at the first of: tangent "
       "point "
       "of a bend, end of a cone, branch port with a bore above a tenth of the tube's that carries flow, a joint with a "
-      "step above 1 mm, a gap above 10 mm or a hump, the filter outlet. A flush joint within these limits does not end "
+      "step above {1 mm}, a gap above {10 mm} or a hump, the filter outlet. A flush joint within these limits does not "
+      "end "
       "it "
       "and is named.";
   c.hint = "lengthen this straight, or move the bend ahead of the sensor upstream";
-  c.measure = [](const Context& context) { return one("sensor", measure::straight_before_sensor(context.duct)); };
+  c.measure = [](const Context& context) {
+    return unless_none(context, Fitted::sensor, "sensor", measure::straight_before_sensor(context.duct),
+                       straight_hint(context, true));
+  };
   return c;
 }
 
@@ -55,7 +146,10 @@ CheckDef down() {
       "Straight run that starts at the plane of the sensing element; going downstream it ends as for sn.up, or at the "
       "compressor face.";
   c.hint = "lengthen this straight, or move the bend behind the sensor downstream";
-  c.measure = [](const Context& context) { return one("sensor", measure::straight_after_sensor(context.duct)); };
+  c.measure = [](const Context& context) {
+    return unless_none(context, Fitted::sensor, "sensor", measure::straight_after_sensor(context.duct),
+                       straight_hint(context, false));
+  };
   return c;
 }
 
@@ -70,7 +164,10 @@ CheckDef clock() {
   c.severity = Severity::major;
   c.inputs.push_back("attitudes");
   c.hint = "turn the sensor tube about its axis towards 12 o'clock";
-  c.measure = [](const Context& context) { return one("sensor", measure::sensor_clock(context.duct, context.bay)); };
+  c.measure = [](const Context& context) {
+    const measure::Outcome clock = measure::sensor_clock(context.duct, context.bay);
+    return unless_none(context, Fitted::sensor, "sensor", clock, clock_hint(context, "sn.clock", clock));
+  };
   return c;
 }
 
@@ -97,7 +194,10 @@ CheckDef after() {
       "of the port meets the centerline.";
   c.inputs.push_back("ducts/fittings: branch port");
   c.hint = "move the breather port downstream (br.before limits how far)";
-  c.measure = [](const Context& context) { return one("breather port", measure::sensor_to_breather(context.duct)); };
+  c.measure = [](const Context& context) {
+    return unless_none(context, Fitted::both, "breather port", measure::sensor_to_breather(context.duct),
+                       breather_hint(context, true));
+  };
   return c;
 }
 
@@ -108,7 +208,8 @@ CheckDef before() {
   c.inputs = {"ducts/route", "ducts/fittings: branch port"};
   c.hint = "move the breather port upstream (br.after limits how far)";
   c.measure = [](const Context& context) {
-    return one("breather port", measure::breather_to_compressor(context.duct));
+    return unless_none(context, Fitted::breather, "breather port", measure::breather_to_compressor(context.duct),
+                       breather_hint(context, false));
   };
   return c;
 }

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/base/words.hpp"
+
 namespace baywright::duct {
 namespace {
 
@@ -16,10 +18,14 @@ std::optional<DuctEnd> port_of_bay(const PortRef& ref, const std::string& which,
     trouble.add(which, "the bay has no port '" + ref.port.value + "'");
     return std::nullopt;
   }
-  const std::string name = "port " + ref.port.value;
+  const std::string name = named("port", ref.port.value);
   const bay::BodyId body = bay.bodies[static_cast<std::size_t>(port->body)].id;
-  return DuctEnd{port->center_mm, port->axis, port->outer_diameter_mm, port->bore_mm,
-                 {0, Carriage::on(port->body), {body}, name}, name};
+  return DuctEnd{port->center_mm,
+                 port->axis,
+                 port->outer_diameter_mm,
+                 port->bore_mm,
+                 {0, Carriage::on(port->body), {body}, name},
+                 name};
 }
 
 std::optional<DuctEnd> branch_of_duct(const PortRef& ref, const std::string& which, std::span<const Duct> others,
@@ -40,7 +46,7 @@ std::optional<DuctEnd> branch_of_duct(const PortRef& ref, const std::string& whi
   const StationFrame frame = layout.at(station);
   const Vec3 axis = outward_direction(frame.tangent, branch->clock);
   const double reach = 0.5 * layout.tube_at(station).outer_diameter_mm + branch->height_mm;
-  const std::string name = "branch port " + ref.fitting.value + " of duct " + ref.duct.value;
+  const std::string name = named("branch port", ref.fitting.value) + " of duct " + ref.duct.value;
   DuctEnd end{frame.p_mm + reach * axis, axis, branch->outer_diameter_mm, branch->bore_mm, {}, name};
   end.hold.by = "duct " + ref.duct.value;
   for (const Piece& piece : layout.pieces) {
@@ -51,9 +57,9 @@ std::optional<DuctEnd> branch_of_duct(const PortRef& ref, const std::string& whi
   return end;
 }
 
-std::string point_text(const Vec3& p) {
+std::string point_text(const Vec3& p, const Trouble& trouble) {
   std::string text = "(";
-  text += mm_text(p.x()) + ", " + mm_text(p.y()) + ", " + mm_text(p.z());
+  text += trouble.length(p.x()) + ", " + trouble.length(p.y()) + ", " + trouble.length(p.z());
   return text += ")";
 }
 
@@ -71,8 +77,8 @@ void check_end(const DuctEnd& end, const RoutePoint& point, const Vec3& outward_
   const std::string where = "point " + point.id.value;
   const double apart = (point.p_mm - end.center_mm).norm();
   if (!(apart <= kAtPort_mm)) {
-    trouble.add(where,
-                "lies " + mm_text(apart) + " away from " + end.name + "; move it to " + point_text(end.center_mm));
+    trouble.add(where, "lies " + trouble.length(apart) + " away from " + end.name + "; move it to " +
+                           point_text(end.center_mm, trouble));
   }
   const double angle = std::atan2(outward_direction.cross(end.axis).norm(), outward_direction.dot(end.axis));
   if (!(angle <= kAlongAxis.si())) {

@@ -32,8 +32,8 @@ bool is_elbow(const FittingKind& kind) {
   return coupler && coupler->shape == CouplerShape::elbow;
 }
 
-std::string stations_text(double from_mm, double to_mm) {
-  return "stations " + mm_text(from_mm) + " to " + mm_text(to_mm);
+std::string stations_text(double from_mm, double to_mm, const Trouble& trouble) {
+  return "stations " + trouble.length(from_mm) + " to " + trouble.length(to_mm);
 }
 
 /// A fitting while it is being put in its place.
@@ -74,9 +74,10 @@ struct Placing {
       return placed;
     }
     if (is_elbow(fitting.kind) && placed.station_to_mm < straights[last].station_from_mm - kRounding_mm) {
-      trouble.add(where, "the elbow's gap (" + stations_text(placed.station_from_mm, placed.station_to_mm) +
+      trouble.add(where, "the elbow's gap (" + stations_text(placed.station_from_mm, placed.station_to_mm, trouble) +
                              ") must cover the whole bend (" +
-                             stations_text(straights[own].station_to_mm, straights[last].station_from_mm) + ")");
+                             stations_text(straights[own].station_to_mm, straights[last].station_from_mm, trouble) +
+                             ")");
       return placed;
     }
     if (is_elbow(fitting.kind))
@@ -91,11 +92,11 @@ struct Placing {
   void check_within(const Fitting& fitting, double from, double to, const Straight& straight, double along) const {
     const double before = straight.station_from_mm - from, behind = to - straight.station_to_mm;
     if (before <= kRounding_mm && behind <= kRounding_mm) return;
-    std::string message = "does not lie on the straight of its leg: it reaches from " + mm_text(along) + " to " +
-                          mm_text(along + to - from) + " behind point " + fitting.anchor.leg.value + " and ";
+    std::string message = "does not lie on the straight of its leg: it reaches from " + trouble.length(along) + " to " +
+                          trouble.length(along + to - from) + " behind point " + fitting.anchor.leg.value + " and ";
     const bool ends_before = before > kRounding_mm;
-    message += ends_before ? "starts " + mm_text(before) + " before the straight does"
-                           : "ends " + mm_text(behind) + " behind the straight's end";
+    message += ends_before ? "starts " + trouble.length(before) + " before the straight does"
+                           : "ends " + trouble.length(behind) + " behind the straight's end";
     const bool off_duct = ends_before ? straight.station_from_mm <= 0 : straight.station_to_mm >= layout.length_mm;
     message += off_duct ? " (the duct ends there)" : " (a bend is there)";
     trouble.add("fitting " + fitting.id.value, message + "; move it or make the leg longer");
@@ -111,9 +112,10 @@ void check_overlaps(const Layout& layout, Trouble& trouble) {
       const double overlap =
           std::min(a.station_to_mm, b.station_to_mm) - std::max(a.station_from_mm, b.station_from_mm);
       if (overlap <= kRounding_mm) continue;
-      trouble.add("fitting " + b.id.value, "overlaps " + fitting_name(a.id, a.kind) + " by " + mm_text(overlap) + " (" +
-                                               stations_text(a.station_from_mm, a.station_to_mm) + " and " +
-                                               stations_text(b.station_from_mm, b.station_to_mm) + ")");
+      trouble.add("fitting " + b.id.value, "overlaps " + fitting_name(a.id, a.kind) + " by " + trouble.length(overlap) +
+                                               " (" + stations_text(a.station_from_mm, a.station_to_mm, trouble) +
+                                               " and " + stations_text(b.station_from_mm, b.station_to_mm, trouble) +
+                                               ")");
     }
   }
 }
@@ -139,14 +141,14 @@ void check_hoses(const Layout& layout, Trouble& trouble) {
       const bool sensor = std::holds_alternative<SensorTube>(other.kind);
       trouble.add("fitting " + other.id.value, std::string(sensor ? "its sensor lies" : "lies") +
                                                    " under the hose of " + fitting_name(fitting.id, fitting.kind) +
-                                                   " (" + stations_text(from, to) + ")");
+                                                   " (" + stations_text(from, to, trouble) + ")");
     }
     if (previous) {
       const double end = hose_stations(*previous, std::get<Coupler>(previous->kind)).second;
       if (end > from + kRounding_mm) {
         trouble.add("fitting " + fitting.id.value,
                     "its hose overlaps the hose of " + fitting_name(previous->id, previous->kind) + " by " +
-                        mm_text(end - from) + "; shorten the hoses or the tube between them grows too short");
+                        trouble.length(end - from) + "; shorten the hoses or the tube between them grows too short");
       }
     }
     previous = &fitting;
@@ -159,8 +161,8 @@ void check_branches(const Layout& layout, Trouble& trouble) {
     if (!branch) continue;
     const double outer = layout.tube_at(fitting.station_from_mm).outer_diameter_mm;
     if (branch->outer_diameter_mm > outer) {
-      trouble.add("fitting " + fitting.id.value, "its outer diameter " + mm_text(branch->outer_diameter_mm) +
-                                                     " is larger than the tube's " + mm_text(outer));
+      trouble.add("fitting " + fitting.id.value, "its outer diameter " + trouble.length(branch->outer_diameter_mm) +
+                                                     " is larger than the tube's " + trouble.length(outer));
     }
   }
 }

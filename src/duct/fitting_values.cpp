@@ -2,6 +2,7 @@
 #include <set>
 
 #include "duct/fitting_layout.hpp"
+#include "geometry/base/words.hpp"
 
 namespace baywright::duct {
 namespace {
@@ -27,15 +28,16 @@ struct ValueCheck {
     const bool sound =
         std::isfinite(tube.outer_diameter_mm) && std::isfinite(tube.wall_mm) && tube.wall_mm >= 0 && tube.bore_mm() > 0;
     if (!sound) {
-      trouble.add(where, std::string(what) + " has no bore: outer diameter " + mm_text(tube.outer_diameter_mm) +
-                             ", wall " + mm_text(tube.wall_mm));
+      trouble.add(where, std::string(what) + " has no bore: outer diameter " + trouble.length(tube.outer_diameter_mm) +
+                             ", wall " + trouble.length(tube.wall_mm));
     }
   }
 
   void operator()(const SensorTube& sensor) {
     positive(sensor.length_mm, "the length");
     if (!(sensor.sensor_offset_mm >= 0 && sensor.sensor_offset_mm <= sensor.length_mm)) {
-      trouble.add(where, "the sensor must lie between the ends of its tube (0 to " + mm_text(sensor.length_mm) + ")");
+      trouble.add(where,
+                  "the sensor must lie between the ends of its tube (0 to " + trouble.length(sensor.length_mm) + ")");
     }
     finite(sensor.clock.si(), "the clock angle");
     size(sensor.tube, "the tube");
@@ -47,8 +49,8 @@ struct ValueCheck {
     not_negative(coupler.gap_mm, "the gap");
     positive(coupler.length_mm, "the length of the hose");
     if (coupler.length_mm <= coupler.gap_mm) {
-      trouble.add(where, "the hose (" + mm_text(coupler.length_mm) + ") must be longer than its gap (" +
-                             mm_text(coupler.gap_mm) + ")");
+      trouble.add(where, "the hose (" + trouble.length(coupler.length_mm) + ") must be longer than its gap (" +
+                             trouble.length(coupler.gap_mm) + ")");
     }
     positive(coupler.wall_mm, "the wall of the hose");
     not_negative(coupler.hump_height_mm, "the height of the hump");
@@ -94,9 +96,7 @@ bool starts_a_leg(const Route& route, const PointId& id) {
 
 }  // namespace
 
-std::string fitting_name(const FittingId& id, const FittingKind& kind) {
-  return std::string(kind_name(kind)) + " " + id.value;
-}
+std::string fitting_name(const FittingId& id, const FittingKind& kind) { return named(kind_name(kind), id.value); }
 
 void check_values(const DuctSpec& spec, const bay::Bay& bay, Trouble& trouble) {
   ValueCheck check{bay, trouble, "tube"};

@@ -26,21 +26,38 @@ std::vector<Hold> holds_of(const Layout& layout, const DuctEnd& from, const Duct
   return holds;
 }
 
+/// A radius below half the outer diameter: the tube's wall would pass through itself on the inside of the bend.
+void check_radii(const Layout& layout, Trouble& trouble) {
+  for (const Bend& bend : layout.bends) {
+    if (!bend.bends()) continue;
+    const double outer = layout.tube_at(0.5 * (bend.station_from_mm + bend.station_to_mm)).outer_diameter_mm;
+    if (bend.radius_mm >= 0.5 * outer) continue;
+    trouble.add("point " + bend.at.value, "its bend radius of " + trouble.length(bend.radius_mm) +
+                                              " is less than half the tube's outer diameter of " +
+                                              trouble.length(outer) +
+                                              "; no tube can be bent or cast like that: give at least " +
+                                              trouble.length(0.5 * outer) + ", better one and a half diameters");
+  }
+}
+
 }  // namespace
 
 ResultAll<Layout> lay_out(const DuctSpec& spec, const bay::Bay& bay, std::span<const Duct> others) {
   Trouble trouble;
   trouble.owner = "duct " + spec.id.value + ": ";
+  trouble.units = bay.units;
   check_values(spec, bay, trouble);
   const auto from = find_end(spec.from, "from", bay, others, trouble);
   const auto to = find_end(spec.to, "to", bay, others, trouble);
   const bool values_sound = trouble.none();
   Layout layout = lay_out_legs(spec.route, trouble);
+  layout.units = bay.units;
   if (!layout.legs.empty()) {
     const auto& points = spec.route.points;
     if (from) check_end(*from, points.front(), layout.legs.front().direction, trouble);
     if (to) check_end(*to, points.back(), -layout.legs.back().direction, trouble);
     if (values_sound) place_fittings(spec, layout, trouble);
+    if (values_sound && trouble.none()) check_radii(layout, trouble);
   }
   if (trouble.none()) {
     layout.holds = holds_of(layout, *from, *to, bay);

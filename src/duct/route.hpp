@@ -58,8 +58,8 @@ struct SensorTube {
   Angle clock;                  ///< of the sensor's outward axis: from up, positive clockwise seen along the flow
   TubeSize tube;                ///< as calibrated
   std::optional<double> loss_coefficient;  ///< K of the insert on its own bore; without it the loss is not checked
-  double boss_radius_mm = 0;    ///< envelope of boss and connector: cylinder of this radius...
-  double boss_height_mm = 0;    ///< ...standing this far above the tube surface; 0: none
+  double boss_radius_mm = 0;               ///< envelope of boss and connector: cylinder of this radius...
+  double boss_height_mm = 0;               ///< ...standing this far above the tube surface; 0: none
   bool operator==(const SensorTube&) const = default;
 };
 
@@ -69,15 +69,15 @@ enum class CouplerShape { straight, hump, reducer, elbow };
 struct Coupler {
   CouplerShape shape = CouplerShape::straight;
   double gap_mm = 0;
-  double length_mm = 0;          ///< of the hose, centred on the gap
-  double wall_mm = 5;            ///< common practice, no source: 4-ply
-  double hump_height_mm = 0;     ///< radial height of the hump above the hose
-  double clamp_height_mm = 0;    ///< radial height of bands and screws above the hose, all round; 0: none modelled
-  double axial_mm = 0;           ///< capability +-
+  double length_mm = 0;        ///< of the hose, centred on the gap
+  double wall_mm = 5;          ///< common practice, no source: 4-ply
+  double hump_height_mm = 0;   ///< radial height of the hump above the hose
+  double clamp_height_mm = 0;  ///< radial height of bands and screws above the hose, all round; 0: none modelled
+  double axial_mm = 0;         ///< capability +-
   double lateral_mm = 0;
   Angle angle;
   std::optional<double> loss_coefficient;
-  std::optional<TubeSize> to;    ///< reducer shape: tube size downstream of the gap
+  std::optional<TubeSize> to;  ///< reducer shape: tube size downstream of the gap
   bool operator==(const Coupler&) const = default;
 };
 
@@ -124,7 +124,7 @@ struct Fitting {
 
 /// Where a duct starts or ends: a port of the bay, or a fitting on another duct (the breather ends on the intake).
 struct PortRef {
-  bay::PortId port;          ///< empty when on a duct
+  bay::PortId port;  ///< empty when on a duct
   DuctId duct;
   FittingId fitting;
   bool operator==(const PortRef&) const = default;
@@ -144,7 +144,7 @@ struct DuctSpec {
   std::string name;
   Service service = Service::intake;
   PortRef from, to;
-  TubeSize tube;             ///< at the upstream end
+  TubeSize tube;  ///< at the upstream end
   std::string material;
   Route route;
   std::vector<Fitting> fittings;
@@ -154,6 +154,8 @@ struct DuctSpec {
   std::optional<double> fitting_tolerance_mm;
   /// Followed along the tube, bend by bend, this takes the place of `bend_tolerance_mm` in clearances.
   std::optional<BendingTolerance> bending;
+  bool no_sensor = false;    ///< the job says that there is none; else a duct without one is not checked
+  bool no_breather = false;  ///< likewise for the branch port of the breather
   bool operator==(const DuctSpec&) const = default;
 };
 

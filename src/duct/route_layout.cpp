@@ -91,11 +91,11 @@ void check_room(const Route& route, const std::vector<Bend>& bends, Trouble& tro
     const double after = i < bends.size() ? bends[i].set_back_mm : 0;
     const double missing = before + after - length;
     if (missing <= kRounding_mm) continue;
-    std::string message = "is " + mm_text(length) + " long and its bends need ";
-    if (before > 0) message += mm_text(before) + " at " + points[i].id.value;
+    std::string message = "is " + trouble.length(length) + " long and its bends need ";
+    if (before > 0) message += trouble.length(before) + " at " + points[i].id.value;
     if (before > 0 && after > 0) message += " and ";
-    if (after > 0) message += mm_text(after) + " at " + points[i + 1].id.value;
-    trouble.add(leg_name(points[i], points[i + 1]), message + ": too short by " + mm_text(missing) +
+    if (after > 0) message += trouble.length(after) + " at " + points[i + 1].id.value;
+    trouble.add(leg_name(points[i], points[i + 1]), message + ": too short by " + trouble.length(missing) +
                                                         "; use a smaller bend radius or move the points apart");
   }
 }

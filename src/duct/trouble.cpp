@@ -22,7 +22,6 @@ std::string readable(double value) {
 
 }  // namespace
 
-std::string mm_text(double mm) { return readable(mm) + " mm"; }
 std::string degree_text(double degrees) { return readable(degrees) + " degrees"; }
 
 }  // namespace baywright::duct

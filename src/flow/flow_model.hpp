@@ -41,7 +41,7 @@ struct FlowInputs {
 
 /// Total-pressure loss of one element along the duct.
 struct ElementLoss {
-  std::string name;  ///< "filter (clean)", "bend at P1", "straight 148 mm"...
+  std::string name;  ///< "filter (clean)", "bend at P1", "straight 148.0 mm"...
   double station_from_mm = 0, station_to_mm = 0;
   double loss_coefficient = 0;  ///< on the dynamic pressure below; 0 for curves
   double velocity_m_s = 0;

@@ -8,6 +8,8 @@
 #include <utility>
 
 #include "flow/loss_coefficients.hpp"
+#include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
 
 namespace baywright::flow {
 namespace {
@@ -34,8 +36,6 @@ constexpr double kBranchShare = 0.01;
 /// Bores that differ by less are one size (rounding of wall thicknesses).
 constexpr double kSameBore_mm = 1e-6;
 bool same_bore(double a, double b) { return std::abs(a - b) < kSameBore_mm; }
-
-std::string whole_mm(double length_mm) { return std::to_string(std::lround(length_mm)) + " mm"; }
 
 class Builder {
  public:
@@ -110,7 +110,12 @@ class Builder {
     }
     const double bore = bore_between(from, to);
     change_bore(from, bore);
-    add({"straight " + whole_mm(to - from), from, to, bore, friction(bore) * (to - from) / bore, {pipe_band(bore)}});
+    add({"straight " + length_text(to - from, layout_.units),
+         from,
+         to,
+         bore,
+         friction(bore) * (to - from) / bore,
+         {pipe_band(bore)}});
   }
 
   void add_straight_with_fittings(const duct::Straight& straight) {
@@ -125,7 +130,7 @@ class Builder {
 
   double add_fitting(const duct::PlacedFitting& fitting, const duct::Reducer& reducer, double at) {
     add_straight(at, fitting.station_from_mm);
-    add_cone("cone " + fitting.id.value, fitting, reducer.to.bore_mm());
+    add_cone(named("cone", fitting.id.value), fitting, reducer.to.bore_mm());
     return fitting.station_to_mm;
   }
 
@@ -164,7 +169,7 @@ class Builder {
     const double plane = fitting.station_from_mm + sensor.sensor_offset_mm;
     add_straight(at, plane);
     if (sensor.loss_coefficient) {
-      add({"sensor insert " + fitting.id.value,
+      add({named("sensor insert", fitting.id.value),
            plane,
            plane,
            sensor.tube.bore_mm(),
@@ -177,7 +182,7 @@ class Builder {
   }
 
   double add_fitting(const duct::PlacedFitting& fitting, const duct::Coupler& coupler, double at) {
-    const std::string name = "coupler " + fitting.id.value;
+    const std::string name = named("coupler", fitting.id.value);
     const double from = fitting.station_from_mm;
     if (coupler.shape == duct::CouplerShape::reducer && coupler.to) {
       add_straight(at, from);
@@ -220,7 +225,7 @@ class Builder {
   double add_fitting(const duct::PlacedFitting& fitting, const duct::BranchPort&, double at) {
     const double station = fitting.station_from_mm;
     add_straight(at, station);
-    add({"branch port " + fitting.id.value,
+    add({named("branch port", fitting.id.value),
          station,
          station,
          layout_.tube_at(station).bore_mm(),
@@ -233,7 +238,7 @@ class Builder {
     add_straight(at, fitting.station_from_mm);
     const double bore = bore_between(fitting.station_from_mm, fitting.station_to_mm);
     if (straightener.loss_coefficient > 0) {
-      add({"flow straightener " + fitting.id.value,
+      add({named("flow straightener", fitting.id.value),
            fitting.station_from_mm,
            fitting.station_to_mm,
            bore,

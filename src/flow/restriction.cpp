@@ -187,7 +187,8 @@ std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& du
   Restriction marched =
       march(ahead_of_duct(inputs, *component, state, *fitted, stream), path, stream, inputs.ambient->pressure);
   if (!inputs.wall_roughness_mm) {
-    marched.notes.push_back("wall roughness taken as 0.01 mm: common practice, no source");
+    marched.notes.push_back("wall roughness taken as " + length_text(kDefaultRoughness_mm, duct.layout.units) +
+                            ": common practice, no source");
   }
   return marched;
 }

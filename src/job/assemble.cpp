@@ -1,11 +1,11 @@
 #include "job/assemble.hpp"
 
 #include <algorithm>
-#include <cstdio>
 #include <optional>
 #include <set>
 
 #include "geometry/base/atomic_file.hpp"
+#include "geometry/base/words.hpp"
 #include "job/file_access.hpp"
 #include "job/job_file.hpp"
 #include "job/job_problems.hpp"
@@ -23,12 +23,6 @@ std::string at(const std::string& list, std::size_t index) {
   return std::string(kFileName) + ": " + list + "/" + std::to_string(index);
 }
 
-std::string number(double value) {
-  char text[32];
-  std::snprintf(text, sizeof text, "%.1f", value);
-  return text;
-}
-
 /// Puts an installation together, collecting every error on the way.
 class Assembly {
  public:
@@ -36,6 +30,7 @@ class Assembly {
            const ReadOptions& options)
       : progress_(progress), access_(folder, options.allowed_folders), loader_(access_, progress, previous) {
     out_.job = job;
+    out_.bay.units = job.units;
     out_.folder = folder;
   }
 
@@ -104,7 +99,7 @@ class Assembly {
         if (!spec.name.empty()) out_.bay.bodies.front().name = spec.name;
         continue;
       }
-      auto built = bay::build_motion(spec.motion);
+      auto built = bay::build_motion(spec.motion, out_.job.units);
       if (!built) {
         bodies_good_ = false;
         errors_.push_back({built.error().code, at("/bodies", i) + "/motion", to_line(built.error())});
@@ -233,16 +228,37 @@ class Assembly {
 
   /// Uncertainties the job leaves out. Usual figures stand in for them (measure/tolerances.hpp); a reader has to know.
   void note_unstated() {
-    const std::string end = " is not stated; a usual figure stands in for it, and a finding that hangs on it is undecided";
-    std::string parts;
+    const std::string end =
+        " is not stated; a usual figure stands in for it, and a finding that hangs on it is undecided";
+    std::vector<std::string> parts;
     for (const bay::Part& part : out_.bay.parts) {
-      if (!part.uncertainty_mm) parts += (parts.empty() ? "" : ", ") + part.id.value;
+      if (!part.uncertainty_mm) parts.push_back(part.id.value);
     }
-    if (!parts.empty()) out_.warnings.push_back("uncertainty_mm of parts " + parts + end);
+    if (!parts.empty()) {
+      out_.warnings.push_back("uncertainty_mm of " + std::string(parts.size() == 1 ? "part " : "parts ") +
+                              joined(parts) + end);
+    }
     for (const duct::DuctSpec& spec : out_.job.ducts) {
       if (!spec.bend_tolerance_mm) out_.warnings.push_back("bend_tolerance_mm of duct " + spec.id.value + end);
       if (!spec.fitting_tolerance_mm) out_.warnings.push_back("fitting_tolerance_mm of duct " + spec.id.value + end);
     }
+    note_unstated_bodies();
+  }
+
+  /// What nobody said to move stands with the vehicle: the wrong way round for a part of the engine.
+  void note_unstated_bodies() {
+    const bool moving = std::any_of(out_.bay.bodies.begin(), out_.bay.bodies.end(),
+                                    [](const bay::Body& body) { return body.motion.moves(); });
+    if (!moving) return;
+    std::vector<std::string> parts;
+    for (const PartSpec& spec : out_.job.parts) {
+      if (spec.body.empty()) parts.push_back(spec.id.value);
+    }
+    if (parts.empty()) return;
+    out_.warnings.push_back("no body is stated for " + std::string(parts.size() == 1 ? "part " : "parts ") +
+                            joined(parts) +
+                            ", taken to stand still with the vehicle; say \"body\": \"vehicle\" or name "
+                            "the body that carries it");
   }
 
   /// Ports that do not fit the part they are said to belong to.
@@ -258,8 +274,8 @@ class Assembly {
       const double near_enough = port.outer_diameter_mm + 4 * part->uncertainty_mm.value_or(0);
       const auto nearest = part->tree.nearest(port.center_mm);
       if (nearest && nearest->distance_mm > near_enough) {
-        out_.warnings.push_back("port " + port.id.value + " is " + number(nearest->distance_mm) +
-                                " mm away from its part " + part->id.value + "; is one of them misplaced?");
+        out_.warnings.push_back("port " + port.id.value + " is " + length_text(nearest->distance_mm, out_.bay.units) +
+                                " away from its part " + part->id.value + "; is one of them misplaced?");
       }
     }
   }

@@ -6,6 +6,8 @@
 #include <cstdio>
 #include <cstdlib>
 
+#include "geometry/base/words.hpp"
+
 namespace baywright::job {
 namespace {
 
@@ -87,11 +89,16 @@ std::optional<double> read_number(const Node& node, Dimension dimension, const R
   if (node.kind == Node::Kind::text && dimension != Dimension::plain) {
     value = parse_quantity(node.text, dimension);
     if (!value) {
-      std::string known;
-      for (const std::string& symbol : unit_symbols(dimension)) known += (known.empty() ? "" : ", ") + symbol;
-      at.wrong(node, "is " + shown(node) + "; expected " + expected_number(dimension, range) +
-                         ", or text with a unit like \"" + std::string(example(dimension)) + "\" (units: " + known +
-                         ")");
+      std::string message = "is " + shown(node) + "; expected " + expected_number(dimension, range) +
+                            ", or text with a unit like " + quoted(example(dimension)) +
+                            " (units: " + joined(unit_symbols(dimension)) + ")";
+      if (const auto other = other_flow(dimension)) {
+        const std::string flow(example(*other));
+        message += "; " + std::string(noun(*other)) +
+                   " with the density it is stated at will do too: " + quoted(flow + " at 1.2 kg/m3") + " or " +
+                   quoted(flow + " at 20 degC and 101.325 kPa");
+      }
+      at.wrong(node, std::move(message));
       return std::nullopt;
     }
   }
@@ -116,14 +123,13 @@ Node number_schema(Dimension dimension, const Range& range) {
   if (std::isfinite(range.lo)) number.put(range.lo_open ? "exclusiveMinimum" : "minimum", Node::of(range.lo));
   if (std::isfinite(range.hi)) number.put("maximum", Node::of(range.hi));
   if (dimension == Dimension::plain) return number;
-  std::string units;
-  for (const std::string& symbol : unit_symbols(dimension)) {
-    // The units have no character that is special in a pattern, except the inch mark in JSON text, which is escaped.
-    units += (units.empty() ? "" : "|") + symbol;
-  }
+  // The units have no character that is special in a pattern, except the inch mark in JSON text, which is escaped.
+  std::string units = "(" + joined(unit_symbols(dimension), "|") + ")";
+  if (const auto other = other_flow(dimension))
+    units = "(" + units + "|(" + joined(unit_symbols(*other), "|") + ") +at .+)";
   Node text = Node::object();
   text.put("type", Node::of("string"));
-  text.put("pattern", Node::of("^ *-?[0-9][-+0-9.eE/ ]*(" + units + ") *$"));
+  text.put("pattern", Node::of("^ *-?[0-9][-+0-9.eE/ ]*" + units + " *$"));
   Node either = Node::object();
   either.put("anyOf", Node::array({std::move(number), std::move(text)}));
   return either;

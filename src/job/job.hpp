@@ -35,14 +35,14 @@ struct PartSpec {
   std::string file;                   ///< relative to the job folder
   std::vector<std::string> select;    ///< names or paths of STEP parts; empty: all of the file
   std::optional<double> mm_per_unit;  ///< formats without a unit
-  bay::BodyId body = bay::kVehicle;
+  bay::BodyId body;                   ///< empty: not stated, taken as the vehicle
   bay::PartClass part_class = bay::PartClass::plain;
   std::optional<Temperature> surface_temperature;
   std::optional<double> uncertainty_mm;  ///< standard uncertainty of its surface; absent: unknown
   std::string uncertainty_source;
   std::optional<bay::Alignment> alignment;  ///< absent: inside uncertainty_mm, or unknown where that is absent too
   std::optional<double> chord_error_mm;  ///< target when tessellated; default 0.1
-  bool size_confirmed = false;  ///< the user has looked: the size it is read with is right
+  bool size_confirmed = false;           ///< the user has looked: the size it is read with is right
   Placement placement;
   bool operator==(const PartSpec&) const = default;
 };

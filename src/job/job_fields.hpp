@@ -43,6 +43,9 @@ inline WordCodec<bay::PartClass> part_class() {
   return codec;
 }
 
+/// What a duct may say it does not have.
+inline WordCodec<bool> fitted_or_none() { return {{{false, "fitted"}, {true, "none"}}}; }
+
 struct MotionNames {
   static constexpr const char* kDoc = "How the motion is known.";
   static const std::vector<std::string>& of();
@@ -190,7 +193,7 @@ void describe(V& v, Of<PartSpec>) {
              "Names or paths of shapes in a STEP file; without it: all.");
   v.optional("mm_per_unit", &S::mm_per_unit, length(above(0, 1e6)),
              "Millimetres per unit of a mesh or cloud: 1, 25.4, 1000, or \"1 in\".");
-  v.optional("body", &S::body, IdCodec<bay::BodyTag>(), "Body the part rides on.");
+  v.optional("body", &S::body, IdCodec<bay::BodyTag>(), "Body the part rides on; without it: the vehicle.");
   v.optional("class", &S::part_class, part_class(), "What the part is; decides the clearance it needs.");
   v.optional("surface_temperature_C", &S::surface_temperature, temperature(Range{-80, 1200}),
              "Greatest temperature of its surface.");
@@ -367,6 +370,8 @@ void describe(V& v, Of<duct::DuctSpec>) {
              "Standard uncertainty (one sigma) of where a fitting or a tube end sits; absent: unknown.");
   v.optional("bending", &S::bending, object<duct::BendingTolerance>(),
              "What the bender holds, one by one; clearance then follows the tube along its bends.");
+  v.optional("sensor", &S::no_sensor, fitted_or_none(), "none: the duct has no air-mass sensor and needs none.");
+  v.optional("breather", &S::no_breather, fitted_or_none(), "none: no breather enters this duct.");
   v.required("route", &S::route, RouteCodec(), "Centerline as intersection points, in the direction of flow.");
   v.optional("fittings", &S::fittings, list_of(object<duct::Fitting>()), "What sits on it, in any order.");
 }

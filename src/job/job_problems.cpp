@@ -1,5 +1,6 @@
 #include "job/job_problems.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <map>
 
@@ -179,6 +180,17 @@ class Examination {
       if (!is_end && route[i].bend_radius_mm == 0) {
         complain(item(at + "/route", i), "has no \"bend_radius_mm\"; every point between the ends needs one");
       }
+    }
+    const auto fitted = [&](auto is_one) {
+      return std::find_if(spec.fittings.begin(), spec.fittings.end(), [&](const auto& f) { return is_one(f.kind); });
+    };
+    const auto sensor = fitted([](const auto& kind) { return std::holds_alternative<duct::SensorTube>(kind); });
+    const auto branch = fitted([](const auto& kind) { return std::holds_alternative<duct::BranchPort>(kind); });
+    if (spec.no_sensor && sensor != spec.fittings.end()) {
+      complain(at + "/sensor", "says none, but the fitting \"" + sensor->id.value + "\" is a sensor tube");
+    }
+    if (spec.no_breather && branch != spec.fittings.end()) {
+      complain(at + "/breather", "says none, but the fitting \"" + branch->id.value + "\" is a branch port");
     }
     Ids fittings("fitting", problems_);
     for (std::size_t i = 0; i < spec.fittings.size(); ++i) {

@@ -6,6 +6,7 @@
 #include <cstdio>
 #include <cstdlib>
 
+#include "flow/air.hpp"
 #include "geometry/base/unit.hpp"
 
 namespace baywright::job {
@@ -21,6 +22,8 @@ struct UnitRow {
 constexpr double kKilopascalsPerPsi = 6.894757293168;        // NIST SP 811, appendix B (lbf/in2)
 constexpr double kKilogramsPerPound = 0.45359237;            // exact by definition
 constexpr double kCubicMetresPerCubicFoot = 0.028316846592;  // exact: (0.3048 m)^3
+constexpr double kKilopascalsPerInchMercury = 3.386389;      // conventional, NIST SP 811, appendix B
+constexpr double kPascalsPerMillimetreWater = 9.80665;       // conventional, NIST SP 811, appendix B
 constexpr double kCelsiusZero = 273.15;
 
 constexpr std::array kUnits{
@@ -29,6 +32,7 @@ constexpr std::array kUnits{
     UnitRow{Dimension::length, "m", 1000},
     UnitRow{Dimension::length, "in", kMillimetresPerInch},
     UnitRow{Dimension::length, "\"", kMillimetresPerInch},
+    UnitRow{Dimension::length, "inch", kMillimetresPerInch},
     UnitRow{Dimension::length, "ft", 12 * kMillimetresPerInch},
     UnitRow{Dimension::angle, "deg", 1},
     UnitRow{Dimension::angle, "\xC2\xB0", 1},
@@ -40,6 +44,8 @@ constexpr std::array kUnits{
     UnitRow{Dimension::pressure, "bar", 100},
     UnitRow{Dimension::pressure, "psi", kKilopascalsPerPsi},
     UnitRow{Dimension::pressure, "inH2O", kPascalsPerInchWater / 1000},
+    UnitRow{Dimension::pressure, "mmH2O", kPascalsPerMillimetreWater / 1000},
+    UnitRow{Dimension::pressure, "inHg", kKilopascalsPerInchMercury},
     UnitRow{Dimension::temperature, "degC", 1},
     UnitRow{Dimension::temperature,
             "\xC2\xB0"
@@ -56,13 +62,18 @@ constexpr std::array kUnits{
     UnitRow{Dimension::mass_flow, "kg/s", 1},
     UnitRow{Dimension::mass_flow, "kg/h", 1 / 3600.0},
     UnitRow{Dimension::mass_flow, "g/s", 0.001},
+    UnitRow{Dimension::mass_flow, "kg/min", 1 / 60.0},
     UnitRow{Dimension::mass_flow, "lb/min", kKilogramsPerPound / 60},
+    UnitRow{Dimension::mass_flow, "lb/h", kKilogramsPerPound / 3600},
     UnitRow{Dimension::volume_flow, "m3/s", 1},
     UnitRow{Dimension::volume_flow, "m3/h", 1 / 3600.0},
     UnitRow{Dimension::volume_flow, "m3/min", 1 / 60.0},
     UnitRow{Dimension::volume_flow, "l/s", 0.001},
     UnitRow{Dimension::volume_flow, "CFM", kCubicMetresPerCubicFoot / 60},
+    UnitRow{Dimension::volume_flow, "cfm", kCubicMetresPerCubicFoot / 60},
+    UnitRow{Dimension::volume_flow, "ft3/min", kCubicMetresPerCubicFoot / 60},
     UnitRow{Dimension::density, "kg/m3", 1},
+    UnitRow{Dimension::density, "lb/ft3", kKilogramsPerPound / kCubicMetresPerCubicFoot},
     UnitRow{Dimension::speed, "m/s", 1},
 };
 
@@ -95,7 +106,7 @@ std::optional<double> take_divisor(std::string_view& text) {
   return below;
 }
 
-/// "3", "3/4" or "1 1/2" off the front of `text`.
+/// "3", "3/4", "1 1/2" or "1-1/2" off the front of `text`.
 std::optional<double> take_amount(std::string_view& text) {
   auto amount = take_number(text);
   if (!amount) return std::nullopt;
@@ -104,8 +115,10 @@ std::optional<double> take_amount(std::string_view& text) {
     return below ? std::optional(*amount / *below) : std::nullopt;
   }
   std::string_view rest = text;
-  if (!rest.starts_with(' ')) return amount;
-  rest = trimmed(rest);
+  const bool dashed = rest.starts_with('-');  // "3-1/2", as drawings write it
+  if (!dashed && !rest.starts_with(' ')) return amount;
+  rest = dashed ? rest.substr(1) : trimmed(rest);
+  if (dashed && (rest.empty() || rest.front() < '0' || rest.front() > '9')) return std::nullopt;
   const auto above = take_number(rest);
   if (!above) return amount;  // a unit follows
   if (!rest.starts_with('/') || *amount != std::floor(*amount) || *above < 0) return std::nullopt;
@@ -113,6 +126,45 @@ std::optional<double> take_amount(std::string_view& text) {
   if (!below) return std::nullopt;
   text = rest;
   return *amount < 0 ? *amount - *above / *below : *amount + *above / *below;
+}
+
+std::optional<double> parse_plain(std::string_view text, Dimension dimension) {
+  std::string_view rest = trimmed(text);
+  const auto amount = take_amount(rest);
+  if (!amount) return std::nullopt;
+  return in_file_unit(*amount, trimmed(rest), dimension);
+}
+
+/// "1.2 kg/m3", or of dry air "20 degC and 101.325 kPa" in either order.
+std::optional<double> parse_density_kg_m3(std::string_view text) {
+  if (const auto stated = parse_plain(text, Dimension::density)) return stated > 0 ? stated : std::nullopt;
+  constexpr std::string_view kAnd = " and ";
+  const auto split = text.find(kAnd);
+  if (split == std::string_view::npos) return std::nullopt;
+  const std::string_view one = text.substr(0, split), other = text.substr(split + kAnd.size());
+  auto temperature = parse_plain(one, Dimension::temperature);
+  auto pressure = parse_plain(other, Dimension::pressure);
+  if (!temperature || !pressure) {
+    temperature = parse_plain(other, Dimension::temperature);
+    pressure = parse_plain(one, Dimension::pressure);
+  }
+  if (!temperature || !pressure) return std::nullopt;
+  const bool on_earth = *pressure >= flow::kLowestAmbient_kPa && *pressure <= flow::kHighestAmbient_kPa &&
+                        *temperature >= flow::kColdestAmbient_C && *temperature <= flow::kHottestAmbient_C;
+  if (!on_earth) return std::nullopt;
+  return flow::density_kg_m3({kilopascals(*pressure), celsius(*temperature), 0});
+}
+
+/// A flow of the other kind with the density it is stated at: "300 CFM at 0.075 lb/ft3" for a mass flow.
+std::optional<double> parse_flow_at(std::string_view text, Dimension dimension) {
+  constexpr std::string_view kAt = " at ";
+  const auto split = text.find(kAt);
+  if (split == std::string_view::npos) return std::nullopt;
+  const bool mass = dimension == Dimension::mass_flow;
+  const auto flow = parse_plain(text.substr(0, split), *other_flow(dimension));
+  const auto density = parse_density_kg_m3(text.substr(split + kAt.size()));
+  if (!flow || !density) return std::nullopt;
+  return round_to_15_digits(mass ? *flow * *density : *flow / *density);
 }
 
 }  // namespace
@@ -194,10 +246,14 @@ std::optional<double> in_file_unit(double amount, std::string_view unit, Dimensi
 }
 
 std::optional<double> parse_quantity(std::string_view text, Dimension dimension) {
-  std::string_view rest = trimmed(text);
-  const auto amount = take_amount(rest);
-  if (!amount) return std::nullopt;
-  return in_file_unit(*amount, trimmed(rest), dimension);
+  if (const auto value = parse_plain(text, dimension)) return value;
+  return other_flow(dimension) ? parse_flow_at(text, dimension) : std::nullopt;
+}
+
+std::optional<Dimension> other_flow(Dimension dimension) {
+  if (dimension == Dimension::mass_flow) return Dimension::volume_flow;
+  if (dimension == Dimension::volume_flow) return Dimension::mass_flow;
+  return std::nullopt;
 }
 
 }  // namespace baywright::job

@@ -25,11 +25,10 @@ double contact_length(const bay::Port* port, const bay::Part& part) {
   return port && port->part == part.id ? port->contact_length_mm : 0;
 }
 
-std::string mm_text(double mm) { return format(mm, Unit::mm, DisplayUnits()); }
-
-std::string exception_reason(const bay::Port& port, double length_mm, bool whole) {
-  return std::string(whole ? "the whole piece lies" : "cut off: what lies") + " within " + mm_text(length_mm) +
-         " of port " + port.id.value + ", where it touches the port's own part by design";
+std::string exception_reason(const bay::Port& port, double length_mm, bool whole, const DisplayUnits& units) {
+  return std::string(whole ? "the whole piece lies" : "cut off: what lies") + " within " +
+         length_text(length_mm, units) + " of port " + port.id.value +
+         ", where it touches the port's own part by design";
 }
 
 /// Shapes of a piece against a part, cut at the ports it belongs to; notes the exceptions.
@@ -51,11 +50,11 @@ PairTask make_task(const bay::Bay& bay, const Duct& duct, int piece_index, int p
   if (at_end) task.to_mm = free_to;
   const bool whole = task.shapes.empty();
   if (at_start) {
-    report.exceptions.push_back({piece_index, part_index, exception_reason(*from, free_from, whole)});
+    report.exceptions.push_back({piece_index, part_index, exception_reason(*from, free_from, whole, bay.units)});
   }
   if (at_end) {
     report.exceptions.push_back(
-        {piece_index, part_index, exception_reason(*to, duct.layout.length_mm - free_to, whole)});
+        {piece_index, part_index, exception_reason(*to, duct.layout.length_mm - free_to, whole, bay.units)});
   }
   return task;
 }
@@ -70,18 +69,18 @@ struct NearPlace {
 /// What making the piece leaves open: bend by bend where the job says what the bender holds, else as one figure.
 void add_making(const Duct& duct, const Piece& piece, const NearPlace& place, Band& band) {
   if (!duct.spec.bending) {
-    band.add(bend_tolerance(duct.spec));
+    band.add(bend_tolerance(duct.spec, "", duct.layout.units));
     return;
   }
   for (Contribution& c : chain_tolerance(duct, piece, place.station_mm, place.toward_part)) band.add(std::move(c));
-  band.add(fitting_tolerance(duct.spec, "where its ends sit"));
+  band.add(fitting_tolerance(duct.spec, "where its ends sit", duct.layout.units));
 }
 
 Band band_of(const bay::Bay& bay, const Duct& duct, const Piece& piece, const bay::Part& part, const NearPlace& place,
              const std::vector<BodyIndex>& moving) {
   using Kind = Contribution::Kind;
   Band band;
-  band.add(surface_uncertainty(part));
+  band.add(surface_uncertainty(part, bay.units));
   if (auto alignment = alignment_uncertainty(part, place.on_part_mm)) band.add(std::move(*alignment));
   if (part.chord_error_mm() > 0) band.add({"chord error of the triangles", Kind::bound, part.chord_error_mm(), 0, ""});
   add_making(duct, piece, place, band);

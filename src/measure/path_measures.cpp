@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
 #include "measure/tolerances.hpp"
 
 namespace baywright::measure {
@@ -33,8 +34,9 @@ Measured at_station(const Duct& duct, double value, Unit unit, double station_mm
 
 std::vector<const Bend*> real_bends(const Layout& layout);
 
-/// What making leaves open of a length along the duct. Every bend between the two stations, or touching one of them, may
-/// lie one bend tolerance along the tube from where it is drawn; an end that is no tangent point is a fitting or a cut.
+/// What making leaves open of a length along the duct. Every bend between the two stations, or touching one of them,
+/// may lie one bend tolerance along the tube from where it is drawn; an end that is no tangent point is a fitting or a
+/// cut.
 Band along_band(const Duct& duct, double from_mm, const std::string& from, double to_mm, const std::string& to) {
   Band band;
   bool from_at_bend = false, to_at_bend = false;
@@ -42,10 +44,10 @@ Band along_band(const Duct& duct, double from_mm, const std::string& from, doubl
     if (bend->station_to_mm < from_mm - kRounding_mm || bend->station_from_mm > to_mm + kRounding_mm) continue;
     from_at_bend = from_at_bend || bend->station_from_mm <= from_mm + kRounding_mm;
     to_at_bend = to_at_bend || bend->station_to_mm >= to_mm - kRounding_mm;
-    band.add(bend_tolerance(duct.spec, "bend at " + bend->at.value));
+    band.add(bend_tolerance(duct.spec, "bend at " + bend->at.value, duct.layout.units));
   }
-  if (!from_at_bend) band.add(fitting_tolerance(duct.spec, from));
-  if (!to_at_bend) band.add(fitting_tolerance(duct.spec, to));
+  if (!from_at_bend) band.add(fitting_tolerance(duct.spec, from, duct.layout.units));
+  if (!to_at_bend) band.add(fitting_tolerance(duct.spec, to, duct.layout.units));
   return band;
 }
 
@@ -60,8 +62,10 @@ std::vector<const Bend*> real_bends(const Layout& layout) {
 double middle(const Bend& bend) { return 0.5 * (bend.station_from_mm + bend.station_to_mm); }
 double outer_diameter(const Layout& layout, double station_mm) { return layout.tube_at(station_mm).outer_diameter_mm; }
 
-NotAssessed lacking(const Duct& duct, const std::string& fitting) {
-  return {"the duct has no " + fitting, {"ducts/" + duct.spec.id.value + "/fittings: " + fitting}};
+/// `key`: how the job says that there is none.
+NotAssessed lacking(const Duct& duct, const std::string& fitting, const char* key) {
+  return {"the duct has no " + fitting + " (if there is to be none, say \"" + key + "\": \"none\")",
+          {"ducts/" + duct.spec.id.value + "/fittings: " + fitting}};
 }
 
 const PlacedFitting* sensor_fitting(const Layout& layout) {
@@ -83,15 +87,9 @@ std::vector<const PlacedFitting*> branch_ports(const Layout& layout) {
   return ports;
 }
 
-std::string joined(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
-  return text;
-}
-
 Outcome straight_at_sensor(const Duct& duct, bool before) {
   const PlacedFitting* fitting = sensor_fitting(duct.layout);
-  if (!fitting) return lacking(duct, "sensor tube");
+  if (!fitting) return lacking(duct, "sensor tube", "sensor");
   const double sensor = sensor_station(*fitting);
   const StraightRun run = straight_run(duct, sensor);
   Measured measured = at_station(duct, before ? sensor - run.from_mm : run.to_mm - sensor, Unit::mm, sensor);
@@ -166,7 +164,7 @@ Outcome straight_after_sensor(const Duct& duct) { return straight_at_sensor(duct
 
 Outcome sensor_clock(const Duct& duct, const bay::Bay& bay) {
   const PlacedFitting* fitting = sensor_fitting(duct.layout);
-  if (!fitting) return lacking(duct, "sensor tube");
+  if (!fitting) return lacking(duct, "sensor tube", "sensor");
   const double station = sensor_station(*fitting);
   const Vec3 tangent = duct.layout.at(station).tangent;
   const Vec3 outward = duct::outward_direction(tangent, std::get<duct::SensorTube>(fitting->kind).clock);
@@ -188,7 +186,7 @@ Outcome sensor_clock(const Duct& duct, const bay::Bay& bay) {
   }
   Measured measured = at_station(duct, worst, Unit::degree, station);
   measured.note = "worst attitude: " + worst_name;
-  Contribution around = fitting_tolerance(duct.spec, "sensor, around the tube");
+  Contribution around = fitting_tolerance(duct.spec, "sensor, around the tube", duct.layout.units);
   around.low = around.high = to_degrees(radians(around.high / (0.5 * outer_diameter(duct.layout, station))));
   measured.band.add(around);
   return measured;
@@ -196,12 +194,12 @@ Outcome sensor_clock(const Duct& duct, const bay::Bay& bay) {
 
 Outcome sensor_to_breather(const Duct& duct) {
   const PlacedFitting* sensor = sensor_fitting(duct.layout);
-  if (!sensor) return lacking(duct, "sensor tube");
+  if (!sensor) return lacking(duct, "sensor tube", "sensor");
   const auto ports = branch_ports(duct.layout);
-  if (ports.empty()) return lacking(duct, "branch port");
+  if (ports.empty()) return lacking(duct, "branch port", "breather");
   const double station = ports.front()->station_from_mm;
   Measured measured = at_station(duct, station - sensor_station(*sensor), Unit::mm, station);
-  measured.note = "branch port " + ports.front()->id.value;
+  measured.note = named("branch port", ports.front()->id.value);
   const double sensor_mm = sensor_station(*sensor);
   measured.band = along_band(duct, std::min(sensor_mm, station), "sensor", std::max(sensor_mm, station), measured.note);
   return measured;
@@ -209,10 +207,10 @@ Outcome sensor_to_breather(const Duct& duct) {
 
 Outcome breather_to_compressor(const Duct& duct) {
   const auto ports = branch_ports(duct.layout);
-  if (ports.empty()) return lacking(duct, "branch port");
+  if (ports.empty()) return lacking(duct, "branch port", "breather");
   const double station = ports.back()->station_from_mm;
   Measured measured = at_station(duct, duct.layout.length_mm - station, Unit::mm, station);
-  measured.note = "branch port " + ports.back()->id.value;
+  measured.note = named("branch port", ports.back()->id.value);
   measured.band = along_band(duct, station, measured.note, duct.layout.length_mm, "end of the duct");
   return measured;
 }
@@ -228,9 +226,9 @@ std::vector<Outcome> grip_lengths(const Duct& duct) {
     Measured measured =
         at_station(duct, straights[i].length_mm() / outer_diameter(layout, station), Unit::ratio, station);
     measured.note = "straight " + bends[i - 1]->at.value + " - " + bends[i]->at.value + ", " +
-                    format(straights[i].length_mm(), Unit::mm, DisplayUnits());
+                    length_text(straights[i].length_mm(), layout.units);
     for (const Bend* bend : {bends[i - 1], bends[i]}) {
-      Contribution c = bend_tolerance(duct.spec, "bend at " + bend->at.value);
+      Contribution c = bend_tolerance(duct.spec, "bend at " + bend->at.value, duct.layout.units);
       c.low = c.high = c.high / outer_diameter(layout, station);
       measured.band.add(c);
     }
@@ -247,8 +245,9 @@ double half_angle_deg(double bore_from_mm, double bore_to_mm, double length_mm) 
 
 /// A cone that comes out shorter is steeper. The angle is not linear in the length, so both ends are worked out with
 /// twice the standard uncertainty.
-Contribution cone_length_band(const Duct& duct, const duct::PlacedFitting& cone, double bore_from_mm, double bore_to_mm) {
-  Contribution c = fitting_tolerance(duct.spec, "length of cone " + cone.id.value);
+Contribution cone_length_band(const Duct& duct, const duct::PlacedFitting& cone, double bore_from_mm,
+                              double bore_to_mm) {
+  Contribution c = fitting_tolerance(duct.spec, "length of " + named("cone", cone.id.value), duct.layout.units);
   const double length = cone.station_to_mm - cone.station_from_mm;
   const auto angle = [&](double by_mm) {
     return half_angle_deg(bore_from_mm, bore_to_mm, std::max(length + by_mm, 0.0));
@@ -277,7 +276,7 @@ std::vector<Outcome> cone_half_angles(const Duct& duct) {
     Measured measured = at_station(duct, half_angle_deg(from, to, length), Unit::degree,
                                    0.5 * (fitting.station_from_mm + fitting.station_to_mm));
     measured.band.add(cone_length_band(duct, fitting, from, to));
-    measured.note = (reducer ? "cone " : "reducing hose ") + fitting.id.value;
+    measured.note = named(reducer ? "cone" : "reducing hose", fitting.id.value);
     angles.push_back(measured);
   }
   return angles;
@@ -317,6 +316,8 @@ std::vector<GroupCrossing> group_crossings(const Duct& duct, const bay::Bay& bay
     }
     crossing.has_soft_joint = !joints.empty();
     crossing.joint = joined(joints);
+    crossing.from_hold = a.by;
+    crossing.to_hold = b.by;
     crossings.push_back(crossing);
   }
   return crossings;

@@ -2,6 +2,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "geometry/base/unit.hpp"
 #include "measure/clearance_measure.hpp"
 
 namespace baywright::measure {
@@ -18,7 +19,7 @@ std::string fixed(double value, int decimals) {
 std::string percent(double fraction) { return fixed(100 * fraction, 0) + " %"; }
 
 /// "roll 1.2 degrees", "shift z -5.0 mm"; about another axis "turn 1.2 degrees".
-std::string joint_text(const Joint& joint, double q) {
+std::string joint_text(const Joint& joint, double q, const DisplayUnits& units) {
   constexpr const char* kTurns[] = {"roll", "pitch", "yaw"};
   constexpr const char* kAxes[] = {" x", " y", " z"};
   Eigen::Index along = 0;
@@ -30,11 +31,11 @@ std::string joint_text(const Joint& joint, double q) {
   std::string text = turn ? (on_axis ? kTurns[along] : "turn") : "shift";
   if (!turn && on_axis) text += kAxes[along];
   text += ' ';
-  text += fixed(on_axis ? sign * amount : amount, 1);
-  return text += turn ? " degrees" : " mm";
+  const double shown = on_axis ? sign * amount : amount;
+  return text += turn ? fixed(shown, 1) + " degrees" : format(shown, Unit::mm, units);
 }
 
-std::string state_text(const MotionSet& motion, const BodyState& state) {
+std::string state_text(const MotionSet& motion, const BodyState& state, const DisplayUnits& units) {
   if (state.member < 0 || state.member >= static_cast<int>(motion.members().size())) return "at rest";
   const MotionMember& member = motion.members()[static_cast<std::size_t>(state.member)];
   if (member.shape == MotionMember::Shape::path) {
@@ -47,7 +48,7 @@ std::string state_text(const MotionSet& motion, const BodyState& state) {
   std::string text;
   for (std::size_t i = 0; i < member.joints.size(); ++i) {
     if (state.q.at(i) == 0) continue;
-    text += (text.empty() ? "" : ", ") + joint_text(member.joints[i], state.q[i]);
+    text += (text.empty() ? "" : ", ") + joint_text(member.joints[i], state.q[i], units);
   }
   return text.empty() ? "at rest" : member.name + " (" + text + ")";
 }
@@ -68,16 +69,15 @@ std::string share_text(const PosedState& state) {
 std::string pose_text(const bay::Bay& bay, const PosedState& state) {
   const Kinematics kinematics = running_kinematics(bay);
   std::string text;
-  bool away = false;
   for (std::size_t i = 0; i < bay.bodies.size(); ++i) {
     if (!kinematics.bodies[i].moves()) continue;
     const std::string where =
-        i < state.bodies.size() ? state_text(kinematics.bodies[i], state.bodies[i]) : std::string("at rest");
-    away = away || where != "at rest";
+        i < state.bodies.size() ? state_text(kinematics.bodies[i], state.bodies[i], bay.units) : std::string("at rest");
+    if (where == "at rest") continue;  // what moves says where it is; the rest rests
     const bay::Body& body = bay.bodies[i];
     text += (text.empty() ? "" : ", ") + (body.name.empty() ? body.id.value : body.name) + ": " + where;
   }
-  if (!away) return "at rest";
+  if (text.empty()) return "at rest";
   return text + share_text(state);
 }
 

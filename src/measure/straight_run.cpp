@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
 #include "measure/path_measures.hpp"
 
 namespace baywright::measure {
@@ -23,15 +24,13 @@ struct Disturbance {
   std::string name;
 };
 
-std::string mm_text(double mm) { return format(mm, Unit::mm, DisplayUnits()); }
-
 double radial_step(const duct::Layout& layout, double before_mm, double behind_mm) {
   return 0.5 * std::abs(layout.tube_at(before_mm).bore_mm() - layout.tube_at(behind_mm).bore_mm());
 }
 
 std::string coupler_name(const PlacedFitting& fitting, const Coupler& coupler) {
   constexpr const char* kShapes[] = {"straight", "hump", "reducer", "elbow"};
-  return std::string(kShapes[static_cast<int>(coupler.shape)]) + " coupler " + fitting.id.value;
+  return named(std::string(kShapes[static_cast<int>(coupler.shape)]) + " coupler", fitting.id.value);
 }
 
 /// Disturbances of a duct and what a run may pass.
@@ -47,13 +46,13 @@ void add_coupler(const duct::Layout& layout, const PlacedFitting& fitting, const
   const bool flush_shape =
       coupler.shape == duct::CouplerShape::straight || coupler.shape == duct::CouplerShape::reducer;
   if (step > kFlushStep_mm) {
-    course.disturbances.push_back({from, to, name + " (step " + mm_text(step) + ")"});
+    course.disturbances.push_back({from, to, name + " (step " + length_text(step, layout.units) + ")"});
   } else if (to - from > kFlushGap_mm) {
-    course.disturbances.push_back({from, to, name + " (gap " + mm_text(to - from) + ")"});
+    course.disturbances.push_back({from, to, name + " (gap " + length_text(to - from, layout.units) + ")"});
   } else if (!flush_shape) {
     course.disturbances.push_back({from, to, name});
   } else {
-    course.passed.push_back({from, to, name + " (gap " + mm_text(to - from) + ")"});
+    course.passed.push_back({from, to, name + " (gap " + length_text(to - from, layout.units) + ")"});
   }
 }
 
@@ -61,7 +60,8 @@ void add_step(const duct::Layout& layout, double station_mm, const std::string& 
   if (station_mm <= kRounding_mm || station_mm >= layout.length_mm - kRounding_mm) return;
   const double step = radial_step(layout, station_mm - kRounding_mm, station_mm);
   if (step > kFlushStep_mm) {
-    course.disturbances.push_back({station_mm, station_mm, "step of " + mm_text(step) + " at " + name});
+    course.disturbances.push_back(
+        {station_mm, station_mm, "step of " + length_text(step, layout.units) + " at " + name});
   }
 }
 
@@ -76,16 +76,16 @@ Course course_of(const duct::Layout& layout) {
     if (const auto* coupler = std::get_if<Coupler>(&fitting.kind)) {
       add_coupler(layout, fitting, *coupler, course);
     } else if (std::holds_alternative<duct::Reducer>(fitting.kind)) {
-      course.disturbances.push_back({from, to, "cone " + fitting.id.value});
+      course.disturbances.push_back({from, to, named("cone", fitting.id.value)});
     } else if (const auto* branch = std::get_if<duct::BranchPort>(&fitting.kind)) {
       if (branch->bore_mm > kSidePortRatio * layout.tube_at(from).bore_mm()) {
-        course.disturbances.push_back({from, to, "branch port " + fitting.id.value});
+        course.disturbances.push_back({from, to, named("branch port", fitting.id.value)});
       }
     } else if (std::holds_alternative<duct::SensorTube>(fitting.kind)) {
-      add_step(layout, from, "the start of sensor tube " + fitting.id.value, course);
-      add_step(layout, to, "the end of sensor tube " + fitting.id.value, course);
+      add_step(layout, from, "the start of " + named("sensor tube", fitting.id.value), course);
+      add_step(layout, to, "the end of " + named("sensor tube", fitting.id.value), course);
     } else if (std::holds_alternative<duct::FlowStraightener>(fitting.kind)) {
-      course.passed.push_back({from, to, "flow straightener " + fitting.id.value});
+      course.passed.push_back({from, to, named("flow straightener", fitting.id.value)});
     }
   }
   return course;

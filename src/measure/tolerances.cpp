@@ -35,33 +35,33 @@ Contribution stand_in(const std::string& what, const std::string& taken, Kind ki
 
 Contribution stated(std::string source, double u_mm) { return {std::move(source), Kind::standard, u_mm, u_mm, ""}; }
 
-std::string plus_or_minus(double mm) { return "\u00B1" + format(mm, Unit::mm, DisplayUnits()); }
+std::string plus_or_minus(double mm, const DisplayUnits& units) { return "\u00B1" + length_text(mm, units); }
 
 }  // namespace
 
-Contribution bend_tolerance(const duct::DuctSpec& spec, const std::string& where) {
+Contribution bend_tolerance(const duct::DuctSpec& spec, const std::string& where, const DisplayUnits& units) {
   const std::string what = of_place("bend tolerance", where);
   if (spec.bend_tolerance_mm) return stated(what, *spec.bend_tolerance_mm);
   const double usual = spec.tube.outer_diameter_mm > kLooserAbove_mm ? kUsualLargeBend_mm : kUsualBend_mm;
-  return stand_in(what, plus_or_minus(usual), Kind::standard, usual * kUniform,
+  return stand_in(what, plus_or_minus(usual, units), Kind::standard, usual * kUniform,
                   "ducts/" + spec.id.value + "/bend_tolerance_mm");
 }
 
-Contribution fitting_tolerance(const duct::DuctSpec& spec, const std::string& where) {
+Contribution fitting_tolerance(const duct::DuctSpec& spec, const std::string& where, const DisplayUnits& units) {
   const std::string what = of_place("fitting tolerance", where);
   if (spec.fitting_tolerance_mm) return stated(what, *spec.fitting_tolerance_mm);
-  return stand_in(what, plus_or_minus(kUsualCut_mm), Kind::standard, kUsualCut_mm * kUniform,
+  return stand_in(what, plus_or_minus(kUsualCut_mm, units), Kind::standard, kUsualCut_mm * kUniform,
                   "ducts/" + spec.id.value + "/fitting_tolerance_mm");
 }
 
-Contribution surface_uncertainty(const bay::Part& part) {
+Contribution surface_uncertainty(const bay::Part& part, const DisplayUnits& units) {
   const std::string what = part.uncertainty_source.empty() ? "surface of the part" : part.uncertainty_source;
   if (part.uncertainty_mm) return stated(what, *part.uncertainty_mm);
   const std::string missing = "parts/" + part.id.value + "/uncertainty_mm";
   if (part.scanned()) {
-    return stand_in(what, plus_or_minus(kWidestScan_mm), Kind::expanded, kWidestScan_mm, missing);
+    return stand_in(what, plus_or_minus(kWidestScan_mm, units), Kind::expanded, kWidestScan_mm, missing);
   }
-  return stand_in(what, plus_or_minus(2 * kUsualFit_mm), Kind::standard, kUsualFit_mm, missing);
+  return stand_in(what, plus_or_minus(2 * kUsualFit_mm, units), Kind::standard, kUsualFit_mm, missing);
 }
 
 std::optional<Contribution> alignment_uncertainty(const bay::Part& part, const std::optional<Vec3>& at_mm) {

@@ -11,21 +11,21 @@ namespace baywright::measure {
 
 // What making the duct and measuring the parts leave open, as contributions to a band. A figure the job does not state
 // is unknown, not nothing: a cautious usual one stands in for it, `source` says so and `missing` names the key. A
-// stated 0 is taken at its word and stays in the list.
+// stated 0 is taken at its word and stays in the list. `source` states lengths in `units`.
 
 /// Where the tube as bent departs from the drawn one, mm. `where` ("bend at P2") goes into the source; may be empty.
 /// Stand-in: what a tube-bending shop publishes for parts of several bends, plus or minus 2.4 mm up to an outer
 /// diameter of 63.5 mm (2.5 in) and 4.8 mm above, anything between equally likely.
-Contribution bend_tolerance(const duct::DuctSpec& spec, const std::string& where = "");
+Contribution bend_tolerance(const duct::DuctSpec& spec, const std::string& where = "", const DisplayUnits& units = {});
 
 /// Where a fitting or a cut end sits, mm along the tube or around its surface. Stand-in: plus or minus 2.4 mm, what the
 /// same shop publishes for cut lengths, anything between equally likely.
-Contribution fitting_tolerance(const duct::DuctSpec& spec, const std::string& where);
+Contribution fitting_tolerance(const duct::DuctSpec& spec, const std::string& where, const DisplayUnits& units = {});
 
 /// How surely the surface of a part is where it is stated. Stand-in for a model: 1.16 mm standard, a fit to datum
 /// features good to 0.5 mm and 0.1 degrees at 600 mm from their centre; for a scan: 15 mm, the widest of the usual
 /// instruments (a telephone's depth sensor), because nothing says that it was a better one. Both from memory.
-Contribution surface_uncertainty(const bay::Part& part);
+Contribution surface_uncertainty(const bay::Part& part, const DisplayUnits& units = {});
 
 /// How surely the part lies where it is stated to, at a point of it (vehicle frame at rest): stated, growing with the
 /// distance from its datum; none where the stated uncertainty holds it. Without a point: at its farthest corner.

@@ -21,7 +21,8 @@ Markup check_table(const Page& page) {
     if (limits.empty() && def.limits == checks::LimitPlace::by_class) limits = "by class"_h;
     if (limits.empty()) limits = "none"_h;
     rows += tag("tr", cell(tag("b", text(def.title)) + "<br>"_h + tag("span", "id", text(def.id))) +
-                          cell(text(def.definition)) + number_cell(limits) + cell(origins));
+                          cell(text(checks::definition_text(def, page.figures.units()))) + number_cell(limits) +
+                          cell(origins));
   }
   return table("checks", {"Requirement", "What is measured", ">Limit", "Origin"}, rows);
 }

@@ -14,9 +14,9 @@ using checks::Verdict;
 
 constexpr std::size_t kMetClearancesShown = 12;  // the rest stays below, folded
 
-std::string check_definition(const std::string& id) {
+std::string check_definition(const std::string& id, const DisplayUnits& units) {
   const checks::CheckDef* def = checks::find_check(id);
-  return def ? def->question + " " + def->definition : "";
+  return def ? def->question + " " + checks::definition_text(*def, units) : "";
 }
 
 // ---- what opens below a row: how the number came about
@@ -113,7 +113,8 @@ Markup place_block(const Page& page, const Finding& finding, const measure::Meas
 Markup how_it_was_measured(const Page& page, const Finding& finding) {
   // Printed once per check in section 7; on screen it stands where it is needed.
   Markup inner =
-      tag("div", "wide def", tag("h4", "What is measured"_h) + tag("p", text(check_definition(finding.check))));
+      tag("div", "wide def",
+          tag("h4", "What is measured"_h) + tag("p", text(check_definition(finding.check, page.figures.units()))));
   if (const auto* open = std::get_if<measure::NotAssessed>(&finding.outcome)) {
     inner += wide_block("Missing", bullets(open->missing));
   } else {

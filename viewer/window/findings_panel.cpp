@@ -240,7 +240,7 @@ void FindingsPanel::show_details(const checks::Finding& f) {
                 safe(checks::name(f.limit->origin.kind)) +
                     (f.limit->origin.text.empty() ? QString() : QStringLiteral(": ") + safe(f.limit->origin.text)));
   }
-  if (const auto* def = checks::find_check(f.check)) html += row(tr("Means"), safe(def->definition));
+  if (const auto* def = checks::find_check(f.check)) html += row(tr("Means"), safe(checks::definition_text(*def, units_)));
   html += row(tr("Would help"), safe(f.hint));
   details_->setHtml(html + QStringLiteral("</table>"));
 }

@@ -23,3 +23,14 @@ TEST_CASE("a value that rounds to zero has no sign", "[unit]") {
   CHECK(format(-0.01, Unit::mm, {}) == "0.0 mm");
   CHECK(format(-0.06, Unit::mm, {}) == "-0.1 mm");
 }
+
+TEST_CASE("a small length does not read as nothing", "[unit]") {
+  DisplayUnits inch;
+  inch.length = LengthUnit::inch;
+  CHECK(length_text(0, {}) == "0.0 mm");
+  CHECK(length_text(12.34, {}) == "12.3 mm");
+  CHECK(length_text(0.0012, {}) == "0.0012 mm");
+  CHECK(length_text(-0.0012, {}) == "-0.0012 mm");
+  CHECK(length_text(25.4 / 8, inch) == "0.125 in");
+  CHECK(length_text(25.4e-5, inch) == "1e-05 in");
+}

@@ -90,7 +90,7 @@ TEST_CASE("what cannot be a motion is refused") {
   line.cases.push_back({"c", {}});
   CHECK(refused(line).find("on one line") != std::string::npos);
   line.marks[2].point_mm = line.marks[1].point_mm;
-  CHECK(refused(line).find("less than 10 mm apart") != std::string::npos);
+  CHECK(refused(line).find("less than 10.0 mm apart") != std::string::npos);
 }
 
 TEST_CASE("marks moved rigidly give back the motion exactly") {

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "checks/check.hpp"
+#include "checks/clearance_hint.hpp"
 #include "checks/evaluation.hpp"
 #include "tests/support/example_intake.hpp"
 
@@ -235,11 +236,11 @@ TEST_CASE("in.loss: total or static, at the face or at a tap", "[checks]") {
   CHECK(total.subject == "total loss to the compressor face");
   CHECK(total.verdict == Verdict::met);
   CHECK(std::get<Measured>(total.outcome).band.high() == Approx(dirty.band.high()));
-  CHECK(std::get<Measured>(total.outcome).note.find("gauge at tap tap") != std::string::npos);
+  CHECK(std::get<Measured>(total.outcome).note.find("gauge at tap") != std::string::npos);
 
   c.sheet.restriction = Sheet::RestrictionMeaning{flow::PressureKind::static_, "tap"};
   CHECK(value_of(c.one("in.loss_dirty")) == Approx(readings[0].reading.si()));
-  CHECK(c.one("in.loss_dirty").subject == "gauge at tap tap");
+  CHECK(c.one("in.loss_dirty").subject == "gauge at tap");
   c.sheet.restriction = Sheet::RestrictionMeaning{flow::PressureKind::static_, "compressor face"};
   CHECK(value_of(c.one("in.loss_dirty")) == Approx(readings[1].reading.si()));
   c.sheet.restriction = Sheet::RestrictionMeaning{flow::PressureKind::total, "tap"};
@@ -340,7 +341,7 @@ TEST_CASE("fx.every wants a soft joint between vehicle and engine", "[checks]") 
   c.remove("hump-2");
   CHECK(value_of(c.one("fx.every")) == 0);
   CHECK(c.one("fx.every").verdict == Verdict::not_met);
-  CHECK(c.one("fx.every").hint == "put a hump coupler between the two bodies");
+  CHECK(c.one("fx.every").hint == "put a hump coupler between port filter-out and port compressor-in");
   c.bay.ports[1].body = 0;
   CHECK(c.one("fx.every").verdict == Verdict::not_applicable);
 }
@@ -533,9 +534,7 @@ TEST_CASE("cr: the hint says which way to move", "[checks][clearance]") {
   near.value.pose_name = "engine: bump at 100 %";
   c.at_rest.pairs = {near};
   const std::string piece = laid_out(c.spec, c.bay).layout.pieces[0].name;
-  CHECK(c.one("cr.static").hint == "move " + piece +
-                                       " by 4.2 mm left, direction (0.00, 1.00, 0.00), away from Rail, closest at "
-                                       "engine: bump at 100 %");
+  CHECK(c.one("cr.static").hint == "move " + piece + " by 4.2 mm left, direction (0.00, 1.00, 0.00), away from Rail");
   // Interfering by 3: the duct's witness lies beyond the part's, so the way out is the other way.
   auto deep = pair(0, rail, -3);
   deep.value.witness = measure::Witness{{0, 0, -3}, {0, 0, 0}};
@@ -553,6 +552,81 @@ TEST_CASE("cr: the hint says which way to move", "[checks][clearance]") {
   c.at_rest.pairs = {far};
   CHECK(c.one("cr.static").verdict == Verdict::undecided);
   CHECK(c.one("cr.static").hint.find("raise the clearance range") != std::string::npos);
+}
+
+/// A square plate of 400 x 400 mm across y at this place.
+TriMesh plate_at(double y_mm) {
+  TriMesh mesh;
+  const auto y = static_cast<float>(y_mm);
+  mesh.vertices = {{-200, y, -200}, {200, y, -200}, {200, y, 200}, {-200, y, 200}};
+  mesh.triangles = {{0, 1, 2}, {0, 2, 3}};
+  return mesh;
+}
+
+TEST_CASE("how far a tube is free to go", "[checks][clearance]") {
+  Case c;
+  const int rail = c.add_part("Rail", bay::PartClass::plain, 0);
+  CHECK_FALSE(free_way(c.bay, rail, Vec3::Zero(), 30, Vec3::UnitY(), 150).known);
+  const int wall = c.add_part("Wall", bay::PartClass::plain, 0);
+  c.bay.parts[static_cast<std::size_t>(wall)].tree = TriTree::over(plate_at(100));
+  const FreeWay room = free_way(c.bay, rail, Vec3::Zero(), 30, Vec3::UnitY(), 150);
+  REQUIRE(room.next != nullptr);
+  CHECK(room.next->id.value == "Wall");
+  CHECK(room.length_mm == Approx(100 - 30).margin(0.06));
+  const FreeWay away = free_way(c.bay, rail, Vec3::Zero(), 30, -Vec3::UnitY(), 150);
+  CHECK(away.known);
+  CHECK(away.next == nullptr);
+  CHECK(away.length_mm == 150);
+  // What is touched from the start is no obstacle, and there is nothing else.
+  CHECK_FALSE(free_way(c.bay, rail, Vec3::Zero(), 100, Vec3::UnitY(), 150).known);
+
+  auto near = pair(0, rail, 15.8);
+  near.value.witness = measure::Witness{{50, 15.8, 0}, {50, 0, 0}};
+  near.value.station_mm = 50;
+  c.at_rest.pairs = {near};
+  // Tube of 76.2 on the x axis.
+  CHECK(c.one("cr.static").hint.find("61.9 mm are free that way at rest, then comes Wall") != std::string::npos);
+  c.bay.parts[static_cast<std::size_t>(wall)].tree = TriTree::over(plate_at(40.1));
+  CHECK(c.one("cr.static").hint.find("only 2.0 mm are free that way at rest before Wall comes") != std::string::npos);
+}
+
+TEST_CASE("hints say how much and which way", "[checks]") {
+  Case c;
+  c.spec.fittings[0].anchor.offset_mm = 20;  // plane 90 behind the filter outlet, 101.6 needed; bend at 185.7
+  c.sheet.limits["sn.down"] = limit(Comparison::at_least, 76.2, Unit::mm);
+  CHECK(c.one("sn.up").hint ==
+        "11.6 mm too short: move the sensor tube downstream (19.5 mm to spare there (sn.down)), or "
+        "port filter-out upstream");
+  c.sheet.limits["br.before"] = limit(Comparison::at_least, 1000, Unit::mm);
+  CHECK(c.one("br.before").hint.find(" upstream; ") != std::string::npos);
+  std::get<duct::SensorTube>(c.kind("sensor")).clock = degrees(60);
+  CHECK(c.one("sn.clock").hint ==
+        "turn the sensor tube by 15.0\u00B0 anticlockwise, seen along the flow, towards 12 o'clock");
+  std::get<duct::SensorTube>(c.kind("sensor")).clock = degrees(-60);
+  CHECK(c.one("sn.clock").hint.find("15.0\u00B0 clockwise") != std::string::npos);
+  c.sheet.limits["in.radius"] = limit(Comparison::at_least, 2, Unit::ratio);
+  CHECK(c.one("in.radius").hint.find("at least 152.4 mm (it is 114.3 mm;") != std::string::npos);
+  c.bay.units.length = LengthUnit::inch;
+  CHECK(c.one("in.radius").hint.find("at least 6.000 in (it is 4.500 in;") != std::string::npos);
+  CHECK(definition_text(*find_check("sn.up"), c.bay.units).find("a gap above 0.394 in") != std::string::npos);
+  CHECK(definition_text(*find_check("sn.up")).find("a gap above 10 mm") != std::string::npos);
+}
+
+TEST_CASE("a duct that says it has no sensor or breather is not asked for one", "[checks]") {
+  Case c;
+  c.remove("sensor");
+  CHECK(c.one("sn.up").verdict == Verdict::not_checked);
+  c.spec.no_sensor = true;
+  for (const char* id : {"sn.up", "sn.down", "sn.clock", "sn.bottom", "br.after"}) {
+    INFO(id);
+    CHECK(c.one(id).verdict == Verdict::not_applicable);
+    CHECK(std::get<NotAssessed>(c.one(id).outcome).reason == "the job says that the duct has no sensor");
+  }
+  CHECK(c.one("br.before").verdict == Verdict::met);
+  c.remove("breather");
+  CHECK(c.one("br.before").verdict == Verdict::not_checked);
+  c.spec.no_breather = true;
+  CHECK(c.one("br.before").verdict == Verdict::not_applicable);
 }
 
 TEST_CASE("what hangs on a tolerance nobody stated is undecided and names it", "[checks]") {

@@ -191,7 +191,7 @@ TEST_CASE("A branch ends on another duct's nipple and moves with its tube") {
   branch.to.duct = DuctId("intake");
   branch.to.fitting = FittingId("B1");
   branch.tube = {25, 2};
-  branch.route = route({{0, 0, 500}, {20, 0, 500}, tip + 50 * up, tip}, 5);
+  branch.route = route({{0, 0, 500}, {20, 0, 500}, tip + 50 * up, tip}, 13);
   const auto laid = lay_out(branch, made.bay, std::span(&intake, 1));
   REQUIRE(laid);
   CHECK(laid->holds.back().by == "duct intake");
@@ -227,4 +227,21 @@ TEST_CASE("Pieces of the good demonstration job") {
   CHECK(layout.pieces[4].held_by.empty());
   REQUIRE(layout.pieces[5].carriage.second);
   CHECK(*layout.pieces[5].carriage.second == Carriage::on(1).first);
+}
+
+TEST_CASE("A bend tighter than half the tube cannot be made") {
+  // Tube of 76.2: half of it is 38.1.
+  const auto bent_by = [](double radius) { return between(route({{0, 0, 0}, {1000, 0, 0}, {1000, 500, 0}}, radius)); };
+  CHECK(refused(bent_by(38.0), "point P1",
+                "bend radius of 38.0 mm is less than half the tube's outer diameter of 76.2 mm"));
+  CHECK(lay_out(bent_by(38.1).spec, bent_by(38.1).bay).has_value());
+  Installation inch = bent_by(38.0);
+  inch.bay.units.length = LengthUnit::inch;
+  CHECK(refused(inch, "point P1", "bend radius of 1.496 in is less than half the tube's outer diameter of 3.000 in"));
+}
+
+TEST_CASE("Errors state lengths in the units of the bay") {
+  Installation made = with({fitting("T1", "P0", -5, RestrictionTap())});
+  made.bay.units.length = LengthUnit::inch;
+  CHECK(refused(made, "fitting T1", "starts 0.197 in before"));
 }

@@ -136,7 +136,7 @@ TEST_CASE("a mesh that looks inward encloses nothing") {
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "room.ply", "mm_per_unit": 1 }] })");
   const auto installation = opened(folder.path);
   CHECK_FALSE(installation.bay.parts[0].encloses);
-  CHECK(has(installation.warnings, "uncertainty_mm of parts bay is not stated"));
+  CHECK(has(installation.warnings, "uncertainty_mm of part bay is not stated"));
 }
 
 TEST_CASE("placement turns and shifts, and units scale") {
@@ -433,11 +433,39 @@ TEST_CASE("uncertainties that are not stated are named, stated zeros are not") {
   const JobFolder folder("unstated");
   put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1 }] })");
-  CHECK(has(opened(folder.path).warnings, "uncertainty_mm of parts bay is not stated"));
+  CHECK(has(opened(folder.path).warnings, "uncertainty_mm of part bay is not stated"));
   folder.put("job.json", R"({ "baywright_job": 1,
     "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1, "uncertainty_mm": 0 }] })");
   const auto zero = opened(folder.path);
   CHECK_FALSE(has(zero.warnings, "is not stated"));
   CHECK(zero.bay.parts[0].uncertainty_mm == 0.0);
   CHECK(has(zero.warnings, "the job has no duct"));
+}
+
+TEST_CASE("a part whose body is not stated is named where something moves") {
+  const JobFolder folder("bodies");
+  put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
+  const auto job = [](const std::string& motion, const std::string& body) {
+    return R"({ "baywright_job": 1, "bodies": [{ "id": "engine")" + motion +
+           R"( }], "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1, "uncertainty_mm": 1)" + body + " }] }";
+  };
+  const std::string moves = R"(, "motion": { "kind": "slide", "direction": [1, 0, 0], "to_mm": 10 })";
+  folder.put("job.json", job(moves, ""));
+  const auto unstated = opened(folder.path);
+  CHECK(has(unstated.warnings, "no body is stated for part bay"));
+  CHECK(unstated.bay.parts[0].body == 0);
+  folder.put("job.json", job(moves, R"(, "body": "vehicle")"));
+  CHECK_FALSE(has(opened(folder.path).warnings, "no body is stated"));
+  folder.put("job.json", job("", ""));
+  CHECK_FALSE(has(opened(folder.path).warnings, "no body is stated"));
+}
+
+TEST_CASE("what is read is stated in the units of the job") {
+  const JobFolder folder("units");
+  put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
+  folder.put("job.json", R"({ "baywright_job": 1, "units": { "length": "in" },
+    "parts": [{ "id": "box", "file": "box.ply", "mm_per_unit": 1 }],
+    "ports": [{ "id": "far", "center_mm": [700, 0, 0], "axis": [1, 0, 0], "bore_mm": 50, "outer_diameter_mm": 60,
+                "part": "box" }] })");
+  CHECK(has(opened(folder.path).warnings, "port far is 15.748 in away from its part box"));  // 400 / 25.4
 }

@@ -183,10 +183,36 @@ TEST_CASE("damaged text is refused or read, never worse") {
 TEST_CASE("a contact length that would switch clearance off is refused") {
   for (const auto& [length, fine] : {std::pair(180.0, true), std::pair(180.1, false), std::pair(100000.0, false)}) {
     const std::string text = R"({ "baywright_job": 1, "ports": [{ "id": "p", "center_mm": [0, 0, 0], "axis": [1, 0, 0],
-      "bore_mm": 56, "outer_diameter_mm": 60, "contact_length_mm": )" + std::to_string(length) + " }] }";
+      "bore_mm": 56, "outer_diameter_mm": 60, "contact_length_mm": )" +
+                             std::to_string(length) + " }] }";
     const auto lines = complaints(text);
     INFO(length);
     CHECK(lines.empty() == fine);
     if (!fine) CHECK(has(lines, "job.json: /ports/0/contact_length_mm"));
   }
+}
+
+TEST_CASE("a duct that says it has no sensor and has one is contradictory") {
+  const auto job = [](const std::string& words) {
+    return R"({ "baywright_job": 1,
+  "ports": [{ "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 40, "outer_diameter_mm": 50 },
+            { "id": "b", "center_mm": [900, 0, 0], "axis": [-1, 0, 0], "bore_mm": 40, "outer_diameter_mm": 50 }],
+  "ducts": [{ "id": "one", "service": "intake", "from": { "port": "a" }, "to": { "port": "b" }, )" +
+           words + R"("tube": { "outer_diameter_mm": 50, "wall_mm": 2 },
+    "route": [{ "id": "P0", "at_mm": [0, 0, 0] }, { "id": "P1", "at_mm": [900, 0, 0] }],
+    "fittings": [{ "id": "S", "kind": "sensor tube", "at": { "leg": "P0", "offset_mm": 100 }, "length_mm": 100,
+                   "sensor_offset_mm": 50, "clock_deg": 0, "tube": { "outer_diameter_mm": 50, "wall_mm": 2 } }] }] })";
+  };
+  CHECK(complaints(job("")).empty());
+  CHECK(complaints(job(R"("sensor": "fitted", "breather": "none", )")).empty());
+  CHECK(has(complaints(job(R"("sensor": "none", )")),
+            "job.json: /ducts/0/sensor (line 4): says none, but the fitting \"S\" is a sensor tube"));
+  CHECK(has(complaints(job(R"("sensor": "nil", )")),
+            "job.json: /ducts/0/sensor (line 4): is \"nil\"; expected \"fitted\" or \"none\""));
+}
+
+TEST_CASE("a volume flow without its density is told what is missing") {
+  const auto lines = complaints(R"({ "baywright_job": 1, "flow": { "rated_kg_per_s": "300 CFM" } })");
+  REQUIRE(lines.size() == 1);
+  CHECK(lines[0].find("300 CFM at 1.2 kg/m3") != std::string::npos);
 }

@@ -35,3 +35,50 @@ TEST_CASE("quantities are brought to the unit of the file") {
   // 1 ft3 = 0.028316846592 m3 exactly
   CHECK(*parse_quantity("300 CFM", Dimension::volume_flow) == Approx(300 * 0.028316846592 / 60).epsilon(1e-14));
 }
+
+TEST_CASE("trade units, each from its definition") {
+  // Conventional inch of mercury and millimetre of water: NIST SP 811 appendix B.
+  CHECK(*parse_quantity("29.92 inHg", Dimension::pressure) == Approx(29.92 * 3.386389).epsilon(1e-14));
+  CHECK(*parse_quantity("380 mmH2O", Dimension::pressure) == Approx(380 * 0.00980665).epsilon(1e-14));
+  CHECK(*parse_quantity("1013 mbar", Dimension::pressure) == Approx(101.3).epsilon(1e-14));
+  CHECK(*parse_quantity("1013 hPa", Dimension::pressure) == Approx(101.3).epsilon(1e-14));
+  CHECK(*parse_quantity("14.7 psi", Dimension::pressure) == Approx(14.7 * 6.894757293168).epsilon(1e-14));
+  CHECK(*parse_quantity("20 lb/min", Dimension::mass_flow) == Approx(20 * 0.45359237 / 60).epsilon(1e-14));
+  CHECK(*parse_quantity("1200 lb/h", Dimension::mass_flow) == Approx(1200 * 0.45359237 / 3600).epsilon(1e-14));
+  CHECK(*parse_quantity("9 kg/min", Dimension::mass_flow) == Approx(0.15).epsilon(1e-14));
+  CHECK(*parse_quantity("300 cfm", Dimension::volume_flow) == *parse_quantity("300 CFM", Dimension::volume_flow));
+  CHECK(*parse_quantity("0.075 lb/ft3", Dimension::density) ==
+        Approx(0.075 * 0.45359237 / 0.028316846592).epsilon(1e-14));
+  CHECK(parse_quantity("3 inch", Dimension::length) == 76.2);
+}
+
+TEST_CASE("inches as drawings write them") {
+  CHECK(parse_quantity("3 1/2 in", Dimension::length) == 88.9);
+  CHECK(parse_quantity("3-1/2 in", Dimension::length) == 88.9);
+  CHECK(parse_quantity("3-1/2\"", Dimension::length) == 88.9);
+  CHECK(parse_quantity("-3-1/2 in", Dimension::length) == -88.9);
+  for (const char* text : {"3-4 in", "3- 1/2 in", "3--1/2 in", "3.5-1/2 in", "3-1/0 in", "3-in", "3 -1/2 in"}) {
+    INFO(text);
+    CHECK_FALSE(parse_quantity(text, Dimension::length).has_value());
+  }
+}
+
+TEST_CASE("a flow of the other kind needs the density it is stated at") {
+  const double cfm = 0.028316846592 / 60;
+  CHECK(*parse_quantity("300 CFM at 1.2 kg/m3", Dimension::mass_flow) == Approx(300 * cfm * 1.2).epsilon(1e-14));
+  CHECK(*parse_quantity("300 CFM at 0.075 lb/ft3", Dimension::mass_flow) ==
+        Approx(300 * 0.075 * 0.45359237 / 60).epsilon(1e-14));
+  CHECK(*parse_quantity("540 kg/h at 1.2 kg/m3", Dimension::volume_flow) == Approx(0.15 / 1.2).epsilon(1e-14));
+  // Dry air at 20 degC and 101.325 kPa: p / (287.055 T).
+  const double density = 101325 / (287.055 * 293.15);
+  CHECK(*parse_quantity("510 m3/h at 20 degC and 101.325 kPa", Dimension::mass_flow) ==
+        Approx(510 / 3600.0 * density).epsilon(1e-12));
+  CHECK(*parse_quantity("510 m3/h at 101.325 kPa and 20 degC", Dimension::mass_flow) ==
+        Approx(510 / 3600.0 * density).epsilon(1e-12));
+  for (const char* text :
+       {"300 CFM", "300 CFM at", "300 CFM at sea level", "300 CFM at 0 kg/m3", "300 CFM at 20 degC",
+        "300 CFM at 20 degC and 3 kPa", "300 kg/h at 1.2 kg/m3", "300 CFM at 1.2 kg/m3 at 1.2 kg/m3"}) {
+    INFO(text);
+    CHECK_FALSE(parse_quantity(text, Dimension::mass_flow).has_value());
+  }
+}

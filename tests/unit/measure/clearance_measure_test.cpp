@@ -177,7 +177,7 @@ TEST_CASE("A body on a slide moves, unless for service only") {
   const Duct duct = made.laid_out();
   const ClearanceReport report = measure_clearance(made.bay, duct, true, kOptions);
   check_bracket(report.pairs[0], 40 - kRadius);
-  CHECK(report.pairs[0].value.pose_name == "engine: at rest, tray: slide (shift z 20.0 mm)");
+  CHECK(report.pairs[0].value.pose_name == "tray: slide (shift z 20.0 mm)");
   state_motion(made.bay.bodies[2], bay::SlideMotion{Vec3::UnitZ(), -5, 20, true});
   const ClearanceReport service = measure_clearance(made.bay, duct, true, kOptions);
   check_bracket(service.pairs[0], 60 - kRadius);
@@ -200,7 +200,7 @@ TEST_CASE("A bonnet sweeps its whole hinge, past its closed position too") {
   // Opening lifts it; slamming sinks its front edge, which stays over the axis of the tube.
   check_bracket(over(-65, 0), 70 - kRadius);
   check_bracket(over(-65, 0.38), 70 - kRadius - sunk(0.38));
-  CHECK(over(-65, 0.38).value.pose_name == "engine: at rest, bonnet: hinge (pitch 0.4 degrees)");
+  CHECK(over(-65, 0.38).value.pose_name == "bonnet: hinge (pitch 0.4 degrees)");
   // By 20 degrees the edge dips 102.6: through the tube.
   CHECK(over(-65, 20).value.hi < 0);
   check_bracket(over(-65, 20, true), 70 - kRadius);
@@ -393,9 +393,13 @@ TEST_CASE("Poses in words") {
   state.bodies.resize(3);
   CHECK(pose_text(bay, state) == "at rest");
   state.bodies[1] = {0, {3 * 0.84, -6 * 0.84}};
-  CHECK(pose_text(bay, state) == "engine: forward torque at 84 %, bonnet: at rest");
+  CHECK(pose_text(bay, state) == "engine: forward torque at 84 %");
   state.bodies[2] = {0, {degrees(2).si(), -5}};
   CHECK(pose_text(bay, state) == "engine: forward torque at 84 %, bonnet: ranges (roll -2.0 degrees, shift z -5.0 mm)");
+  bay.units.length = LengthUnit::inch;
+  CHECK(pose_text(bay, state) ==
+        "engine: forward torque at 84 %, bonnet: ranges (roll -2.0 degrees, shift z -0.197 in)");
+  bay.units = {};
   bay.bodies[2].spec = bay::HingeMotion{{}, {}, {}, true};
   CHECK(pose_text(bay, state) == "engine: forward torque at 84 %");
   state.axial_share = 1;
