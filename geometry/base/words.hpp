@@ -22,7 +22,7 @@ std::string joined(const Range& words, std::string_view separator = ", ") {
 }
 
 /// The text between double quotes.
-inline std::string quoted(std::string_view text) {
+inline std::string in_quotes(std::string_view text) {
   std::string out = "\"";
   return out.append(text).append("\"");
 }

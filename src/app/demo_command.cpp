@@ -137,6 +137,16 @@ Result<void> complete_job(const fs::path& jobs, const fs::path& job) {
   return {};
 }
 
+/// The window's program: beside this one when installed, in its own folder of a build tree; "" when it was not built.
+std::string window_program() {
+  std::error_code code;
+  const fs::path bin = fs::read_symlink("/proc/self/exe", code).parent_path();
+  for (const fs::path& place : {bin / "baywright-view", bin / ".." / ".." / "viewer" / "baywright-view"}) {
+    if (fs::exists(place, code)) return place.lexically_normal().string();
+  }
+  return "";
+}
+
 }  // namespace
 
 int run_demo(const DemoOptions& options, const std::string& program) {
@@ -158,10 +168,12 @@ int run_demo(const DemoOptions& options, const std::string& program) {
     // 1 (not met) and 3 (open) are results of a check; anything else is a failure of it.
     if (status != 0 && status != 1 && status != 3) return status;
   }
+  const std::string window = window_program();
   print("\nThe Tarn 40 is invented, with all its numbers. Next:\n  look    " +
-        (out / "reports" / "first-try" / "report.html").string() + "\n  walk    baywright-view " +
-        (jobs / "first-try").string() + "\n  change  " + (jobs / "first-try" / "job.json").string() + "\n  again   " +
-        program + " check " + (jobs / "first-try").string() + "\n");
+        (out / "reports" / "first-try" / "report.html").string() +
+        (window.empty() ? "" : "\n  walk    " + window + " " + (jobs / "first-try").string()) + "\n  change  " +
+        (jobs / "first-try" / "job.json").string() + "\n  again   " + program + " check " +
+        (jobs / "first-try").string() + "\n");
   return 0;
 }
 

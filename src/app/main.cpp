@@ -11,7 +11,9 @@
 #include "app/console.hpp"
 #include "app/demo_command.hpp"
 #include "app/export_command.hpp"
+#include "app/new_command.hpp"
 #include "app/picture_command.hpp"
+#include "app/shapes_command.hpp"
 #include "geometry/base/expects.hpp"
 #include "geometry/clearance/tree_kernels.hpp"
 #include "job/job_file.hpp"
@@ -30,7 +32,10 @@ constexpr const char* kAfterword =
     "Exit codes: 0 everything is met; 1 something is not met; 3 nothing failed but something is undecided or not\n"
     "checked; 2 bad input or usage; 130 cancelled; 70 a mistake in this program.\n\n"
     "Start:  baywright demo            makes and checks an invented example, and says what to look at\n"
-    "        baywright check my-job    reads my-job/job.json and checks every duct in it\n\n"
+    "        baywright new my-job      writes a small complete job to change into your own\n"
+    "        baywright shapes FILE     lists what a model or scan holds and how a job names it\n"
+    "        baywright check my-job    reads my-job/job.json and checks every duct in it\n"
+    "        baywright COMMAND --help  what a command does, its options, what it writes\n\n"
     "The tool checks geometry and estimates flow. The engine supplier's sheet, local rules and licensed practice\n"
     "come first.";
 
@@ -45,6 +50,39 @@ void add_reading_options(CLI::App& command, baywright::job::ReadOptions& read) {
 constexpr const char* kDemoAfterword =
     "Exit codes: 0 both jobs were checked and their reports written, whatever these say (one of the two fails on\n"
     "purpose); 2 the example could not be made or read; 130 cancelled.";
+
+constexpr const char* kCheckAfterword =
+    "Prints one line a finding, worst first: verdict, check, where, what was measured with its uncertainty, the "
+    "limit;\n"
+    "below what is not met or undecided, the pose and what would help. Lines with ! are about the inputs.\n\n"
+    "With --out it also writes report.html (one file, opens offline) and findings.json (baywright schema findings).\n"
+    "Nothing is ever written into the files a job reads. Ctrl+C stops a long search.\n\n"
+    "Exit codes: 0 everything is met; 1 something is not met; 3 nothing failed but something is undecided or not\n"
+    "checked; 2 bad input: each mistake of the job file on a line of its own, with its place; 130 cancelled.";
+
+constexpr const char* kNewAfterword =
+    "Writes job.json, sheet.json (the default requirements), frame.stl and engine.step (stand-ins for your scan and\n"
+    "models) and README.md. The job can be checked as it stands. No file is ever written over.\n\n"
+    "Exit codes: 0 written; 2 the folder has one of these files already, or cannot be written.";
+
+constexpr const char* kShapesAfterword =
+    "STEP: every shape with the name \"select\" takes, size, solids, faces, triangles. Mesh or points: format, count "
+    "and\n"
+    "the size for each unit it may be in, because these files do not say.\n\n"
+    "  baywright shapes engine.step\n"
+    "  baywright shapes bay.stl                         which unit makes sense?\n"
+    "  baywright shapes bay.stl --unit in --entries     a line for \"parts\" in job.json\n\n"
+    "Exit codes: 0 listed; 2 the file cannot be read.";
+
+constexpr const char* kExportAfterword =
+    "Writes duct-ID.step for every duct, in the vehicle frame, for the bender and for your drawings: one solid per "
+    "tube\n"
+    "(with its wall) and one per hose (its outer form, filled). Clamps, bosses and nipples are left out.\n\n"
+    "Exit codes: 0 written (the names are printed); 2 bad input; 130 cancelled.";
+
+constexpr const char* kSchemaAfterword =
+    "  baywright schema job > job.schema.json         give it to your editor: keys are completed and explained\n"
+    "  baywright schema findings                      what findings.json holds, for your own scripts";
 
 int output_lost() {
   std::fputs("baywright: standard output: cannot be written; the disk may be full\n", stderr);
@@ -66,6 +104,22 @@ int run(int argc, char** argv) {
   check_command->add_flag("--no-pictures", check.no_pictures, "Write the report without pictures (faster)");
 
   add_reading_options(*check_command, check.read);
+  check_command->footer(kCheckAfterword);
+
+  app::NewOptions fresh;
+  CLI::App* new_command = cli.add_subcommand("new", "Write a small complete job to start from");
+  new_command->footer(kNewAfterword);
+  new_command->add_option("DIR", fresh.folder, "Folder of the new job; made if absent")->required();
+  new_command->add_flag("--inch", fresh.inches, "Show results in inches, inches of water and degrees Fahrenheit");
+
+  app::ShapesOptions shapes;
+  CLI::App* shapes_command = cli.add_subcommand("shapes", "List what a model, mesh or point file holds");
+  shapes_command->footer(kShapesAfterword);
+  shapes_command->add_option("FILE", shapes.file, "STEP, STL, PLY, OBJ, XYZ, CSV or PCD file")->required();
+  shapes_command
+      ->add_option("--unit", shapes.unit, "Unit of the numbers where the file states none, and of the sizes shown")
+      ->check(CLI::IsMember(app::shape_units()));
+  shapes_command->add_flag("--entries", shapes.entries, "Print entries for \"parts\" in job.json instead of the table");
 
   app::DemoOptions demo;
   CLI::App* demo_command = cli.add_subcommand("demo", "Make the invented Tarn 40 example and check its two jobs");
@@ -79,6 +133,7 @@ int run(int argc, char** argv) {
   export_command->add_option("--out", exports.out, "Folder for the files; made if absent")->required();
 
   add_reading_options(*export_command, exports.read);
+  export_command->footer(kExportAfterword);
 
   app::PictureOptions picture;
   CLI::App* picture_command =
@@ -101,6 +156,7 @@ int run(int argc, char** argv) {
 
   std::string schema = "job";
   CLI::App* schema_command = cli.add_subcommand("schema", "Print a JSON Schema: of the job file or of findings.json");
+  schema_command->footer(kSchemaAfterword);
   schema_command->add_option("WHICH", schema, "job or findings")->check(CLI::IsMember({"job", "findings"}));
 
   try {
@@ -115,6 +171,8 @@ int run(int argc, char** argv) {
     return kBadInput;
   }
   if (*check_command) return app::run_check(check);
+  if (*new_command) return app::run_new(fresh, argv[0]);
+  if (*shapes_command) return app::run_shapes(shapes);
   if (*demo_command) return app::run_demo(demo, argv[0]);
   if (*export_command) return app::run_export(exports);
   if (*picture_command) return app::run_picture(picture);

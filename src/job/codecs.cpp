@@ -90,13 +90,13 @@ std::optional<double> read_number(const Node& node, Dimension dimension, const R
     value = parse_quantity(node.text, dimension);
     if (!value) {
       std::string message = "is " + shown(node) + "; expected " + expected_number(dimension, range) +
-                            ", or text with a unit like " + quoted(example(dimension)) +
+                            ", or text with a unit like " + in_quotes(example(dimension)) +
                             " (units: " + joined(unit_symbols(dimension)) + ")";
       if (const auto other = other_flow(dimension)) {
         const std::string flow(example(*other));
         message += "; " + std::string(noun(*other)) +
-                   " with the density it is stated at will do too: " + quoted(flow + " at 1.2 kg/m3") + " or " +
-                   quoted(flow + " at 20 degC and 101.325 kPa");
+                   " with the density it is stated at will do too: " + in_quotes(flow + " at 1.2 kg/m3") + " or " +
+                   in_quotes(flow + " at 20 degC and 101.325 kPa");
       }
       at.wrong(node, std::move(message));
       return std::nullopt;

@@ -1,9 +1,10 @@
 #include "job/part_loader.hpp"
 
 #include <algorithm>
-#include <cctype>
 
 #include "geometry/base/atomic_file.hpp"
+#include "geometry/base/words.hpp"
+#include "geometry/files/step_name.hpp"
 #include "job/node.hpp"
 
 namespace baywright::job {
@@ -38,8 +39,6 @@ bool is_closed(const TriMesh& mesh) {
   return counts.boundary_edges == 0 && counts.non_manifold_edges == 0 && signed_volume_mm3(mesh) > 0;
 }
 
-std::string quoted(const std::string& text) { return '"' + text + '"'; }
-
 /// Names in a STEP file, for a complaint.
 std::string what_there_is(const StepModel& model) {
   constexpr std::size_t kMostNames = 20;
@@ -47,7 +46,7 @@ std::string what_there_is(const StepModel& model) {
   std::size_t count = 0;
   for (const StepPart& part : model.parts) {
     if (count++ >= kMostNames) return list + ", ... (" + std::to_string(model.parts.size()) + " in all)";
-    list += (list.empty() ? "" : ", ") + quoted(part.path.empty() ? part.name : part.path);
+    list += (list.empty() ? "" : ", ") + in_quotes(part.path.empty() ? part.name : part.path);
   }
   return list;
 }
@@ -71,8 +70,8 @@ ResultAll<std::vector<std::size_t>> selected(const StepModel& model, const PartS
     if (found) continue;
     const std::string near = nearest_word(wanted, known);
     errors.push_back({ErrorCode::bad_value, file_place(pointer + "/select/" + std::to_string(s)),
-                      quoted(spec.file) + " has no shape " + quoted(wanted) +
-                          (near.empty() ? "" : "; did you mean " + quoted(near) + "?") +
+                      in_quotes(spec.file) + " has no shape " + in_quotes(wanted) +
+                          (near.empty() ? "" : "; did you mean " + in_quotes(near) + "?") +
                           "; it has: " + what_there_is(model)});
   }
   if (!errors.empty()) return tl::unexpected(std::move(errors));
@@ -86,13 +85,6 @@ ResultAll<std::vector<std::size_t>> selected(const StepModel& model, const PartS
 tl::unexpected<std::vector<Error>> one(Error error) { return tl::unexpected(std::vector<Error>{std::move(error)}); }
 
 Error cancelled() { return {ErrorCode::cancelled, "", "stopped"}; }
-
-bool looks_like_step(const std::filesystem::path& path) {
-  std::string suffix = path.extension().string();
-  std::transform(suffix.begin(), suffix.end(), suffix.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return suffix == ".step" || suffix == ".stp" || suffix == ".p21";
-}
 
 /// Fewer points than that are no scan of a surface.
 constexpr std::size_t kFewestPoints = 3;
@@ -146,7 +138,7 @@ Result<InputFile> PartLoader::identify(const std::string& named, const std::file
   if (file.sha256.empty()) {
     progress_.report("reading " + named);
     const auto bytes = read_file(path);
-    if (!bytes) return fail(bytes.error().code, where, quoted(named) + " " + bytes.error().message);
+    if (!bytes) return fail(bytes.error().code, where, in_quotes(named) + " " + bytes.error().message);
     file.sha256 = sha256_hex(*bytes);
   }
   return file;
@@ -165,7 +157,7 @@ Result<std::size_t> PartLoader::add_file(const std::string& named, const FileAcc
 }
 
 std::vector<std::string> PartLoader::companions(const InputFile& file, const std::filesystem::path& path) const {
-  if (!looks_like_step(path)) return {};
+  if (!is_step_name(path)) return {};
   for (const InputFile& old : previous_ ? previous_->files : std::vector<InputFile>()) {
     // One that was missing, and left a line, may have been put in place since.
     if (old.path == file.path && old.sha256 == file.sha256 && old.warnings.empty()) return old.refers_to;
@@ -216,7 +208,7 @@ Result<std::string> PartLoader::read_text(const std::string& named, const std::s
   const auto found = source(named, pointer);
   if (!found) return tl::unexpected(found.error());
   auto bytes = read_file((*found)->path, limit_bytes);
-  if (!bytes) return fail(bytes.error().code, file_place(pointer), quoted(named) + " " + bytes.error().message);
+  if (!bytes) return fail(bytes.error().code, file_place(pointer), in_quotes(named) + " " + bytes.error().message);
   return bytes;
 }
 
@@ -237,7 +229,7 @@ ResultAll<bay::Part> PartLoader::load(const PartSpec& spec, const std::string& p
   const auto found = source(spec.file, pointer + "/file");
   if (!found) return one(found.error());
   const Source& from = **found;
-  const bool is_step = looks_like_step(from.path);
+  const bool is_step = is_step_name(from.path);
   ResultAll<bay::Part> part = [&]() -> ResultAll<bay::Part> {
     if (const bay::Part* old = earlier(spec, from)) {
       for (const InputFile& file : previous_->files) {
@@ -368,7 +360,7 @@ ResultAll<bay::Part> PartLoader::load_step(const PartSpec& spec, const Source& s
     auto mesh = tessellate(shape, spec.chord_error_mm.value_or(kDefaultChordError_mm));
     if (!mesh) {
       Error error = at_key(mesh.error(), pointer, spec.file);
-      error.message += " (shape " + quoted(leaf.path) + ")";
+      error.message += " (shape " + in_quotes(leaf.path) + ")";
       errors.push_back(std::move(error));
       continue;
     }
@@ -394,7 +386,7 @@ ResultAll<bay::Part> PartLoader::load_scan(const PartSpec& spec, const Source& s
   if (!spec.mm_per_unit) {
     errors.push_back(
         {ErrorCode::bad_value, file_place(pointer + "/mm_per_unit"),
-         quoted(spec.file) + " does not state its unit; give mm_per_unit (1 for mm, 25.4 for inches, 1000 for m)"});
+         in_quotes(spec.file) + " does not state its unit; give mm_per_unit (1 for mm, 25.4 for inches, 1000 for m)"});
     return tl::unexpected(std::move(errors));
   }
   const auto scan = scan_file(source, *spec.mm_per_unit);

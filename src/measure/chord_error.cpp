@@ -90,7 +90,7 @@ class Settling {
     }
     if (!hangs_on(pair, need_mm, bound_mm_)) return;
     std::string line = "hangs on how finely the part is meshed: " + std::to_string(faces.size()) +
-                       " faces near it were meshed to " + format(reached_mm, Unit::mm, DisplayUnits()) +
+                       " faces near it were meshed to " + length_text(reached_mm, duct_.layout.units) +
                        " and it is still open";
     if (!trouble.empty()) line += " (" + trouble + ")";
     pair.value.note += (pair.value.note.empty() ? "" : "; ") + line;

@@ -81,7 +81,7 @@ Band band_of(const bay::Bay& bay, const Duct& duct, const Piece& piece, const ba
   using Kind = Contribution::Kind;
   Band band;
   band.add(surface_uncertainty(part, bay.units));
-  if (auto alignment = alignment_uncertainty(part, place.on_part_mm)) band.add(std::move(*alignment));
+  if (auto alignment = alignment_uncertainty(part, place.on_part_mm, bay.units)) band.add(std::move(*alignment));
   if (part.chord_error_mm() > 0) band.add({"chord error of the triangles", Kind::bound, part.chord_error_mm(), 0, ""});
   add_making(duct, piece, place, band);
   for (const BodyIndex index : moving) {

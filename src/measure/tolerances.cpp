@@ -64,7 +64,8 @@ Contribution surface_uncertainty(const bay::Part& part, const DisplayUnits& unit
   return stand_in(what, plus_or_minus(2 * kUsualFit_mm, units), Kind::standard, kUsualFit_mm, missing);
 }
 
-std::optional<Contribution> alignment_uncertainty(const bay::Part& part, const std::optional<Vec3>& at_mm) {
+std::optional<Contribution> alignment_uncertainty(const bay::Part& part, const std::optional<Vec3>& at_mm,
+                                                  const DisplayUnits& units) {
   const bool unstated = !part.alignment && !part.uncertainty_mm && part.scanned();
   if (!part.alignment && !unstated) return std::nullopt;
   const Aabb box = part.tree.bounds();
@@ -77,9 +78,9 @@ std::optional<Contribution> alignment_uncertainty(const bay::Part& part, const s
     away_mm = (box.lo - alignment.datum_mm).cwiseAbs().cwiseMax((box.hi - alignment.datum_mm).cwiseAbs()).norm();
   }
   const double u_mm = std::hypot(alignment.at_datum_mm, alignment.per_metre_mm * away_mm / 1000);
-  const std::string what = "alignment, " + format(away_mm, Unit::mm, DisplayUnits()) + " from its datum";
+  const std::string what = "alignment, " + length_text(away_mm, units) + " from its datum";
   if (part.alignment) return stated(what, u_mm);
-  return stand_in(what, "0.5 mm and 0.1\u00B0 about the scan's middle", Kind::standard, u_mm,
+  return stand_in(what, length_text(kUsualAtDatum_mm, units) + " and 0.1\u00B0 about the scan's middle", Kind::standard, u_mm,
                   "parts/" + part.id.value + "/alignment");
 }
 

@@ -30,6 +30,7 @@ Contribution surface_uncertainty(const bay::Part& part, const DisplayUnits& unit
 /// How surely the part lies where it is stated to, at a point of it (vehicle frame at rest): stated, growing with the
 /// distance from its datum; none where the stated uncertainty holds it. Without a point: at its farthest corner.
 /// Stand-in for a scan that states neither: 0.5 mm and 0.1 degrees about its middle (from memory).
-std::optional<Contribution> alignment_uncertainty(const bay::Part& part, const std::optional<Vec3>& at_mm);
+std::optional<Contribution> alignment_uncertainty(const bay::Part& part, const std::optional<Vec3>& at_mm,
+                                                  const DisplayUnits& units = {});
 
 }  // namespace baywright::measure

@@ -117,7 +117,14 @@ TEST_CASE("usage: nothing, help, what nobody knows", "[cli]") {
   CHECK(run({}).code == 2);
   const Outcome help = run({"--help"});
   CHECK(help.code == 0);
-  for (const char* word : {"check", "demo", "export", "schema", "Exit codes"}) CHECK(has(help.out, word));
+  for (const char* word : {"check", "demo", "new", "shapes", "export", "schema", "Exit codes"})
+    CHECK(has(help.out, word));
+  for (const char* command : {"check", "demo", "new", "shapes", "export"}) {
+    INFO(command);
+    const Outcome own = run({command, "--help"});
+    CHECK(own.code == 0);
+    CHECK(has(own.out, "Exit codes"));
+  }
   CHECK(run({"chekc"}).code == 2);
   CHECK(run({"check"}).code == 2);
   CHECK(run({"check", "--wrong"}).code == 2);
@@ -252,6 +259,55 @@ TEST_CASE("a search that takes minutes says how far it is and can be stopped", "
   CHECK(process.wait() == 130);
   CHECK(contents(folder / "out").empty());
   CHECK(names_in(folder / "report").empty());
+}
+
+TEST_CASE("new: a job that can be checked at once and is never written over", "[cli]") {
+  for (const bool inch : {false, true}) {
+    const Folder folder;
+    const std::string dir = (folder / "my-job").string();
+    std::vector<std::string> arguments = {"new", dir};
+    if (inch) arguments.emplace_back("--inch");
+    const Outcome made = run(arguments);
+    INFO(made.err);
+    CHECK(made.code == 0);
+    CHECK(names_in(dir).size() == 5);
+    const Outcome check = run({"check", dir});
+    INFO(check.out << check.err);
+    CHECK(check.code == 0);
+    CHECK(has(check.out, inch ? " in " : " mm "));
+    CHECK_FALSE(has(check.out, inch ? " mm" : " in\n"));
+    write(fs::path(dir) / "job.json", "mine");
+    fs::remove(fs::path(dir) / "frame.stl");
+    CHECK(run({"new", dir}).code == 2);
+    CHECK(contents(fs::path(dir) / "job.json") == "mine");
+    CHECK_FALSE(fs::exists(fs::path(dir) / "frame.stl"));
+  }
+  CHECK(run({"new"}).code == 2);
+  CHECK(run({"new", "/proc/baywright"}).code == 2);
+}
+
+TEST_CASE("shapes: what a file holds, and entries that a job can take", "[cli]") {
+  const Folder folder;
+  const std::string dir = (folder / "job").string();
+  REQUIRE(run({"new", dir}).code == 0);
+  // A cylinder of radius 150 and length 380: three faces.
+  const Outcome step = run({"shapes", dir + "/engine.step"});
+  CHECK(step.code == 0);
+  CHECK(has(step.out, "\"engine block\"  380.0 x 300.0 x 300.0 mm, 1 solid, 3 faces"));
+  CHECK(has(run({"shapes", dir + "/engine.step", "--unit", "in"}).out, "14.961 x 11.811 x 11.811 in"));
+  CHECK(run({"shapes", dir + "/engine.step", "--entries"}).out ==
+        "{ \"id\": \"engine-block\", \"file\": \"engine.step\", \"select\": [\"engine block\"] }\n");
+  // A plate of 1000 x 1200 x 100 with 12 triangles.
+  const Outcome mesh = run({"shapes", dir + "/frame.stl"});
+  CHECK(has(mesh.out, "12 triangles, no unit declared"));
+  CHECK(has(mesh.out, "if in mm  1000.0 x 1200.0 x 100.0 mm\n"));
+  CHECK(has(mesh.out, "if in m   1000000.0 x 1200000.0 x 100000.0 mm   (unlikely"));
+  CHECK(run({"shapes", dir + "/frame.stl", "--entries"}).code == 2);
+  CHECK(run({"shapes", dir + "/frame.stl", "--entries", "--unit", "in"}).out ==
+        "{ \"id\": \"frame\", \"file\": \"frame.stl\", \"mm_per_unit\": 25.4 }\n");
+  CHECK(run({"shapes", dir + "/job.json"}).code == 2);
+  CHECK(run({"shapes", dir + "/nothing.step"}).code == 2);
+  CHECK(run({"shapes", dir + "/frame.stl", "--unit", "furlong"}).code == 2);
 }
 
 TEST_CASE("two runs give the same bytes", "[cli]") {

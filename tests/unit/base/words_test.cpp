@@ -11,7 +11,7 @@ TEST_CASE("lists of words", "[words]") {
   CHECK(joined(std::vector<std::string>{"a"}) == "a");
   CHECK(joined(std::vector<std::string>{"", "b"}) == ", b");
   CHECK(joined(std::set<std::string>{"b", "a"}, " and ") == "a and b");
-  CHECK(quoted("a") == "\"a\"");
+  CHECK(in_quotes("a") == "\"a\"");
 }
 
 TEST_CASE("a kind and an id that says the same are not said twice", "[words]") {
