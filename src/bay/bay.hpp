@@ -112,6 +112,7 @@ struct Bay {
   std::vector<Port> ports;
   std::vector<AccessOpening> openings;
   std::vector<Attitude> attitudes;  ///< first one is level
+  bool attitudes_stated = true;     ///< false: nobody said how the vehicle may stand, and level is all there is
   bool motions_combined = false;    ///< full product over bodies instead of one at a time
   DisplayUnits units;               ///< units of the texts that are made about it: names, notes, hints
 

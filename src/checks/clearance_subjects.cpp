@@ -127,6 +127,23 @@ std::vector<Subject> not_judged(const Context& context, const measure::Clearance
   return subjects;
 }
 
+/// Bodies that are said to move and that nothing rides on: some part or port has lost its body, and would be judged as
+/// if it stood still.
+std::vector<Subject> empty_bodies(const Context& context) {
+  std::vector<Subject> subjects;
+  for (std::size_t i = 1; i < context.bay.bodies.size(); ++i) {
+    const bay::Body& body = context.bay.bodies[i];
+    if (!body.motion.moves() || bay::for_service(body.spec)) continue;
+    const auto rides = [&](const auto& thing) { return thing.body == static_cast<BodyIndex>(i); };
+    if (std::any_of(context.bay.parts.begin(), context.bay.parts.end(), rides)) continue;
+    if (std::any_of(context.bay.ports.begin(), context.bay.ports.end(), rides)) continue;
+    subjects.push_back(not_assessed(body.name.empty() ? body.id.value : body.name,
+                                    "it is said to move, but no part and no port rides on it",
+                                    {"parts/body", "ports/body"}));
+  }
+  return subjects;
+}
+
 struct Sorted {
   std::map<int, std::vector<Subject>> by_part;                      ///< subjects that can be judged
   std::map<std::set<std::string>, std::set<std::string>> unstated;  ///< bodies -> names of parts
@@ -174,6 +191,9 @@ std::vector<Subject> clearance_subjects(const Context& context, bool over_motion
     subjects.push_back(not_assessed(line, "the part has no geometry to measure against", {"parts/file"}));
   }
   for (Subject& s : not_judged(context, report)) subjects.push_back(std::move(s));
+  if (over_motion) {
+    for (Subject& s : empty_bodies(context)) subjects.push_back(std::move(s));
+  }
   const Sorted sorted = sorted_pairs(context, report, over_motion);
   for (const auto& [bodies, parts] : sorted.unstated) {
     std::vector<std::string> missing;

@@ -23,6 +23,7 @@ std::string note_of(const std::vector<GaugeReading>& readings, const flow::Restr
   const auto text = [&](Pressure p) { return format(p.si(), Unit::pascal, units); };
   std::string note = "total loss to the compressor face " + text(restriction.total);
   for (const GaugeReading& g : readings) note += "; gauge at " + tap_name(g.tap) + " " + text(g.reading);
+  for (const std::string& line : restriction.notes) note += "; " + line;
   return note;
 }
 

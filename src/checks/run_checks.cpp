@@ -88,4 +88,22 @@ std::vector<Finding> run_checks(const bay::Bay& bay, const duct::Duct& duct, con
   return findings;
 }
 
+std::vector<Finding> duct_pair_findings(const std::vector<duct::Duct>& ducts) {
+  std::vector<Finding> findings;
+  for (std::size_t i = 0; i < ducts.size(); ++i) {
+    for (std::size_t k = i + 1; k < ducts.size(); ++k) {
+      for (const char* id : {"cr.static", "cr.motion"}) {
+        Finding f = blank(*find_check(id), ducts[i]);
+        f.subject = "duct " + ducts[k].spec.id.value;
+        f.verdict = Verdict::not_checked;
+        f.outcome =
+            measure::NotAssessed{"the distance between two ducts is not measured; look at it in the picture", {}};
+        f.hint = "look at the picture, and measure on the vehicle";
+        findings.push_back(std::move(f));
+      }
+    }
+  }
+  return findings;
+}
+
 }  // namespace baywright::checks

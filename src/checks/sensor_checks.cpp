@@ -28,6 +28,14 @@ std::vector<Subject> unless_none(const Context& context, Fitted needs, const std
   return subjects;
 }
 
+/// The clock is judged in every attitude, so without any it is not judged.
+measure::Outcome clock_in_attitudes(const Context& context) {
+  measure::Outcome clock = measure::sensor_clock(context.duct, context.bay);
+  if (context.bay.attitudes_stated || std::holds_alternative<measure::NotAssessed>(clock)) return clock;
+  return measure::NotAssessed{"nobody said how the vehicle may stand; one attitude, be it level, has to be stated",
+                              {"attitudes"}};
+}
+
 /// Limit of the sheet and what the guarded value has to spare of it; negative: what it lacks.
 std::optional<double> spare(const Context& context, const std::string& check, const measure::Outcome& outcome) {
   const auto* m = std::get_if<measure::Measured>(&outcome);
@@ -100,7 +108,7 @@ std::string clock_hint(const Context& context, const std::string& check, const m
 constexpr double kFloor_deg = 135;
 
 std::vector<Subject> measure_bottom(const Context& context) {
-  const measure::Outcome clock = measure::sensor_clock(context.duct, context.bay);
+  const measure::Outcome clock = clock_in_attitudes(context);
   std::vector<Subject> subjects =
       unless_none(context, Fitted::sensor, "sensor", clock, clock_hint(context, "sn.bottom", clock));
   const auto* measured = std::get_if<measure::Measured>(&subjects[0].outcome);
@@ -165,7 +173,7 @@ CheckDef clock() {
   c.inputs.push_back("attitudes");
   c.hint = "turn the sensor tube about its axis towards 12 o'clock";
   c.measure = [](const Context& context) {
-    const measure::Outcome clock = measure::sensor_clock(context.duct, context.bay);
+    const measure::Outcome clock = clock_in_attitudes(context);
     return unless_none(context, Fitted::sensor, "sensor", clock, clock_hint(context, "sn.clock", clock));
   };
   return c;

@@ -6,6 +6,7 @@
 #include "duct/fitting_layout.hpp"
 #include "duct/pieces.hpp"
 #include "duct/route_layout.hpp"
+#include "duct/self_crossing.hpp"
 
 namespace baywright::duct {
 namespace {
@@ -40,6 +41,16 @@ void check_radii(const Layout& layout, Trouble& trouble) {
   }
 }
 
+void check_self_crossing(const Layout& layout, Trouble& trouble) {
+  const auto crossing = self_crossing(layout);
+  if (!crossing) return;
+  trouble.add("route", "the duct passes through itself: its centerline comes within " +
+                           trouble.length(crossing->distance_mm) + " at stations " +
+                           trouble.length(crossing->station_from_mm) + " and " +
+                           trouble.length(crossing->station_to_mm) + ", where the tubes need " +
+                           trouble.length(crossing->needed_mm) + "; move the points apart");
+}
+
 }  // namespace
 
 ResultAll<Layout> lay_out(const DuctSpec& spec, const bay::Bay& bay, std::span<const Duct> others) {
@@ -57,7 +68,10 @@ ResultAll<Layout> lay_out(const DuctSpec& spec, const bay::Bay& bay, std::span<c
     if (from) check_end(*from, points.front(), layout.legs.front().direction, trouble);
     if (to) check_end(*to, points.back(), -layout.legs.back().direction, trouble);
     if (values_sound) place_fittings(spec, layout, trouble);
-    if (values_sound && trouble.none()) check_radii(layout, trouble);
+    if (values_sound && trouble.none()) {
+      check_radii(layout, trouble);
+      check_self_crossing(layout, trouble);
+    }
   }
   if (trouble.none()) {
     layout.holds = holds_of(layout, *from, *to, bay);

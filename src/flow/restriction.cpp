@@ -104,6 +104,11 @@ Ahead ahead_of_duct(const FlowInputs& inputs, const Component& component, Filter
   const double misfit = fitted.worst_relative_error * e.loss.si();
   e.band = {share("filter curve", stated, stated, "filter"),
             share("fit of the filter curve", misfit, misfit, "filter")};
+  const double beyond = std::max(flow.si() / fitted.highest.si(), fitted.lowest.si() / flow.si()) - 1;
+  if (beyond > 0) {
+    const double amount = std::min(1.0, beyond) * e.loss.si();
+    e.band.push_back(share("filter curve beyond its ends, common practice, no source", amount, amount, "filter"));
+  }
   ahead.elements.push_back(e);
   if (flow < fitted.lowest || flow > fitted.highest) {
     ahead.notes.push_back("rated flow lies outside the filter curve (" + std::string(word(state)) +
@@ -114,19 +119,29 @@ Ahead ahead_of_duct(const FlowInputs& inputs, const Component& component, Filter
 
 Restriction march(const Ahead& ahead, const FlowPath& path, const Stream& stream, Pressure ambient) {
   Restriction r;
-  r.elements = ahead.elements;
   r.notes = ahead.notes;
   r.notes.insert(r.notes.end(), path.notes.begin(), path.notes.end());
+  const auto choke_at = [&r](const std::string& name) {
+    r.chokes_at = name;
+    r.notes.push_back("the rated flow does not pass: the duct chokes at " + name +
+                      ", and what lies behind is not estimated");
+  };
   Pressure total = ambient;
-  for (const ElementLoss& e : ahead.elements) total = total - e.loss;
+  for (const ElementLoss& e : ahead.elements) {
+    if (r.choked() || !(e.loss < total)) {
+      if (!r.choked()) choke_at(e.name);  // it would take more than there is
+      continue;
+    }
+    r.elements.push_back(e);
+    total = total - e.loss;
+  }
   double highest_mach = 0;
   for (const LossElement& element : path.elements) {
+    if (r.choked()) break;
     const auto state = section_state(stream, total, element.bore_mm);
     const auto behind = total_behind(stream, total, element.bore_mm, element.k);
     if (!state || !behind) {
-      r.chokes_at = element.name;
-      r.notes.push_back("the rated flow does not pass: the duct chokes at " + element.name +
-                        ", and what lies behind is not estimated");
+      choke_at(element.name);
       break;
     }
     highest_mach = std::max(highest_mach, state->mach);

@@ -120,6 +120,7 @@ class Assembly {
 
   void add_attitudes_and_openings() {
     out_.bay.attitudes.push_back({"level", Angle(), Angle()});
+    out_.bay.attitudes_stated = !out_.job.attitudes.empty();
     for (const bay::Attitude& attitude : out_.job.attitudes) out_.bay.attitudes.push_back(attitude);
     for (const OpeningSpec& spec : out_.job.openings) {
       out_.bay.openings.push_back({spec.id, spec.name.empty() ? spec.id.value : spec.name, spec.outline_mm});
@@ -127,7 +128,9 @@ class Assembly {
   }
 
   void add_ports() {
-    for (const PortSpec& spec : out_.job.ports) {
+    for (std::size_t i = 0; i < out_.job.ports.size(); ++i) {
+      const PortSpec& spec = out_.job.ports[i];
+      rides_with_its_part(spec, at("/ports", i));
       bay::Port port;
       port.id = spec.id;
       port.name = spec.name.empty() ? spec.id.value : spec.name;
@@ -139,6 +142,21 @@ class Assembly {
       port.part = spec.part;
       port.contact_length_mm = spec.contact_length_mm;
       out_.bay.ports.push_back(std::move(port));
+    }
+  }
+
+  /// What belongs to a part moves with it; two bodies for them would make one of the two motions wrong.
+  void rides_with_its_part(const PortSpec& spec, const std::string& where) {
+    if (!spec.part) return;
+    const auto body = [&](const bay::BodyId& id) { return out_.bay.find_body(id).value_or(0); };
+    const auto name = [&](const bay::BodyId& id) {
+      return out_.bay.bodies[static_cast<std::size_t>(body(id))].id.value;
+    };
+    for (const PartSpec& part : out_.job.parts) {
+      if (part.id != *spec.part || body(part.body) == body(spec.body)) continue;
+      errors_.push_back({ErrorCode::bad_value, where + "/body",
+                         "the port rides on " + name(spec.body) + ", its part " + part.id.value + " on " +
+                             name(part.body) + "; a port moves with its part, name the same body for both"});
     }
   }
 
@@ -250,13 +268,20 @@ class Assembly {
     const bool moving = std::any_of(out_.bay.bodies.begin(), out_.bay.bodies.end(),
                                     [](const bay::Body& body) { return body.motion.moves(); });
     if (!moving) return;
-    std::vector<std::string> parts;
+    std::vector<std::string> parts, ports;
     for (const PartSpec& spec : out_.job.parts) {
       if (spec.body.empty()) parts.push_back(spec.id.value);
     }
-    if (parts.empty()) return;
-    out_.warnings.push_back("no body is stated for " + std::string(parts.size() == 1 ? "part " : "parts ") +
-                            joined(parts) +
+    for (const PortSpec& spec : out_.job.ports) {
+      if (spec.body.empty()) ports.push_back(spec.id.value);
+    }
+    note_without_body("part", parts);
+    note_without_body("port", ports);
+  }
+
+  void note_without_body(const std::string& what, const std::vector<std::string>& ids) {
+    if (ids.empty()) return;
+    out_.warnings.push_back("no body is stated for " + what + (ids.size() == 1 ? " " : "s ") + joined(ids) +
                             ", taken to stand still with the vehicle; say \"body\": \"vehicle\" or name "
                             "the body that carries it");
   }
@@ -266,11 +291,6 @@ class Assembly {
     for (const bay::Port& port : out_.bay.ports) {
       const bay::Part* part = port.part ? out_.bay.find_part(*port.part) : nullptr;
       if (!part) continue;
-      if (part->body != port.body) {
-        out_.warnings.push_back(
-            "port " + port.id.value + " rides on " + out_.bay.bodies[static_cast<std::size_t>(port.body)].id.value +
-            ", its part " + part->id.value + " on " + out_.bay.bodies[static_cast<std::size_t>(part->body)].id.value);
-      }
       const double near_enough = port.outer_diameter_mm + 4 * part->uncertainty_mm.value_or(0);
       const auto nearest = part->tree.nearest(port.center_mm);
       if (nearest && nearest->distance_mm > near_enough) {

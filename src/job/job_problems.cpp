@@ -53,6 +53,8 @@ class Ids {
 std::string item(const std::string& list, std::size_t index) { return list + "/" + std::to_string(index); }
 
 /// A hose covers one to two diameters of its spigot (common practice, no source); flanges and bosses beside it get one.
+/// From here on a part is hot: above what rubber without a heat-resistant liner takes (common practice, no source).
+constexpr double kHotSurface_C = 120;
 constexpr double kLongestContact_OD = 3;
 
 class Examination {
@@ -62,10 +64,10 @@ class Examination {
   std::vector<JobProblem> run() {
     collect_ids();
     for (std::size_t i = 0; i < job_.bodies.size(); ++i) body(job_.bodies[i], item("/bodies", i));
-    for (std::size_t i = 0; i < job_.parts.size(); ++i)
-      bodies_.want(job_.parts[i].body.value, item("/parts", i) + "/body");
+    for (std::size_t i = 0; i < job_.parts.size(); ++i) part(job_.parts[i], item("/parts", i));
     for (std::size_t i = 0; i < job_.ports.size(); ++i) port(job_.ports[i], item("/ports", i));
     for (std::size_t i = 0; i < job_.ducts.size(); ++i) duct(job_.ducts[i], item("/ducts", i));
+    one_duct_each();
     air();
     return std::move(problems_);
   }
@@ -90,6 +92,16 @@ class Examination {
     for (std::size_t i = 0; i < job_.ducts.size(); ++i) ducts_.add(job_.ducts[i].id.value, item("/ducts", i));
     for (std::size_t i = 0; i < job_.openings.size(); ++i)
       openings_.add(job_.openings[i].id.value, item("/openings", i));
+  }
+
+  void part(const PartSpec& spec, const std::string& at) {
+    bodies_.want(spec.body.value, at + "/body");
+    if (spec.part_class == bay::PartClass::plain && spec.surface_temperature &&
+        *spec.surface_temperature >= celsius(kHotSurface_C)) {
+      complain(
+          at + "/surface_temperature_C",
+          "is that of a hot part, but its class is \"plain\", which needs far less distance; say \"class\": \"hot\"");
+    }
   }
 
   void body(const BodySpec& spec, const std::string& at) {
@@ -192,10 +204,41 @@ class Examination {
     if (spec.no_breather && branch != spec.fittings.end()) {
       complain(at + "/breather", "says none, but the fitting \"" + branch->id.value + "\" is a branch port");
     }
+    one_sensor(spec, at);
     Ids fittings("fitting", problems_);
     for (std::size_t i = 0; i < spec.fittings.size(); ++i) {
       fittings.add(spec.fittings[i].id.value, item(at + "/fittings", i));
       fitting(spec, spec.fittings[i], points, item(at + "/fittings", i));
+    }
+  }
+
+  /// Straights and clocking are judged at one sensor; a second one would pass unseen.
+  void one_sensor(const duct::DuctSpec& spec, const std::string& at) {
+    const duct::Fitting* first = nullptr;
+    for (std::size_t i = 0; i < spec.fittings.size(); ++i) {
+      if (!std::holds_alternative<duct::SensorTube>(spec.fittings[i].kind)) continue;
+      if (first) {
+        complain(item(at + "/fittings", i), "is a second sensor tube beside \"" + first->id.value +
+                                                "\"; a duct has one, model the other as a branch port");
+      }
+      if (!first) first = &spec.fittings[i];
+    }
+  }
+
+  /// An open end takes one duct.
+  void one_duct_each() {
+    std::map<std::string, std::string> taken;  // port -> who holds it
+    for (std::size_t i = 0; i < job_.ducts.size(); ++i) {
+      const duct::DuctSpec& spec = job_.ducts[i];
+      for (const auto& [ref, key] : {std::pair(&spec.from, "/from"), std::pair(&spec.to, "/to")}) {
+        const std::string end = ref->duct.empty() ? ref->port.value : ref->duct.value + "/" + ref->fitting.value;
+        if (end.empty()) continue;
+        const auto [holder, is_new] = taken.emplace(end, spec.id.value);
+        if (!is_new && holder->second != spec.id.value) {
+          complain(item("/ducts", i) + key,
+                   "is already an end of duct \"" + holder->second + "\"; an open end takes one duct");
+        }
+      }
     }
   }
 

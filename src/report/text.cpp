@@ -2,7 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <set>
 #include <vector>
+
+#include "geometry/base/words.hpp"
 
 namespace baywright::report {
 namespace {
@@ -98,6 +102,13 @@ std::string pose_and_hint(const Finding& finding) {
   return lines;
 }
 
+/// The inputs that would have to be given, unless the reason names them already.
+std::string missing_text(const Finding& finding) {
+  const auto* refused = std::get_if<measure::NotAssessed>(&finding.outcome);
+  if (!refused || refused->missing.empty()) return "";
+  return "; give " + joined(refused->missing);
+}
+
 std::string render(const Row& row, const TextOptions& options) {
   const Verdict verdict = row.finding->verdict;
   std::string line = options.color ? color_code(verdict) : "";
@@ -108,11 +119,13 @@ std::string render(const Row& row, const TextOptions& options) {
   if (number) {
     line += padded(clipped(row.where, kWhereWidth), kWhereWidth + 1) + padded(row.measured, kMeasuredWidth) + row.limit;
   } else {
-    line += (row.where.empty() ? "" : row.where + ": ") + row.measured;
+    line += (row.where.empty() ? "" : row.where + ": ") + row.measured + missing_text(*row.finding);
   }
   while (!line.empty() && line.back() == ' ') line.pop_back();
   line += "\n";
-  const bool open = verdict == Verdict::not_met || verdict == Verdict::undecided;
+  // A value without a limit to hold it against is not checked either, and its hint says what the sheet lacks.
+  const bool open =
+      verdict == Verdict::not_met || verdict == Verdict::undecided || (verdict == Verdict::not_checked && number);
   if (open) line += pose_and_hint(*row.finding);
   return line;
 }
@@ -147,20 +160,19 @@ std::string findings_text(const job::Installation& installation, const checks::E
                           const TextOptions& options) {
   const DisplayUnits& units = installation.job.units;
   std::string text;
-  std::vector<std::string> not_applicable;
+  std::map<std::string, std::set<std::string>> not_applicable;  // by duct
   for (const Finding& finding : evaluation.findings) {
     if (finding.verdict == Verdict::not_applicable) {
-      not_applicable.push_back(finding.check);
+      not_applicable[finding.duct.value].insert(finding.check);
       continue;
     }
     if (options.brief && finding.verdict == Verdict::met) continue;
     text += render(row_of(finding, units, installation.ducts.size() > 1), options);
   }
-  if (!not_applicable.empty() && !options.brief) {
-    std::sort(not_applicable.begin(), not_applicable.end());
-    not_applicable.erase(std::unique(not_applicable.begin(), not_applicable.end()), not_applicable.end());
-    text += "· not applicable:";
-    for (const std::string& id : not_applicable) text += " " + id;
+  if (options.brief) return text;
+  for (const auto& [duct, checks] : not_applicable) {
+    text += "· not applicable" + (installation.ducts.size() > 1 ? " to " + duct : "") + ":";
+    for (const std::string& id : checks) text += " " + id;
     text += "\n";
   }
   return text;

@@ -43,7 +43,8 @@ Result<void> edit_duct(duct::DuctSpec& spec, const SetBendRadius& edit) {
   if (!point) return tl::unexpected(point.error());
   const bool inner = *point != spec.route.points.begin() && *point + 1 != spec.route.points.end();
   if (!inner) {
-    return fail(ErrorCode::bad_value, place(spec), "point '" + edit.point.value + "' is an end; only inner points bend");
+    return fail(ErrorCode::bad_value, place(spec),
+                "point '" + edit.point.value + "' is an end; only inner points bend");
   }
   (*point)->bend_radius_mm = edit.radius_mm;
   return {};
@@ -106,11 +107,15 @@ Result<void> edit_duct(duct::DuctSpec& spec, const RemoveFitting& edit) {
   return {};
 }
 
-/// Ducts that end on a fitting of `id` follow its edits.
+/// Ducts that end on a fitting of `id` follow its edits, and so do those that end on them.
 std::set<std::string> touched(const job::Job& job, const duct::DuctId& id) {
   std::set<std::string> ids{id.value};
-  for (const duct::DuctSpec& spec : job.ducts) {
-    if (spec.from.duct == id || spec.to.duct == id) ids.insert(spec.id.value);
+  for (bool more = true; more;) {
+    more = false;
+    for (const duct::DuctSpec& spec : job.ducts) {
+      if (!ids.contains(spec.from.duct.value) && !ids.contains(spec.to.duct.value)) continue;
+      more = ids.insert(spec.id.value).second || more;
+    }
   }
   return ids;
 }
@@ -141,15 +146,14 @@ Result<Edited> put_duct(const job::Job& job, const PutDuct& edit) {
 }  // namespace
 
 std::string describe(const Edit& edit) {
-  return std::visit(
-      Overloaded{[](const MovePoint& e) { return "move point " + e.point.value; },
-                 [](const SetBendRadius& e) { return "set bend radius at " + e.point.value; },
-                 [](const InsertPoint& e) { return "insert point " + e.point.id.value; },
-                 [](const RemovePoint& e) { return "remove point " + e.point.value; },
-                 [](const PutFitting& e) { return "place fitting " + e.fitting.id.value; },
-                 [](const RemoveFitting& e) { return "remove fitting " + e.fitting.value; },
-                 [](const PutDuct& e) { return "replace duct " + e.duct.id.value; }},
-      edit);
+  return std::visit(Overloaded{[](const MovePoint& e) { return "move point " + e.point.value; },
+                               [](const SetBendRadius& e) { return "set bend radius at " + e.point.value; },
+                               [](const InsertPoint& e) { return "insert point " + e.point.id.value; },
+                               [](const RemovePoint& e) { return "remove point " + e.point.value; },
+                               [](const PutFitting& e) { return "place fitting " + e.fitting.id.value; },
+                               [](const RemoveFitting& e) { return "remove fitting " + e.fitting.value; },
+                               [](const PutDuct& e) { return "replace duct " + e.duct.id.value; }},
+                    edit);
 }
 
 Result<Edited> apply(const job::Job& job, const Edit& edit) {

@@ -38,6 +38,8 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
     const auto& findings = evaluation.ducts.back().findings;
     evaluation.findings.insert(evaluation.findings.end(), findings.begin(), findings.end());
   }
+  const auto between = checks::duct_pair_findings(installation.ducts);
+  evaluation.findings.insert(evaluation.findings.end(), between.begin(), between.end());
   checks::sort_worst_first(evaluation.findings);
   evaluation.summary = checks::summarize(evaluation.findings);
   return evaluation;

@@ -70,7 +70,7 @@ std::vector<Deletion> deletions() {
       {"ducts/fitting_tolerance_mm", [](job::Job& j) { j.ducts.at(0).fitting_tolerance_mm.reset(); }, {}},
       {"bodies/engine/motion", [](job::Job& j) { rest(j, "engine"); }, {"cr.motion"}},
       {"bodies/bonnet/motion", [](job::Job& j) { rest(j, "bonnet"); }, {"cr.motion"}},
-      {"attitudes", [](job::Job& j) { j.attitudes.clear(); }, {}},
+      {"attitudes", [](job::Job& j) { j.attitudes.clear(); }, {"sn.clock", "sn.bottom"}},
       {"openings", [](job::Job& j) { j.openings.clear(); }, {}},
       {"parts",
        [](job::Job& j) {
