@@ -348,12 +348,48 @@ TEST_CASE("ports are compared with the part they belong to") {
     "parts": [{ "id": "box", "file": "box.ply", "mm_per_unit": 1, "uncertainty_mm": 1 }],
     "ports": [
       { "id": "near", "center_mm": [310, 150, 150], "axis": [1, 0, 0], "bore_mm": 60, "outer_diameter_mm": 64, "part": "box" },
-      { "id": "far", "center_mm": [700, 150, 150], "axis": [1, 0, 0], "bore_mm": 60, "outer_diameter_mm": 64, "part": "box", "body": "engine" }
+      { "id": "far", "center_mm": [700, 150, 150], "axis": [1, 0, 0], "bore_mm": 60, "outer_diameter_mm": 64, "part": "box" }
     ] })");
   const auto installation = opened(folder.path);
   CHECK(has(installation.warnings, "port far is 400.0 mm away from its part box"));
-  CHECK(has(installation.warnings, "port far rides on engine, its part box on vehicle"));
   CHECK_FALSE(has(installation.warnings, "port near"));
+}
+
+TEST_CASE("a port that rides on another body than its part is an error") {
+  const JobFolder folder("two-bodies");
+  put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
+  folder.put("job.json", R"({ "baywright_job": 1,
+    "bodies": [{ "id": "engine" }],
+    "parts": [{ "id": "box", "file": "box.ply", "mm_per_unit": 1, "uncertainty_mm": 1, "body": "engine" }],
+    "ports": [{ "id": "p", "center_mm": [310, 150, 150], "axis": [1, 0, 0], "bore_mm": 60, "outer_diameter_mm": 64,
+                "part": "box" }] })");
+  const auto lines = complaints(folder.path);
+  REQUIRE(lines.size() == 1);
+  CHECK(has(lines, "/ports/0/body"));
+  CHECK(has(lines, "the port rides on vehicle, its part box on engine"));
+}
+
+TEST_CASE("hot parts of no class, second sensors and ports of two ducts are errors, each with its place") {
+  const JobFolder folder("unseen");
+  put_mesh(folder, "box.ply", Vec3f(0, 500, 0), Vec3f(300, 800, 300));
+  const std::string sensor =
+      R"("kind": "sensor tube", "length_mm": 100, "sensor_offset_mm": 50, "clock_deg": 0, "tube": { "outer_diameter_mm": 50, "wall_mm": 2 })";
+  const std::string common =
+      R"("service": "intake", "tube": { "outer_diameter_mm": 50, "wall_mm": 2 }, "from": { "port": "a" }, "to": { "port": "b" }, "route": [{ "id": "P0", "at_mm": [0, 0, 0] }, { "id": "P1", "at_mm": [900, 0, 0] }])";
+  folder.put("job.json", R"({ "baywright_job": 1,
+    "parts": [{ "id": "box", "file": "box.ply", "mm_per_unit": 1, "surface_temperature_C": 300 }],
+    "ports": [{ "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 },
+              { "id": "b", "center_mm": [900, 0, 0], "axis": [-1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 }],
+    "ducts": [{ "id": "one", )" +
+                             common + R"(, "fittings": [{ "id": "s1", "at": { "leg": "P0", "offset_mm": 100 }, )" +
+                             sensor + R"( }, { "id": "s2", "at": { "leg": "P0", "offset_mm": 400 }, )" + sensor +
+                             R"( }] },
+              { "id": "two", )" +
+                             common + R"( }] })");
+  const auto lines = complaints(folder.path);
+  CHECK(has(lines, "/parts/0/surface_temperature_C"));
+  CHECK(has(lines, "/ducts/0/fittings/1"));
+  CHECK(has(lines, "is already an end of duct \"one\""));
 }
 
 TEST_CASE("ducts that end on each other in a ring are refused; in any order otherwise") {
@@ -364,11 +400,12 @@ TEST_CASE("ducts that end on each other in a ring are refused; in any order othe
       R"("service": "breather", "tube": { "outer_diameter_mm": 50, "wall_mm": 2 }, "route": [{ "id": "P0", "at_mm": [0, 0, 0] }, { "id": "P1", "at_mm": [100, 0, 0] }], )" +
       nipple;
   folder.put("job.json", R"({ "baywright_job": 1,
-    "ports": [{ "id": "p", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 }],
+    "ports": [{ "id": "p", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 },
+              { "id": "q", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 }],
     "ducts": [
       { "id": "a", "from": { "port": "p" }, "to": { "duct": "b", "fitting": "n" }, )" +
                              common + R"( },
-      { "id": "b", "from": { "port": "p" }, "to": { "duct": "a", "fitting": "n" }, )" +
+      { "id": "b", "from": { "port": "q" }, "to": { "duct": "a", "fitting": "n" }, )" +
                              common + R"( } ] })");
   CHECK(has(complaints(folder.path), "ends on a duct that ends on this one"));
 }

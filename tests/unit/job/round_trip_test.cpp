@@ -100,7 +100,8 @@ class JobMaker {
     part.mm_per_unit = maybe([&] { return positive(); });
     part.body = flip() ? bay::kVehicle : body();
     part.part_class = bay::kPartClasses[static_cast<std::size_t>(count(9))];
-    part.surface_temperature = maybe([&] { return celsius(number(-50, 900)); });
+    part.surface_temperature =
+        maybe([&] { return celsius(number(-50, part.part_class == bay::PartClass::plain ? 119 : 900)); });
     part.uncertainty_mm = maybe([&] { return flip() ? 0 : number(0, 10); });
     part.size_confirmed = flip();
     part.uncertainty_source = text();
@@ -138,7 +139,9 @@ class JobMaker {
     spec.material = text();
     spec.bend_tolerance_mm = maybe([&] { return flip() ? 0 : number(0, 5); });
     spec.fitting_tolerance_mm = maybe([&] { return number(0, 5); });
-    spec.bending = maybe([&] { return duct::BendingTolerance{degrees(number(0, 3)), degrees(number(0, 3)), number(0, 5)}; });
+    spec.bending = maybe([&] {
+      return duct::BendingTolerance{degrees(number(0, 3)), degrees(number(0, 3)), number(0, 5)};
+    });
     spec.route.points = {{duct::PointId("P0"), point(), 0},
                          {duct::PointId("P1"), point(), positive()},
                          {duct::PointId("P2"), point(), 0}};
