@@ -39,7 +39,8 @@ void rest(job::Job& job, const std::string& body) {
   }
 }
 
-/// Every input a job may leave out. Those without an effect on a verdict are listed with nothing.
+/// Inputs a check may name as missing (every_key_test goes through all keys). Those without an effect on a verdict are
+/// listed with nothing.
 std::vector<Deletion> deletions() {
   return {
       {"flow/rated_kg_per_s", [](job::Job& j) { j.flow.rated.reset(); }, kLosses},
