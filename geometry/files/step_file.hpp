@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "geometry/base/progress.hpp"
@@ -23,13 +24,16 @@ struct StepPart {
   Solid shape;  ///< placed: all nested transforms applied
 };
 
+/// End of the warning about a file a model refers to that is not there.
+inline constexpr std::string_view kPartMissing = "that part of the model is missing";
+
 struct StepModel {
   std::string unit;  ///< length unit as declared ("MILLIMETRE", "INCH"...); everything here is already mm
   int roots = 0;
   int instances = 0;  ///< placed components at all levels
   int depth = 0;      ///< 0: no assembly
   std::vector<StepPart> parts;
-  std::vector<std::string> warnings;
+  std::vector<std::string> warnings;  ///< those of a model that lacks a part end in kPartMissing
 
   int solid_count() const;
   int face_count() const;

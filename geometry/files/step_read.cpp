@@ -150,8 +150,7 @@ Result<StepModel> read_step(const std::filesystem::path& path, const Progress& p
     return model;
   }
   for (const std::string& name : references->missing) {
-    model->warnings.push_back("refers to \"" + name +
-                              "\", which is not in its folder: that part of the model is missing");
+    model->warnings.push_back("refers to \"" + name + "\", which is not in its folder: " + std::string(kPartMissing));
   }
   return model;
 }

@@ -38,8 +38,8 @@ struct Body {
   double motion_fit_residual_mm = 0;
 };
 
-/// How surely a part was put in its place: at its datum, and growing with the distance from it because the turn that was
-/// found is uncertain too. Standard uncertainties.
+/// How surely a part was put in its place: at its datum, and growing with the distance from it because the turn that
+/// was found is uncertain too. Standard uncertainties.
 struct Alignment {
   Vec3 datum_mm = Vec3::Zero();  ///< vehicle frame at rest: the middle of the features it was fitted to
   double at_datum_mm = 0;
@@ -69,7 +69,9 @@ struct Part {
   bool encloses = false;       ///< closed solid: inside is occupied
   std::string file;            ///< relative path it came from
   std::string doubt;           ///< why its size or shape is not believed (nothing is judged by it); "" when it is
-  std::string content_hash;    ///< sha256 of that file; of a model in several files, of the list of their hashes
+  std::string incomplete;      ///< what is known to be missing of its model (nothing is judged by it); "" when whole
+  bool doubted() const { return !doubt.empty() || !incomplete.empty(); }
+  std::string content_hash;  ///< sha256 of that file; of a model in several files, of the list of their hashes
   double chord_error_mm() const { return mesh ? mesh->chord_error_mm : 0.0; }
   /// From a scan (a cloud, or triangles that are not those of a STEP shape).
   bool scanned() const { return !modelled && !solid && chord_error_mm() == 0; }

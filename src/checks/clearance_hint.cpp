@@ -91,7 +91,7 @@ FreeWay free_way(const bay::Bay& bay, int leave_out, const Vec3& from_mm, double
   std::vector<const bay::Part*> parts;
   for (std::size_t i = 0; i < bay.parts.size(); ++i) {
     const bay::Part& part = bay.parts[i];
-    if (static_cast<int>(i) == leave_out || !part.doubt.empty() || part.tree.empty()) continue;
+    if (static_cast<int>(i) == leave_out || part.doubted() || part.tree.empty()) continue;
     const auto nearest = part.tree.nearest(from_mm, radius_mm + kMeets_mm);
     if (!nearest) parts.push_back(&part);
   }

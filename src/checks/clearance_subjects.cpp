@@ -113,7 +113,10 @@ std::vector<Subject> not_judged(const Context& context, const measure::Clearance
   for (std::size_t i = 0; i < context.bay.parts.size(); ++i) {
     const bay::Part& part = context.bay.parts[i];
     const int index = static_cast<int>(i);
-    if (!part.doubt.empty()) {
+    if (!part.incomplete.empty()) {
+      subjects.push_back(
+          not_assessed(name_of(part), "its file " + part.incomplete, {"parts/" + part.id.value + "/file"}));
+    } else if (!part.doubt.empty()) {
       subjects.push_back(not_assessed(name_of(part), "the size of the part is in doubt: " + part.doubt,
                                       {"parts/" + part.id.value + "/size_confirmed"}));
     } else if (excepted.contains(index) && !measured.contains(index)) {
@@ -153,7 +156,7 @@ Sorted sorted_pairs(const Context& context, const measure::ClearanceReport& repo
   Sorted sorted;
   for (const PairClearance& pair : report.pairs) {
     if (over_motion && pair.same_carrier) continue;
-    if (!part_of(context, pair).doubt.empty()) continue;
+    if (part_of(context, pair).doubted()) continue;
     if (over_motion) {
       const auto bodies = unstated_motions(context, pair);
       if (!bodies.empty()) {
@@ -173,7 +176,7 @@ Sorted sorted_pairs(const Context& context, const measure::ClearanceReport& repo
 std::optional<Limit> clearance_limit(const bay::Bay& bay, const duct::Duct& duct, const Sheet& sheet,
                                      const PairClearance& pair, bool over_motion) {
   const bay::Part& part = bay.parts[static_cast<std::size_t>(pair.part)];
-  if (!part.doubt.empty()) return std::nullopt;
+  if (part.doubted()) return std::nullopt;
   const auto row = std::find_if(sheet.clearance.begin(), sheet.clearance.end(),
                                 [&](const ClearanceRow& r) { return r.part_class == part.part_class; });
   if (row == sheet.clearance.end()) return std::nullopt;

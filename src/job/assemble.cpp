@@ -52,6 +52,7 @@ class Assembly {
     loader_.conclude();
     for (std::size_t i = 0; i < out_.bay.parts.size(); ++i) {
       const bool confirmed = out_.job.parts[i].size_confirmed;
+      out_.bay.parts[i].incomplete = loader_.incomplete(out_.job.parts[i]);
       out_.bay.parts[i].doubt = confirmed ? "" : loader_.doubt(out_.bay.parts[i], out_.job.parts[i]);
     }
     note_unstated();

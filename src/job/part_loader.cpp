@@ -263,6 +263,15 @@ std::string PartLoader::doubt(const bay::Part& part, const PartSpec& spec) const
   return size_doubt(part.mesh ? bounds(*part.mesh) : bounds(*part.cloud), spec.mm_per_unit.value_or(1));
 }
 
+std::string PartLoader::incomplete(const PartSpec& spec) const {
+  const auto found = sources_.find(spec.file);
+  if (found == sources_.end() || !found->second) return "";
+  for (const std::string& line : files_[found->second->file].warnings) {
+    if (line.ends_with(kPartMissing)) return line;
+  }
+  return "";
+}
+
 void PartLoader::conclude() {
   for (const auto& [file, box] : step_boxes_) {
     const std::string doubt = step_size_doubt(box);

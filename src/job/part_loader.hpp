@@ -36,6 +36,8 @@ class PartLoader {
   void conclude();
   /// Why the size or shape a part was read with is not to be believed, one line; "" when it is. After conclude().
   std::string doubt(const bay::Part& part, const PartSpec& spec) const;
+  /// What a part's model lacks of itself, one line; "" when it is whole.
+  std::string incomplete(const PartSpec& spec) const;
   /// The files read, each with what is to be said about it.
   std::vector<InputFile> files() const { return files_; }
   /// How many of them lie outside the job folder.

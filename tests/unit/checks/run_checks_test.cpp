@@ -675,6 +675,15 @@ TEST_CASE("in.loss: a duct that chokes is not met, with the place", "[checks]") 
   CHECK_FALSE(f.hint.empty());
 }
 
+TEST_CASE("cr: a part of which something is missing is not judged, confirmed or not", "[checks][clearance]") {
+  Case c;
+  c.bay.parts.resize(1);
+  c.bay.parts[0].incomplete = "refers to \"BACK.stp\", which is not in its folder";
+  const Finding f = c.one("cr.static");
+  CHECK(f.verdict == Verdict::not_checked);
+  CHECK(std::get<measure::NotAssessed>(f.outcome).reason.find("BACK.stp") != std::string::npos);
+}
+
 TEST_CASE("cr: a part whose size is in doubt is not judged until it is confirmed", "[checks][clearance]") {
   Case c;
   const int part = c.add_part("scan", bay::PartClass::plain, 0);

@@ -309,11 +309,14 @@ TEST_CASE("a model in several files: all are found, listed and hashed, and obey 
   fs::remove(folder.path / "bought" / "HEAD_BACK.stp");
   const auto without = opened(folder.path);
   CHECK(has(without.warnings, "HEAD_BACK.stp"));
+  CHECK(without.bay.parts[0].incomplete.find("HEAD_BACK.stp") != std::string::npos);
+  CHECK(without.bay.parts[0].doubted());
   CHECK(without.files.size() == 3);
   folder.put("bought/HEAD_BACK.stp", *text);
   const auto complete = job::assemble(first.job, folder.path, {}, &without);
   REQUIRE(complete.has_value());
   CHECK(complete->bay.parts[0].content_hash == first.bay.parts[0].content_hash);
+  CHECK(complete->bay.parts[0].incomplete.empty());
   CHECK(complete->bay.parts[0].mesh->triangles.size() == first.bay.parts[0].mesh->triangles.size());
 
   // A link out of the job folder is a way out like any other.
