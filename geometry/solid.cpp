@@ -104,30 +104,35 @@ Solid occt::Access::make(const TopoDS_Shape& shape) {
 
 const TopoDS_Shape& occt::Access::shape(const Solid& solid) {
   EXPECTS(!solid.empty());
-  return solid.impl_->shape;
+  return solid.impl_->shape();
 }
 
 Solid::Solid() = default;
 
-int Solid::face_count() const { return empty() ? 0 : count(impl_->shape, TopAbs_FACE); }
+Result<void> Solid::ready() const {
+  if (empty()) return {};
+  return impl_->ready();
+}
 
-int Solid::solid_count() const { return empty() ? 0 : count(impl_->shape, TopAbs_SOLID); }
+int Solid::face_count() const { return empty() ? 0 : count(impl_->shape(), TopAbs_FACE); }
+
+int Solid::solid_count() const { return empty() ? 0 : count(impl_->shape(), TopAbs_SOLID); }
 
 double Solid::volume_mm3() const {
   if (empty()) return 0;
-  std::call_once(impl_->volume_once, [this] { impl_->volume_mm3 = volume_of(impl_->shape); });
+  std::call_once(impl_->volume_once, [this] { impl_->volume_mm3 = volume_of(impl_->shape()); });
   return impl_->volume_mm3;
 }
 
 double Solid::area_mm2() const {
   if (empty()) return 0;
-  std::call_once(impl_->area_once, [this] { impl_->area_mm2 = area_of(impl_->shape); });
+  std::call_once(impl_->area_once, [this] { impl_->area_mm2 = area_of(impl_->shape()); });
   return impl_->area_mm2;
 }
 
 Aabb Solid::bounds() const {
   if (empty()) return {};
-  std::call_once(impl_->box_once, [this] { impl_->box = box_of(impl_->shape); });
+  std::call_once(impl_->box_once, [this] { impl_->box = box_of(impl_->shape()); });
   return impl_->box;
 }
 
@@ -135,7 +140,7 @@ Solid Solid::moved(const Pose& X) const {
   if (empty()) return *this;
   gp_Trsf trsf;
   trsf.SetTransformation(gp_Quaternion(X.R.x(), X.R.y(), X.R.z(), X.R.w()), gp_Vec(X.p.x(), X.p.y(), X.p.z()));
-  return occt::Access::make(impl_->shape.Moved(TopLoc_Location(trsf)));
+  return occt::Access::make(impl_->shape().Moved(TopLoc_Location(trsf)));
 }
 
 Result<double> exact_distance_mm(const Solid& solid, const Vec3& p) {

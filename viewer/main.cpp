@@ -75,7 +75,10 @@ Asked read_command_line(int argc, char** argv) {
   const QCommandLineOption allow(QStringLiteral("allow-dir"),
                                  QStringLiteral("folder outside the job folder from which jobs may read; repeatable"),
                                  QStringLiteral("FOLDER"));
-  parser.addOptions({help, version, finding, picture, fresh, allow});
+  const QCommandLineOption anew(QStringLiteral("no-cache"),
+                                QStringLiteral("read every file anew, and keep nothing in the job folder's %1")
+                                    .arg(QLatin1String(baywright::job::kCacheFolder)));
+  parser.addOptions({help, version, finding, picture, fresh, allow, anew});
   if (!parser.parse(arguments)) return done(usage(parser.errorText()));
   if (parser.isSet(help)) {
     std::fputs(parser.helpText().toUtf8().constData(), stdout);
@@ -92,6 +95,7 @@ Asked read_command_line(int argc, char** argv) {
   if (jobs.size() > 1) return done(usage(QStringLiteral("one job at a time")));
   if (!jobs.isEmpty()) wish.job = jobs.front().toStdString();
   for (const QString& folder : parser.values(allow)) wish.read.allowed_folders.emplace_back(folder.toStdString());
+  wish.read.cache = !parser.isSet(anew);
   if (parser.isSet(finding)) {
     bool good = false;
     const int number = parser.value(finding).toInt(&good);

@@ -2,12 +2,16 @@
 
 #include <openssl/evp.h>
 
-#include <array>
-#include <cerrno>
-#include <cstring>
 #include <fcntl.h>
 #include <sys/stat.h>
 #include <unistd.h>
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <cstring>
+#include <memory>
+#include <utility>
+#include <vector>
 
 #include "geometry/base/expects.hpp"
 
@@ -19,6 +23,7 @@ class File {
   explicit File(int fd) : fd_(fd) {}
   File(const File&) = delete;
   File& operator=(const File&) = delete;
+  File(File&& other) noexcept : fd_(std::exchange(other.fd_, -1)) {}
   ~File() {
     if (fd_ >= 0) ::close(fd_);
   }
@@ -52,14 +57,19 @@ bool write_all(int fd, std::string_view bytes) {
 }  // namespace
 
 Result<void> write_file(const std::filesystem::path& path, std::string_view bytes) {
-  std::string part = path.string() + ".part-XXXXXX";
+  return write_file(path, std::span(&bytes, 1));
+}
+
+Result<void> write_file(const std::filesystem::path& path, std::span<const std::string_view> pieces) {
+  std::string part = path.string() + std::string(kHalfWritten) + "XXXXXX";
   File file(::mkstemp(part.data()));
   if (file.get() < 0) return system_error(ErrorCode::not_written, path, "cannot create a file in this folder");
   // mkstemp makes the file private; a saved document should follow the user's mask like any other file.
   const mode_t mask = ::umask(0);
   ::umask(mask);
-  const bool written = ::fchmod(file.get(), 0666 & ~mask) == 0 && write_all(file.get(), bytes) &&
-                       ::fsync(file.get()) == 0 && file.close();
+  bool written = ::fchmod(file.get(), 0666 & ~mask) == 0;
+  for (const std::string_view piece : pieces) written = written && write_all(file.get(), piece);
+  written = written && ::fsync(file.get()) == 0 && file.close();
   if (!written || ::rename(part.c_str(), path.c_str()) != 0) {
     const auto error = system_error(ErrorCode::not_written, path, "cannot write");
     ::unlink(part.c_str());
@@ -71,28 +81,81 @@ Result<void> write_file(const std::filesystem::path& path, std::string_view byte
   return {};
 }
 
-Result<std::string> read_file(const std::filesystem::path& path, std::uintmax_t limit_bytes) {
-  File file(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK));
-  if (file.get() < 0) return system_error(ErrorCode::file_missing, path, "cannot open");
+namespace {
+
+struct OpenFile {
+  File file;
+  std::size_t size = 0;
+};
+
+Result<OpenFile> open_plain(const std::filesystem::path& path, std::uintmax_t limit_bytes) {
+  OpenFile out{File(::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK))};
+  if (out.file.get() < 0) return system_error(ErrorCode::file_missing, path, "cannot open");
   struct stat info {};
-  if (::fstat(file.get(), &info) != 0) return system_error(ErrorCode::file_missing, path, "cannot look at");
+  if (::fstat(out.file.get(), &info) != 0) return system_error(ErrorCode::file_missing, path, "cannot look at");
   if (!S_ISREG(info.st_mode)) return fail(ErrorCode::file_missing, path.string(), "is not a plain file");
   const auto size = static_cast<std::uintmax_t>(info.st_size);
   if (size > limit_bytes) {
     return fail(ErrorCode::bad_value, path.string(),
                 "is " + std::to_string(size) + " bytes; at most " + std::to_string(limit_bytes) + " are read");
   }
-  std::string bytes(size, '\0');
+  out.size = size;
+  return out;
+}
+
+/// Reads up to `size` bytes; less at the end of the file. -1: errno says why.
+ssize_t read_some(int fd, char* to, std::size_t size) {
   std::size_t done = 0;
-  while (done < bytes.size()) {
-    const ssize_t n = ::read(file.get(), bytes.data() + done, bytes.size() - done);
+  while (done < size) {
+    const ssize_t n = ::read(fd, to + done, size - done);
     if (n < 0 && errno == EINTR) continue;
-    if (n < 0) return system_error(ErrorCode::file_missing, path, "cannot read");
+    if (n < 0) return -1;
     if (n == 0) break;
     done += static_cast<std::size_t>(n);
   }
-  bytes.resize(done);
+  return static_cast<ssize_t>(done);
+}
+
+std::string hex(std::span<const unsigned char> digest) {
+  static constexpr char kHex[] = "0123456789abcdef";
+  std::string text;
+  for (const unsigned char byte : digest) {
+    text += kHex[byte >> 4];
+    text += kHex[byte & 15];
+  }
+  return text;
+}
+
+}  // namespace
+
+Result<std::string> read_file(const std::filesystem::path& path, std::uintmax_t limit_bytes) {
+  const auto open = open_plain(path, limit_bytes);
+  if (!open) return tl::unexpected(open.error());
+  std::string bytes(open->size, '\0');
+  const ssize_t done = read_some(open->file.get(), bytes.data(), bytes.size());
+  if (done < 0) return system_error(ErrorCode::file_missing, path, "cannot read");
+  bytes.resize(static_cast<std::size_t>(done));
   return bytes;
+}
+
+Result<std::string> sha256_of_file(const std::filesystem::path& path, std::uintmax_t limit_bytes) {
+  constexpr std::size_t kBlock = std::size_t{256} << 10;  // stays in the second cache between reading and hashing
+  const auto open = open_plain(path, limit_bytes);
+  if (!open) return tl::unexpected(open.error());
+  const std::unique_ptr<EVP_MD_CTX, decltype(&EVP_MD_CTX_free)> context(EVP_MD_CTX_new(), &EVP_MD_CTX_free);
+  EXPECTS(context && EVP_DigestInit_ex(context.get(), EVP_sha256(), nullptr) == 1);
+  std::vector<char> block(kBlock);
+  for (std::size_t left = open->size; left > 0;) {
+    const ssize_t n = read_some(open->file.get(), block.data(), std::min(left, block.size()));
+    if (n < 0) return system_error(ErrorCode::file_missing, path, "cannot read");
+    if (n == 0) break;
+    EXPECTS(EVP_DigestUpdate(context.get(), block.data(), static_cast<std::size_t>(n)) == 1);
+    left -= static_cast<std::size_t>(n);
+  }
+  std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
+  unsigned length = 0;
+  EXPECTS(EVP_DigestFinal_ex(context.get(), digest.data(), &length) == 1);
+  return hex({digest.data(), length});
 }
 
 std::string sha256_hex(std::string_view bytes) {
@@ -100,13 +163,7 @@ std::string sha256_hex(std::string_view bytes) {
   unsigned length = 0;
   const int ok = EVP_Digest(bytes.data(), bytes.size(), digest.data(), &length, EVP_sha256(), nullptr);
   EXPECTS(ok == 1);
-  static constexpr char kHex[] = "0123456789abcdef";
-  std::string text;
-  for (unsigned i = 0; i < length; ++i) {
-    text += kHex[digest[i] >> 4];
-    text += kHex[digest[i] & 15];
-  }
-  return text;
+  return hex({digest.data(), length});
 }
 
 }  // namespace baywright

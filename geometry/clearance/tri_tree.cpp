@@ -87,6 +87,13 @@ double solid_angle(const Vec3& a, const Vec3& b, const Vec3& c) {  // Van Ooster
 
 TriTree::TriTree() : impl_(std::make_shared<Impl>()) {}
 
+TriTree TriTree::of(std::shared_ptr<const Impl> impl) {
+  EXPECTS(impl != nullptr);
+  TriTree tree;
+  tree.impl_ = std::move(impl);
+  return tree;
+}
+
 bool TriTree::empty() const { return impl_->nodes.empty(); }
 const TriTree::Report& TriTree::report() const { return impl_->report; }
 

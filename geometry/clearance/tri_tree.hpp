@@ -84,6 +84,8 @@ class TriTree {
   double winding_number(const Vec3& p) const;
 
   const Impl* impl() const { return impl_.get(); }
+  /// Over storage that was made by `over` once (tri_tree_blocks.hpp).
+  static TriTree of(std::shared_ptr<const Impl> impl);
 
  private:
   std::shared_ptr<const Impl> impl_;

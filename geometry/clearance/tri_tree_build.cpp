@@ -16,7 +16,7 @@
 #include "geometry/clearance/tri_tree_cells.hpp"
 #include "geometry/clearance/tri_tree_impl.hpp"
 #include "geometry/clearance/tri_tree_items.hpp"
-#include "geometry/clearance/tri_tree_pages.hpp"
+#include "geometry/large_pages.hpp"
 #include "geometry/clearance/tri_tree_sah.hpp"
 
 namespace baywright {

@@ -7,7 +7,7 @@
 #include <tbb/blocked_range.h>
 #include <tbb/parallel_for.h>
 
-#include "geometry/clearance/tri_tree_pages.hpp"
+#include "geometry/large_pages.hpp"
 
 namespace baywright {
 namespace {

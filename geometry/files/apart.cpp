@@ -6,11 +6,14 @@
 #include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
+
+#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <csignal>
 #include <cstdint>
 #include <cstring>
+#include <optional>
 
 namespace baywright {
 namespace {
@@ -68,17 +71,18 @@ void limit(int what, rlim_t amount) {
 /// Takes records off the front of what has come so far.
 class Inbox {
  public:
-  explicit Inbox(const Progress& progress) : progress_(progress) {}
-
-  void add(const char* data, std::size_t size) {
+  /// True when there was a record of progress.
+  bool add(const char* data, std::size_t size) {
     raw_.append(data, size);
+    bool moved = false;
     while (!raw_.empty() && raw_.front() == kProgress && raw_.size() >= 1 + sizeof(double)) {
-      double fraction = 0;
-      std::memcpy(&fraction, raw_.data() + 1, sizeof fraction);
-      progress_.report("reading shapes", fraction);
+      std::memcpy(&fraction_, raw_.data() + 1, sizeof fraction_);
       raw_.erase(0, 1 + sizeof(double));
+      moved = true;
     }
+    return moved;
   }
+  double fraction() const { return fraction_; }
   /// True when the result came whole.
   bool take(std::string& bytes) {
     std::uint64_t size = 0;
@@ -92,8 +96,8 @@ class Inbox {
   }
 
  private:
-  const Progress& progress_;
   std::string raw_;
+  double fraction_ = 0;
 };
 
 int wait_for(pid_t child) {
@@ -104,43 +108,88 @@ int wait_for(pid_t child) {
   return status;
 }
 
+/// A piece of work on its way.
+struct Child {
+  std::size_t number = 0;
+  pid_t pid = -1;
+  int from = -1;  ///< end of the pipe to read from
+  Inbox inbox;
+};
+
+std::optional<Child> start(const ApartWork& work, std::mutex& quiet_point) {
+  std::array<int, 2> ends{};
+  // Also so that a child started by another thread does not inherit the writing end and keep the pipe open.
+  const std::scoped_lock lock(quiet_point);
+  if (::pipe2(ends.data(), O_CLOEXEC) != 0) return std::nullopt;
+  Child child;
+  child.from = ends[0];
+  child.pid = ::fork();
+  if (child.pid == 0) be_the_child(work.work, work.limit_s, ends[1]);
+  ::close(ends[1]);
+  if (child.pid > 0) return child;
+  ::close(ends[0]);
+  return std::nullopt;
+}
+
+/// False when nothing more will come.
+bool receive(Child& child, bool& moved) {
+  std::array<char, 1 << 16> block{};
+  const ssize_t n = ::read(child.from, block.data(), block.size());
+  if (n < 0 && errno == EINTR) return true;
+  if (n <= 0) return false;
+  moved = child.inbox.add(block.data(), static_cast<std::size_t>(n)) || moved;
+  return true;
+}
+
 }  // namespace
+
+std::vector<Result<ApartEnd>> run_each_apart(const std::vector<ApartWork>& works, std::size_t at_once,
+                                             std::mutex& quiet_point, const Progress& progress) {
+  std::vector<Result<ApartEnd>> ends(works.size());
+  std::vector<Child> running;
+  std::size_t next = 0;
+  bool killed = false;
+  while (next < works.size() || !running.empty()) {
+    if (progress.cancelled() && !killed) {
+      killed = true;
+      for (const Child& child : running) ::kill(child.pid, SIGKILL);
+      for (; next < works.size(); ++next) ends[next]->cancelled = true;
+    }
+    for (; next < works.size() && running.size() < std::max<std::size_t>(1, at_once); ++next) {
+      auto child = start(works[next], quiet_point);
+      if (!child) {
+        ends[next] =
+            fail(ErrorCode::kernel_failed, "", "no process can be started to read this file; free some memory");
+        continue;
+      }
+      child->number = next;
+      running.push_back(std::move(*child));
+    }
+    std::vector<pollfd> ready;
+    for (const Child& child : running) ready.push_back({child.from, POLLIN, 0});
+    if (::poll(ready.data(), ready.size(), kPoll_ms) <= 0) continue;
+    bool moved = false;
+    for (std::size_t i = running.size(); i-- > 0;) {
+      Child& child = running[i];
+      if (ready[i].revents == 0 || receive(child, moved)) continue;
+      ::close(child.from);
+      const int status = wait_for(child.pid);
+      ApartEnd& end = *ends[child.number];
+      end.cancelled = killed;
+      end.finished = !killed && WIFEXITED(status) && WEXITSTATUS(status) == 0 && child.inbox.take(end.bytes);
+      running.erase(running.begin() + static_cast<std::ptrdiff_t>(i));
+    }
+    if (!moved) continue;
+    double sum = static_cast<double>(next - running.size());
+    for (const Child& child : running) sum += child.inbox.fraction();
+    progress.report("reading shapes", sum / static_cast<double>(works.size()));
+  }
+  return ends;
+}
 
 Result<ApartEnd> run_apart(const std::function<std::string(const Progress&)>& work, double limit_s,
                            std::mutex& quiet_point, const Progress& progress) {
-  std::array<int, 2> ends{};
-  pid_t child = -1;
-  {
-    // Also so that a child started by another thread does not inherit the writing end and keep the pipe open.
-    const std::scoped_lock lock(quiet_point);
-    if (::pipe2(ends.data(), O_CLOEXEC) != 0) return fail(ErrorCode::kernel_failed, "", "no pipe can be opened");
-    child = ::fork();
-    if (child == 0) be_the_child(work, limit_s, ends[1]);
-    ::close(ends[1]);
-  }
-  if (child < 0) {
-    ::close(ends[0]);
-    return fail(ErrorCode::kernel_failed, "", "no process can be started to read this file; free some memory");
-  }
-  ApartEnd end;
-  Inbox inbox(progress);
-  std::array<char, 1 << 16> block{};
-  for (;;) {
-    if (progress.cancelled() && !end.cancelled) {
-      end.cancelled = true;
-      ::kill(child, SIGKILL);
-    }
-    pollfd ready{ends[0], POLLIN, 0};
-    if (::poll(&ready, 1, kPoll_ms) <= 0) continue;
-    const ssize_t n = ::read(ends[0], block.data(), block.size());
-    if (n < 0 && errno == EINTR) continue;
-    if (n <= 0) break;
-    inbox.add(block.data(), static_cast<std::size_t>(n));
-  }
-  ::close(ends[0]);
-  const int status = wait_for(child);
-  end.finished = !end.cancelled && WIFEXITED(status) && WEXITSTATUS(status) == 0 && inbox.take(end.bytes);
-  return end;
+  return run_each_apart({{work, limit_s}}, 1, quiet_point, progress).front();
 }
 
 }  // namespace baywright

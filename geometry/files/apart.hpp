@@ -3,6 +3,7 @@
 #include <functional>
 #include <mutex>
 #include <string>
+#include <vector>
 
 #include "geometry/base/progress.hpp"
 #include "geometry/base/result.hpp"
@@ -26,5 +27,15 @@ struct ApartEnd {
 /// Fails: kernel_failed when no process can be started.
 Result<ApartEnd> run_apart(const std::function<std::string(const Progress&)>& work, double limit_s,
                            std::mutex& quiet_point, const Progress& progress);
+
+/// Several pieces of such work, at most `at_once` at a time, with their ends in the same order. All children are
+/// started by the calling thread, which does nothing else meanwhile: no lock is held while a process is copied unless
+/// other threads of the caller's hold one.
+struct ApartWork {
+  std::function<std::string(const Progress&)> work;
+  double limit_s = 0;
+};
+std::vector<Result<ApartEnd>> run_each_apart(const std::vector<ApartWork>& works, std::size_t at_once,
+                                             std::mutex& quiet_point, const Progress& progress);
 
 }  // namespace baywright

@@ -6,9 +6,14 @@
 #include <XCAFDoc_ShapeTool.hxx>
 #include <XSControl_WorkSession.hxx>
 
+#include <algorithm>
+#include <optional>
+#include <thread>
+
 #include "geometry/files/apart.hpp"
 #include "geometry/files/step_file.hpp"
 #include "geometry/files/step_precheck.hpp"
+#include "geometry/files/step_several.hpp"
 #include "geometry/occt/guard.hpp"
 #include "geometry/occt/step_check.hpp"
 #include "geometry/occt/step_pack.hpp"
@@ -94,23 +99,55 @@ Result<StepModel> look_again(const std::filesystem::path& path, const StepRefere
   return tl::unexpected(broken(place));
 }
 
-/// The kernel follows empty pointers on damaged files: it must not be our process that dies of it.
-Result<StepModel> read_apart(const std::filesystem::path& path, const StepReferences& references,
-                             const Progress& progress) {
-  const std::string place = path.filename().string();
-  progress.report("reading " + place);
-  for (const auto step : {&read, &look_again}) {
-    const auto work = [&](const Progress& passed_on) {
-      return occt::pack(occt::guard(place, [&] { return step(path, references, passed_on); }));
+/// A file on its way through the kernel.
+struct Reading {
+  std::filesystem::path path;
+  StepReferences references;
+  std::optional<Result<StepModel>> model;
+  std::string place() const { return path.filename().string(); }
+};
+
+using Step = Result<StepModel> (*)(const std::filesystem::path&, const StepReferences&, const Progress&);
+
+/// Takes a step, each in a process of its own, with all files that are not settled yet.
+void step_apart(std::vector<Reading>& readings, Step step, const Progress& progress) {
+  std::vector<ApartWork> works;
+  std::vector<Reading*> of_work;
+  for (Reading& reading : readings) {
+    if (reading.model) continue;
+    const auto work = [&reading, step](const Progress& passed_on) {
+      return occt::pack(
+          occt::guard(reading.place(), [&] { return step(reading.path, reading.references, passed_on); }));
     };
-    Result<ApartEnd> end = run_apart(work, limit_s(path, references), occt::step_mutex(), progress);
-    if (!end) return tl::unexpected(Error{end.error().code, place, end.error().message});
-    if (end->cancelled) return fail(ErrorCode::cancelled, place, "reading was stopped");
-    if (end->finished) {
-      return occt::guard(place, [&] { return occt::unpack(end->bytes); });
+    works.push_back({work, limit_s(reading.path, reading.references)});
+    of_work.push_back(&reading);
+  }
+  const std::size_t cores = std::max(1U, std::thread::hardware_concurrency());
+  const auto ends = run_each_apart(works, cores, occt::step_mutex(), progress);
+  for (std::size_t i = 0; i < ends.size(); ++i) {
+    Reading& reading = *of_work[i];
+    if (!ends[i]) {
+      reading.model = fail(ends[i].error().code, reading.place(), ends[i].error().message);
+    } else if (ends[i]->cancelled) {
+      reading.model = fail(ErrorCode::cancelled, reading.place(), "reading was stopped");
+    } else if (ends[i]->finished) {
+      reading.model = occt::guard(reading.place(), [&] { return occt::unpack(ends[i]->bytes); });
     }
   }
-  return tl::unexpected(broken(place));
+}
+
+/// What is said about files that are not there.
+void tell_missing(Reading& reading) {
+  Result<StepModel>& model = *reading.model;
+  const std::vector<std::string>& missing = reading.references.missing;
+  if (!model && model.error().code == ErrorCode::no_shape && !missing.empty()) {
+    model = fail(ErrorCode::no_shape, reading.place(),
+                 "refers to \"" + missing.front() + "\", which is not in its folder; put it beside this file");
+  }
+  if (!model) return;
+  for (const std::string& name : missing) {
+    model->warnings.push_back("refers to \"" + name + "\", which is not in its folder: " + std::string(kPartMissing));
+  }
 }
 
 }  // namespace
@@ -135,24 +172,34 @@ Result<std::vector<std::string>> step_siblings(const std::filesystem::path& path
   return std::move(references->present);
 }
 
+std::vector<Result<StepModel>> read_steps(const std::vector<std::filesystem::path>& paths, const Progress& progress) {
+  std::vector<Reading> readings;
+  for (const std::filesystem::path& path : paths) {
+    Reading reading{path, {}, {}};
+    Result<StepReferences> references = [&]() -> Result<StepReferences> {
+      const Result<StepText> text = precheck_step(path);
+      if (!text) return tl::unexpected(text.error());
+      return check_references(path, *text);
+    }();
+    if (references) reading.references = std::move(*references);
+    if (!references) reading.model = tl::unexpected(references.error());
+    progress.report("reading " + reading.place());
+    readings.push_back(std::move(reading));
+  }
+  // The kernel follows empty pointers on damaged files: it must not be our process that dies of it.
+  step_apart(readings, &read, progress);
+  step_apart(readings, &look_again, progress);
+  std::vector<Result<StepModel>> models;
+  for (Reading& reading : readings) {
+    if (!reading.model) reading.model = tl::unexpected(broken(reading.place()));
+    tell_missing(reading);
+    models.push_back(std::move(*reading.model));
+  }
+  return models;
+}
+
 Result<StepModel> read_step(const std::filesystem::path& path, const Progress& progress) {
-  const Result<StepText> text = precheck_step(path);
-  if (!text) return tl::unexpected(text.error());
-  const Result<StepReferences> references = check_references(path, *text);
-  if (!references) return tl::unexpected(references.error());
-  Result<StepModel> model = read_apart(path, *references, progress);
-  if (!model) {
-    if (model.error().code == ErrorCode::no_shape && !references->missing.empty()) {
-      return fail(
-          ErrorCode::no_shape, path.filename().string(),
-          "refers to \"" + references->missing.front() + "\", which is not in its folder; put it beside this file");
-    }
-    return model;
-  }
-  for (const std::string& name : references->missing) {
-    model->warnings.push_back("refers to \"" + name + "\", which is not in its folder: " + std::string(kPartMissing));
-  }
-  return model;
+  return std::move(read_steps({path}, progress).front());
 }
 
 }  // namespace baywright

@@ -58,6 +58,7 @@ int run_check(const CheckOptions& options) {
     if (!written) return report_failure({written.error()});
   }
   end_progress();
+  print_notes(installation->notes);
   print(report::findings_text(*installation, *evaluation, {.color = wants_color(), .brief = options.brief}));
   std::string text;
   for (const std::string& warning : installation->warnings) text.append("! ").append(warning).append("\n");

@@ -45,6 +45,10 @@ void print_errors(const std::vector<Error>& errors) {
   for (const Error& error : errors) std::fprintf(stderr, "baywright: %s\n", to_line(error).c_str());
 }
 
+void print_notes(const std::vector<std::string>& notes) {
+  for (const std::string& note : notes) std::fprintf(stderr, "baywright: note: %s\n", note.c_str());
+}
+
 bool wants_color() {
   const char* term = std::getenv("TERM");
   return ::isatty(STDOUT_FILENO) && !std::getenv("NO_COLOR") && term && std::string_view(term) != "dumb";

@@ -14,6 +14,8 @@ void print(const std::string& text);
 bool output_was_lost();
 /// Errors, one line each, on standard error.
 void print_errors(const std::vector<Error>& errors);
+/// Notes about the work, not about its result: one line each, on standard error.
+void print_notes(const std::vector<std::string>& notes);
 /// Whether standard output is a terminal that wants colour (NO_COLOR and TERM=dumb switch it off).
 bool wants_color();
 /// Progress on standard error: one line that rewrites itself on a terminal, one line per step elsewhere. Ctrl+C

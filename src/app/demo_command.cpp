@@ -65,7 +65,8 @@ Result<void> copy_jobs(const fs::path& from, const fs::path& to) {
   if (code) return fail(ErrorCode::not_written, to.string(), "cannot make this folder: " + code.message());
   for (auto it = fs::recursive_directory_iterator(from, code); !code && it != fs::recursive_directory_iterator();
        it.increment(code)) {
-    if (it->is_directory() && it->path().filename() == "generated") {
+    if (const fs::path name = it->path().filename();
+        it->is_directory() && (name == "generated" || name == job::kCacheFolder)) {
       it.disable_recursion_pending();
       continue;
     }
@@ -160,9 +161,11 @@ int run_demo(const DemoOptions& options, const std::string& program) {
   for (const char* name : {"first-try", "fitted"}) {
     if (auto done = complete_job(jobs, jobs / name); !done) return report_failure({done.error()});
     print("\n== " + (jobs / name).string() + "\n");
+    job::ReadOptions read = options.read;
+    read.allowed_folders = {jobs};  // the demo's own, as earlier versions laid it
     const int status = run_check({.job = (jobs / name).string(),
                                   .out = (out / "reports" / name).string(),
-                                  .read = {.allowed_folders = {jobs}},  // the demo's own, as earlier versions laid it
+                                  .read = read,
                                   .brief = true,
                                   .no_pictures = options.no_pictures});
     // 1 (not met) and 3 (open) are results of a check; anything else is a failure of it.

@@ -2,10 +2,13 @@
 
 #include <string>
 
+#include "job/assemble.hpp"
+
 namespace baywright::app {
 
 struct DemoOptions {
   std::string out = "baywright-demo";
+  job::ReadOptions read;
   bool no_pictures = false;
 };
 

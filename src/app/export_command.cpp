@@ -23,6 +23,7 @@ int run_export(const ExportOptions& options) {
     if (!written) return report_failure({written.error()});
   }
   end_progress();
+  print_notes(installation->notes);
   for (const duct::Duct& duct : installation->ducts) {
     print((std::filesystem::path(options.out) / ("duct-" + duct.spec.id.value + ".step")).string() + "\n");
   }

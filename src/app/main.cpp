@@ -39,7 +39,15 @@ constexpr const char* kAfterword =
     "The tool checks geometry and estimates flow. The engine supplier's sheet, local rules and licensed practice\n"
     "come first.";
 
+void add_cache_option(CLI::App& command, baywright::job::ReadOptions& read) {
+  read.cache = true;
+  command.add_flag_callback(
+      "--no-cache", [&read] { read.cache = false; },
+      "Read every file anew, and keep nothing in the job folder's .baywright-cache");
+}
+
 void add_reading_options(CLI::App& command, baywright::job::ReadOptions& read) {
+  add_cache_option(command, read);
   command
       .add_option("--allow-dir", read.allowed_folders,
                   "Folder outside the job folder from which the job may read files; repeatable")
@@ -126,6 +134,7 @@ int run(int argc, char** argv) {
   demo_command->footer(kDemoAfterword);
   demo_command->add_option("--out", demo.out, "Folder for the example and its reports")->capture_default_str();
   demo_command->add_flag("--no-pictures", demo.no_pictures, "Write the reports without pictures (faster)");
+  add_cache_option(*demo_command, demo.read);
 
   app::ExportOptions exports;
   CLI::App* export_command = cli.add_subcommand("export", "Write every duct of a job as STEP (tubes with wall, hoses)");

@@ -45,6 +45,7 @@ int run_picture(const PictureOptions& options) {
   if (!png) return report_failure({png.error()});
   if (const Result<void> written = write_file(options.out, *png); !written) return report_failure({written.error()});
   end_progress();
+  print_notes(installation->notes);
   print(options.out + "\n");
   return 0;
 }

@@ -63,13 +63,14 @@ struct Part {
   std::shared_ptr<const TriMesh> mesh;      ///< null for clouds
   std::shared_ptr<const PointCloud> cloud;  ///< null for meshes
   TriTree tree;
-  std::optional<Solid> solid;  ///< exact shape when from STEP and it is one
-  std::vector<Solid> shapes;   ///< all exact shapes, in the order of the mesh's face numbers
-  bool modelled = false;       ///< from STEP, even where several shapes leave no single solid
-  bool encloses = false;       ///< closed solid: inside is occupied
-  std::string file;            ///< relative path it came from
-  std::string doubt;           ///< why its size or shape is not believed (nothing is judged by it); "" when it is
-  std::string incomplete;      ///< what is known to be missing of its model (nothing is judged by it); "" when whole
+  std::optional<Solid> solid;       ///< exact shape when from STEP and it is one
+  std::vector<Solid> shapes;        ///< all exact shapes, in the order of the mesh's face numbers
+  bool modelled = false;            ///< from STEP, even where several shapes leave no single solid
+  bool encloses = false;            ///< closed solid: inside is occupied
+  std::vector<std::string> hidden;  ///< solids of the file that are left out because nothing outside sees them
+  std::string file;                 ///< relative path it came from
+  std::string doubt;                ///< why its size or shape is not believed (nothing is judged by it); "" when it is
+  std::string incomplete;  ///< what is known to be missing of its model (nothing is judged by it); "" when whole
   bool doubted() const { return !doubt.empty() || !incomplete.empty(); }
   std::string content_hash;  ///< sha256 of that file; of a model in several files, of the list of their hashes
   double chord_error_mm() const { return mesh ? mesh->chord_error_mm : 0.0; }

@@ -28,7 +28,10 @@ class Assembly {
  public:
   Assembly(const Job& job, const fs::path& folder, const Progress& progress, const Installation* previous,
            const ReadOptions& options)
-      : progress_(progress), access_(folder, options.allowed_folders), loader_(access_, progress, previous) {
+      : progress_(progress),
+        access_(folder, options.allowed_folders),
+        cache_(options.cache ? std::optional(folder) : std::nullopt),
+        loader_(access_, progress, previous, cache_) {
     out_.job = job;
     out_.bay.units = job.units;
     out_.folder = folder;
@@ -48,12 +51,13 @@ class Assembly {
     if (consistent && bodies_good_) add_ducts();
     if (progress_.cancelled()) return stopped();
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
+    keep_for_next_time();
     doubt_ports();
     loader_.conclude();
     for (std::size_t i = 0; i < out_.bay.parts.size(); ++i) {
       const bool confirmed = out_.job.parts[i].size_confirmed;
       out_.bay.parts[i].incomplete = loader_.incomplete(out_.job.parts[i]);
-      out_.bay.parts[i].doubt = confirmed ? "" : loader_.doubt(out_.bay.parts[i], out_.job.parts[i]);
+      out_.bay.parts[i].doubt = confirmed ? "" : loader_.doubt(out_.job.parts[i]);
     }
     note_unstated();
     if (out_.job.ducts.empty()) out_.warnings.emplace_back("the job has no duct, so there is nothing to check");
@@ -162,11 +166,15 @@ class Assembly {
   }
 
   void add_parts() {
-    for (std::size_t i = 0; i < out_.job.parts.size() && !progress_.cancelled(); ++i) {
+    std::vector<PartLoader::Wish> wishes;
+    for (std::size_t i = 0; i < out_.job.parts.size(); ++i) {
       const PartSpec& spec = out_.job.parts[i];
-      if (withheld_.contains(spec.file)) continue;
-      progress_.report("reading parts", static_cast<double>(i) / static_cast<double>(out_.job.parts.size()));
-      auto part = loader_.load(spec, "/parts/" + std::to_string(i));
+      if (!withheld_.contains(spec.file)) wishes.push_back({&spec, "/parts/" + std::to_string(i)});
+    }
+    auto parts = loader_.load(wishes);
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+      const PartSpec& spec = *wishes[i].spec;
+      auto& part = parts[i];
       if (!part) {
         errors_.insert(errors_.end(), part.error().begin(), part.error().end());
         continue;
@@ -181,6 +189,13 @@ class Assembly {
       part->alignment = spec.alignment;
       out_.bay.parts.push_back(std::move(*part));
     }
+  }
+
+  void keep_for_next_time() {
+    progress_.report("keeping shapes for the next opening");
+    cache_.write();
+    out_.notes = cache_.notes();
+    out_.cached_parts = loader_.cached_count();
   }
 
   void add_sheet() {
@@ -303,6 +318,7 @@ class Assembly {
 
   const Progress& progress_;
   FileAccess access_;
+  PartCache cache_;
   PartLoader loader_;
   Installation out_;
   std::vector<Error> errors_;

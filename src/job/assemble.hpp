@@ -32,15 +32,22 @@ struct Installation {
   checks::Sheet sheet;
   std::vector<InputFile> files;
   std::vector<std::string> warnings;  ///< implausible size, dropped triangles, loose curves...
+  std::vector<std::string> notes;     ///< about this opening (the cache), not about the job: in no report
+  std::size_t cached_parts = 0;       ///< readings of parts that the cache spared
 };
+
+/// Folder inside a job folder that holds shapes as they were read; may be deleted at any time.
+inline constexpr const char* kCacheFolder = ".baywright-cache";
 
 /// What the user, not the job, decides about reading.
 struct ReadOptions {
   std::vector<std::filesystem::path> allowed_folders;  ///< outside the job folder, with all that is below them
+  bool cache = false;  ///< keep shapes as read in the job folder's kCacheFolder, and take them from there
 };
 
 /// Reads job.json in `folder` (or the file itself) and everything it refers to. Paths stay inside the job folder and
-/// the allowed folders. All errors found are returned together; nothing is written.
+/// the allowed folders. All errors found are returned together; nothing is written but the
+/// cache, where the options ask for it.
 ResultAll<Installation> open_job(const std::filesystem::path& folder, const Progress& progress = {},
                                  const ReadOptions& options = {});
 

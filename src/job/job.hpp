@@ -41,8 +41,9 @@ struct PartSpec {
   std::optional<double> uncertainty_mm;  ///< standard uncertainty of its surface; absent: unknown
   std::string uncertainty_source;
   std::optional<bay::Alignment> alignment;  ///< absent: inside uncertainty_mm, or unknown where that is absent too
-  std::optional<double> chord_error_mm;  ///< target when tessellated; default 0.1
-  bool size_confirmed = false;           ///< the user has looked: the size it is read with is right
+  std::optional<double> chord_error_mm;     ///< target when tessellated; default 0.1
+  bool drop_hidden = false;                 ///< solids of a STEP file that nothing outside sees are left out
+  bool size_confirmed = false;              ///< the user has looked: the size it is read with is right
   Placement placement;
   bool operator==(const PartSpec&) const = default;
 };

@@ -204,6 +204,8 @@ void describe(V& v, Of<PartSpec>) {
   v.optional("alignment", &S::alignment, object<bay::Alignment>(), "How surely the part was put in its place.");
   v.optional("chord_error_mm", &S::chord_error_mm, length(Range{0.001, 10}),
              "How finely a STEP shape is turned into triangles; 0.1 when absent.");
+  v.optional("drop_hidden", &S::drop_hidden, FlagCodec(),
+             "true: solids of a STEP file that cannot be seen from outside, through no opening, are left out.");
   v.optional("size_confirmed", &S::size_confirmed, FlagCodec(),
              "true: its size was looked at and is right, however unlikely.");
   v.optional("placement", &S::placement, object<Placement>(), "Where the file's own frame lies in the vehicle frame.");

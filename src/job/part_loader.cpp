@@ -1,93 +1,20 @@
 #include "job/part_loader.hpp"
 
+#include <tbb/parallel_for.h>
+
 #include <algorithm>
+#include <atomic>
+#include <set>
 
 #include "geometry/base/atomic_file.hpp"
 #include "geometry/base/words.hpp"
 #include "geometry/files/step_name.hpp"
-#include "job/node.hpp"
+#include "geometry/files/step_several.hpp"
 
 namespace baywright::job {
 namespace {
 
-constexpr double kDefaultChordError_mm = 0.1;  ///< target of the mesher; the result is measured
-
-std::string file_place(const std::string& pointer) { return "job.json: " + pointer; }
-
-bool is_placed(const Placement& placement) { return !(placement == Placement{}); }
-
-TriMesh moved(const TriMesh& mesh, const Pose& X) {
-  TriMesh out = mesh;
-  out.origin_mm = X * mesh.origin_mm;
-  const Eigen::Matrix3d R = X.R.toRotationMatrix();
-  for (Vec3f& v : out.vertices) v = (R * v.cast<double>()).cast<float>();
-  return out;
-}
-
-PointCloud moved(const PointCloud& cloud, const Pose& X) {
-  PointCloud out = cloud;
-  out.origin_mm = X * cloud.origin_mm;
-  const Eigen::Matrix3d R = X.R.toRotationMatrix();
-  for (Vec3f& p : out.points) p = (R * p.cast<double>()).cast<float>();
-  for (Vec3f& n : out.normals) n = (R * n.cast<double>()).cast<float>();
-  return out;
-}
-
-/// A closed mesh with its facets outward has an inside that is occupied.
-bool is_closed(const TriMesh& mesh) {
-  const MeshCounts counts = count_mesh(mesh);
-  return counts.boundary_edges == 0 && counts.non_manifold_edges == 0 && signed_volume_mm3(mesh) > 0;
-}
-
-/// Names in a STEP file, for a complaint.
-std::string what_there_is(const StepModel& model) {
-  constexpr std::size_t kMostNames = 20;
-  std::string list;
-  std::size_t count = 0;
-  for (const StepPart& part : model.parts) {
-    if (count++ >= kMostNames) return list + ", ... (" + std::to_string(model.parts.size()) + " in all)";
-    list += (list.empty() ? "" : ", ") + in_quotes(part.path.empty() ? part.name : part.path);
-  }
-  return list;
-}
-
-/// Indices of the shapes a part selects, in the order of the file.
-ResultAll<std::vector<std::size_t>> selected(const StepModel& model, const PartSpec& spec, const std::string& pointer) {
-  std::vector<bool> taken(model.parts.size(), spec.select.empty());
-  std::vector<Error> errors;
-  for (std::size_t s = 0; s < spec.select.size(); ++s) {
-    const std::string& wanted = spec.select[s];
-    bool found = false;
-    std::vector<std::string> known;
-    for (std::size_t i = 0; i < model.parts.size(); ++i) {
-      const StepPart& part = model.parts[i];
-      known.push_back(part.name);
-      known.push_back(part.path);
-      if (part.name != wanted && part.path != wanted) continue;
-      taken[i] = true;
-      found = true;
-    }
-    if (found) continue;
-    const std::string near = nearest_word(wanted, known);
-    errors.push_back({ErrorCode::bad_value, file_place(pointer + "/select/" + std::to_string(s)),
-                      in_quotes(spec.file) + " has no shape " + in_quotes(wanted) +
-                          (near.empty() ? "" : "; did you mean " + in_quotes(near) + "?") +
-                          "; it has: " + what_there_is(model)});
-  }
-  if (!errors.empty()) return tl::unexpected(std::move(errors));
-  std::vector<std::size_t> indices;
-  for (std::size_t i = 0; i < taken.size(); ++i) {
-    if (taken[i]) indices.push_back(i);
-  }
-  return indices;
-}
-
 tl::unexpected<std::vector<Error>> one(Error error) { return tl::unexpected(std::vector<Error>{std::move(error)}); }
-
-Error cancelled() { return {ErrorCode::cancelled, "", "stopped"}; }
-
-/// Fewer points than that are no scan of a surface.
-constexpr std::size_t kFewestPoints = 3;
 
 /// A unit slip changes sizes by a factor of 10 or more; a single STEP part may rightly be small.
 std::string step_size_doubt(const Aabb& box) {
@@ -98,17 +25,20 @@ std::string step_size_doubt(const Aabb& box) {
   return largest < kSmallest_mm || largest > kLargest_mm ? size_doubt(box, 1.0) : "";
 }
 
-}  // namespace
-
-Pose pose_of(const Placement& placement) {
-  const Vec3 origin = Vec3::Zero();
-  return Pose::translation(placement.shift_mm) * Pose::rotation(Vec3::UnitZ(), origin, placement.yaw.si()) *
-         Pose::rotation(Vec3::UnitY(), origin, placement.pitch.si()) *
-         Pose::rotation(Vec3::UnitX(), origin, placement.roll.si());
+std::string hidden_line(const std::vector<std::string>& names) {
+  constexpr std::size_t kMostNames = 20;
+  std::string line = std::to_string(names.size()) + (names.size() == 1 ? " solid is" : " solids are") +
+                     " not seen from outside and left out: ";
+  for (std::size_t i = 0; i < std::min(kMostNames, names.size()); ++i)
+    line += (i > 0 ? ", " : "") + in_quotes(names[i]);
+  return line + (names.size() > kMostNames ? ", ..." : "");
 }
 
-PartLoader::PartLoader(const FileAccess& access, const Progress& progress, const Installation* previous)
-    : access_(access), progress_(progress), previous_(previous) {}
+}  // namespace
+
+PartLoader::PartLoader(const FileAccess& access, const Progress& progress, const Installation* previous,
+                       PartCache& cache)
+    : access_(access), progress_(progress), previous_(previous), cache_(cache) {}
 
 void PartLoader::note(const Source& source, const std::string& line) {
   std::vector<std::string>& lines = files_[source.file].warnings;
@@ -123,25 +53,73 @@ std::vector<std::string> PartLoader::warnings() const {
   return out;
 }
 
-Result<InputFile> PartLoader::identify(const std::string& named, const std::filesystem::path& path,
-                                       const std::string& where) const {
+InputFile PartLoader::looked_at(const std::string& named, const std::filesystem::path& path) const {
   InputFile file;
   file.path = named;
   std::error_code error;
   file.bytes = std::filesystem::file_size(path, error);
   file.modified = std::filesystem::last_write_time(path, error);
-  if (previous_) {
-    for (const InputFile& old : previous_->files) {
-      if (old.path == named && old.bytes == file.bytes && old.modified == file.modified) file.sha256 = old.sha256;
-    }
-  }
-  if (file.sha256.empty()) {
-    progress_.report("reading " + named);
-    const auto bytes = read_file(path);
-    if (!bytes) return fail(bytes.error().code, where, in_quotes(named) + " " + bytes.error().message);
-    file.sha256 = sha256_hex(*bytes);
+  if (!previous_) return file;
+  for (const InputFile& old : previous_->files) {
+    if (old.path == named && old.bytes == file.bytes && old.modified == file.modified) file.sha256 = old.sha256;
   }
   return file;
+}
+
+Result<InputFile> PartLoader::identify(const std::string& named, const std::filesystem::path& path,
+                                       const std::string& where) const {
+  InputFile file = looked_at(named, path);
+  if (!file.sha256.empty()) return file;
+  const auto ahead = hashes_.find(path);
+  if (ahead == hashes_.end()) progress_.report("reading " + named);
+  auto hash = ahead == hashes_.end() ? sha256_of_file(path) : ahead->second;
+  if (!hash) return fail(hash.error().code, where, in_quotes(named) + " " + hash.error().message);
+  file.sha256 = std::move(*hash);
+  return file;
+}
+
+void PartLoader::look_ahead(const std::vector<Wish>& wishes) {
+  std::set<std::filesystem::path> paths;
+  std::vector<std::pair<const PartSpec*, std::filesystem::path>> parts;
+  for (const Wish& wish : wishes) {
+    const auto found = access_.find(wish.spec->file, wish.pointer);
+    if (!found || !looked_at(wish.spec->file, found->path).sha256.empty()) continue;
+    paths.insert(found->path);
+    if (ahead_.emplace(part_place(*wish.spec, found->path), std::nullopt).second) {
+      parts.emplace_back(wish.spec, found->path);
+    }
+  }
+  const std::vector<std::filesystem::path> list(paths.begin(), paths.end());
+  std::vector<Result<std::string>> hashes(list.size());
+  std::vector<std::optional<PartCache::Found>> found(parts.size());
+  progress_.report("reading files");
+  // Each hash runs on one core alone; those that remain fetch shapes.
+  tbb::parallel_for(
+      tbb::blocked_range<std::size_t>(0, list.size() + parts.size(), 1),
+      [&](const auto& range) {
+        for (std::size_t i = range.begin(); i < range.end() && !progress_.cancelled(); ++i) {
+          if (i < list.size()) {
+            hashes[i] = sha256_of_file(list[i]);
+            continue;
+          }
+          const auto& [spec, path] = parts[i - list.size()];
+          found[i - list.size()] = cache_.find(part_place(*spec, path), spec->id.value, solids_again(*spec, path));
+        }
+      },
+      tbb::simple_partitioner());
+  if (progress_.cancelled()) return;
+  for (std::size_t i = 0; i < list.size(); ++i) hashes_.emplace(list[i], std::move(hashes[i]));
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    ahead_[part_place(*parts[i].first, parts[i].second)] = std::move(found[i]);
+  }
+}
+
+bool PartLoader::unchanged(const Source& source) const {
+  for (const auto& [path, index] : source.made_of) {
+    const InputFile now = looked_at(files_[index].path, path);
+    if (now.bytes != files_[index].bytes || now.modified != files_[index].modified) return false;
+  }
+  return true;
 }
 
 Result<std::size_t> PartLoader::add_file(const std::string& named, const FileAccess::Found& found,
@@ -176,7 +154,7 @@ Result<PartLoader::Source> PartLoader::new_source(const std::string& named, cons
   if (!found) return tl::unexpected(found.error());
   const auto index = add_file(named, *found, where);
   if (!index) return tl::unexpected(index.error());
-  Source out{found->path, *index, files_[*index].sha256};
+  Source out{found->path, *index, files_[*index].sha256, {{found->path, *index}}};
   const std::vector<std::string> companions = this->companions(files_[*index], found->path);
   files_[*index].refers_to = companions;
   for (const std::string& companion : companions) {
@@ -186,13 +164,14 @@ Result<PartLoader::Source> PartLoader::new_source(const std::string& named, cons
     const auto other = add_file(companion, *beside, where);
     if (!other) return tl::unexpected(other.error());
     out.content_hash += "\n" + name + " " + files_[*other].sha256;
+    out.made_of.emplace_back(beside->path, *other);
   }
   if (!companions.empty()) out.content_hash = sha256_hex(out.content_hash);
   return out;
 }
 
 Result<const PartLoader::Source*> PartLoader::source(const std::string& named, const std::string& pointer) {
-  const std::string where = file_place(pointer);
+  const std::string where = place_in_job(pointer);
   auto it = sources_.find(named);
   if (it == sources_.end()) it = sources_.emplace(named, new_source(named, where)).first;
   if (!it->second) {
@@ -208,7 +187,7 @@ Result<std::string> PartLoader::read_text(const std::string& named, const std::s
   const auto found = source(named, pointer);
   if (!found) return tl::unexpected(found.error());
   auto bytes = read_file((*found)->path, limit_bytes);
-  if (!bytes) return fail(bytes.error().code, file_place(pointer), in_quotes(named) + " " + bytes.error().message);
+  if (!bytes) return fail(bytes.error().code, place_in_job(pointer), in_quotes(named) + " " + bytes.error().message);
   return bytes;
 }
 
@@ -217,50 +196,195 @@ const bay::Part* PartLoader::earlier(const PartSpec& spec, const Source& from) c
   for (const PartSpec& old : previous_->job.parts) {
     if (old.id != spec.id) continue;
     const bool same = old.file == spec.file && old.select == spec.select && old.mm_per_unit == spec.mm_per_unit &&
-                      old.chord_error_mm == spec.chord_error_mm && old.placement == spec.placement;
+                      old.chord_error_mm == spec.chord_error_mm && old.drop_hidden == spec.drop_hidden &&
+                      old.placement == spec.placement;
     const bay::Part* part = same ? previous_->bay.find_part(spec.id) : nullptr;
     if (part && part->content_hash == from.content_hash) return part;
   }
   return nullptr;
 }
 
-ResultAll<bay::Part> PartLoader::load(const PartSpec& spec, const std::string& pointer) {
-  if (progress_.cancelled()) return one(cancelled());
-  const auto found = source(spec.file, pointer + "/file");
-  if (!found) return one(found.error());
-  const Source& from = **found;
-  const bool is_step = is_step_name(from.path);
-  ResultAll<bay::Part> part = [&]() -> ResultAll<bay::Part> {
-    if (const bay::Part* old = earlier(spec, from)) {
+std::vector<ResultAll<bay::Part>> PartLoader::load(const std::vector<Wish>& wishes) {
+  look_ahead(wishes);
+  struct Place {
+    Result<const Source*> source;
+    const bay::Part* earlier = nullptr;
+    std::size_t reading = 0;
+  };
+  std::vector<Place> places;
+  std::vector<Reading> readings;
+  std::map<std::string, std::size_t> known;
+  for (const Wish& wish : wishes) {
+    if (progress_.cancelled()) return {};
+    Place place{source(wish.spec->file, wish.pointer + "/file")};
+    if (place.source) {
+      const Source& from = **place.source;
+      const std::string in_cache = part_place(*wish.spec, from.path), key = part_key(in_cache, from.content_hash);
+      cache_.use(in_cache);
+      place.earlier = earlier(*wish.spec, from);
+      if (!place.earlier) {
+        const auto [it, is_new] = known.emplace(key, readings.size());
+        place.reading = it->second;
+        if (is_new) readings.push_back({&wish, &from, in_cache, key, is_step_name(from.path), false, {}});
+      }
+    }
+    places.push_back(std::move(place));
+  }
+  find_in_cache(readings);
+  read_models(readings);
+  make(readings);
+  if (progress_.cancelled()) return {};
+
+  std::vector<ResultAll<bay::Part>> out;
+  for (std::size_t i = 0; i < wishes.size(); ++i) {
+    const Wish& wish = wishes[i];
+    const Place& place = places[i];
+    if (!place.source) {
+      out.push_back(one(place.source.error()));
+      continue;
+    }
+    const Source& from = **place.source;
+    bay::Part part;
+    if (place.earlier) {
+      part = *place.earlier;
       for (const InputFile& file : previous_->files) {
-        if (file.path != spec.file) continue;
+        if (file.path != wish.spec->file) continue;
         for (const std::string& line : file.warnings) note(from, line);
       }
-      return *old;
+      if (!is_step_name(from.path)) {
+        scan_doubts_[wish.spec->id] = scan_doubt(part, wish.spec->mm_per_unit.value_or(1));
+      }
+    } else {
+      const Reading& reading = readings[place.reading];
+      if (!*reading.result) {
+        // Complaints name the part; the files are read already.
+        out.push_back(reading.wish == &wish ? tl::unexpected(reading.result->error())
+                                            : tl::unexpected(made(wish, from, reading.step).error()));
+        continue;
+      }
+      const ReadPart& read = **reading.result;
+      if (reading.wish == &wish && !reading.found && unchanged(from)) cache_.keep(reading.place, reading.key, read);
+      for (const std::string& line : read.about_file) note(from, line);
+      if (!reading.step) scan_doubts_[wish.spec->id] = read.doubt;
+      part = read.part;
     }
-    return is_step ? load_step(spec, from, pointer) : load_scan(spec, from, pointer);
-  }();
-  if (!part) return part;
-  part->file = spec.file;
-  part->content_hash = from.content_hash;
-  if (is_step) step_boxes_[from.file].grow(part->tree.bounds());
-  if (part->tree.dropped_count() > 0) {
-    about_parts_.push_back(spec.id.value + ": " + std::to_string(part->tree.dropped_count()) +
-                           " triangles lie impossibly far out and are left out");
+    part.file = wish.spec->file;
+    part.content_hash = from.content_hash;
+    if (is_step_name(from.path)) step_boxes_[from.file].grow(part.tree.bounds());
+    if (!part.hidden.empty()) about_parts_.push_back(wish.spec->id.value + ": " + hidden_line(part.hidden));
+    if (part.tree.dropped_count() > 0) {
+      about_parts_.push_back(wish.spec->id.value + ": " + std::to_string(part.tree.dropped_count()) +
+                             " triangles lie impossibly far out and are left out");
+    }
+    out.push_back(std::move(part));
   }
-  return part;
+  return out;
 }
 
-std::string PartLoader::doubt(const bay::Part& part, const PartSpec& spec) const {
+MakeSolids PartLoader::solids_again(const PartSpec& spec, const std::filesystem::path& path) const {
+  std::error_code error;
+  const auto modified = std::filesystem::last_write_time(path, error);
+  return [placement = spec.placement, path, modified](const std::vector<ShapeOrigin>& origins) {
+    const auto made = [&]() -> Result<std::vector<Solid>> {
+      std::error_code now;
+      if (std::filesystem::last_write_time(path, now) != modified) {
+        return fail(ErrorCode::file_damaged, path.string(), "has changed since the job was opened; open it again");
+      }
+      const auto model = read_step(path);
+      if (!model) return tl::unexpected(model.error());
+      return shapes_of(*model, origins, placement);
+    };
+    return made();
+  };
+}
+
+void PartLoader::find_in_cache(std::vector<Reading>& readings) {
+  tbb::parallel_for(std::size_t{0}, readings.size(), [&](std::size_t i) {
+    Reading& reading = readings[i];
+    if (progress_.cancelled()) return;
+    const PartSpec& spec = *reading.wish->spec;
+    const auto ahead = ahead_.find(reading.place);
+    auto found = ahead != ahead_.end()
+                     ? std::move(ahead->second)
+                     : cache_.find(reading.place, spec.id.value, solids_again(spec, reading.source->path));
+    if (!found || found->key != reading.key) return;
+    reading.found = true;
+    reading.result = std::move(found->read);
+  });
+  ahead_.clear();
+  for (const Reading& reading : readings) cached_count_ += reading.found ? 1 : 0;
+}
+
+/// While nothing else is at work: reading a STEP file copies this process, locks that other threads hold and all.
+void PartLoader::read_models(const std::vector<Reading>& readings) {
+  std::vector<std::string> names;
+  std::vector<std::filesystem::path> paths;
+  for (const Reading& reading : readings) {
+    if (reading.result || !reading.step || progress_.cancelled()) continue;
+    const std::string& name = input(*reading.source).path;
+    if (std::find(names.begin(), names.end(), name) != names.end()) continue;
+    names.push_back(name);
+    paths.push_back(reading.source->path);
+  }
+  auto models = read_steps(paths, progress_);
+  for (std::size_t i = 0; i < names.size(); ++i) models_.emplace(names[i], std::move(models[i]));
+}
+
+PartLoader::ScanKey PartLoader::scan_key(const Reading& reading) const {
+  return {input(*reading.source).path, *reading.wish->spec->mm_per_unit};
+}
+
+ResultAll<ReadPart> PartLoader::made(const Wish& wish, const Source& source, bool step) const {
+  if (step) return part_of_step(*wish.spec, wish.pointer, models_.at(input(source).path), progress_);
+  const auto unit = wish.spec->mm_per_unit;
+  return part_of_scan(*wish.spec, wish.pointer, unit ? &scans_.at({input(source).path, *unit}) : nullptr, progress_);
+}
+
+void PartLoader::make(std::vector<Reading>& readings) {
+  // Scans come first and one by one: they are the longest, and each is read and treed on all cores anyway where it is
+  // large. A scan is let go with its last part.
+  std::vector<std::vector<Reading*>> work;
+  std::map<ScanKey, std::size_t> of_scan;
+  for (Reading& reading : readings) {
+    if (reading.result || reading.step || !reading.wish->spec->mm_per_unit) continue;
+    const auto [it, is_new] = of_scan.emplace(scan_key(reading), work.size());
+    if (is_new) {
+      work.emplace_back();
+      scans_.emplace(it->first, fail(ErrorCode::cancelled, "", "stopped"));
+    }
+    work[it->second].push_back(&reading);
+  }
+  for (Reading& reading : readings) {
+    if (!reading.result && (reading.step || !reading.wish->spec->mm_per_unit)) work.push_back({&reading});
+  }
+  std::atomic<std::size_t> done = 0;
+  tbb::parallel_for(
+      tbb::blocked_range<std::size_t>(0, work.size(), 1),
+      [&](const auto& range) {
+        for (std::size_t i = range.begin(); i < range.end(); ++i) {
+          const Reading& first = *work[i].front();
+          if (!progress_.cancelled() && !first.step && first.wish->spec->mm_per_unit) {
+            const ScanKey key = scan_key(first);
+            progress_.report("reading " + key.first);
+            scans_.at(key) = read_scan_file(first.source->path, key.second, progress_);
+          }
+          for (Reading* reading : work[i]) {
+            if (progress_.cancelled()) return;
+            reading->result = made(*reading->wish, *reading->source, reading->step);
+          }
+          progress_.report("reading parts", static_cast<double>(++done) / static_cast<double>(work.size()));
+        }
+      },
+      tbb::simple_partitioner());
+}
+
+std::string PartLoader::doubt(const PartSpec& spec) const {
   const auto found = sources_.find(spec.file);
   if (found == sources_.end() || !found->second) return "";
   const auto step_box = step_boxes_.find(found->second->file);
   if (step_box != step_boxes_.end()) return step_size_doubt(step_box->second);
-  if (part.cloud && part.cloud->points.size() < kFewestPoints) {
-    return "has only " + std::to_string(part.cloud->points.size()) + " points";
-  }
-  if (part.mesh && !(area_mm2(*part.mesh) > 0)) return "has triangles of no area only";
-  return size_doubt(part.mesh ? bounds(*part.mesh) : bounds(*part.cloud), spec.mm_per_unit.value_or(1));
+  const auto scan = scan_doubts_.find(spec.id);
+  return scan == scan_doubts_.end() ? "" : scan->second;
 }
 
 std::string PartLoader::incomplete(const PartSpec& spec) const {
@@ -278,144 +402,6 @@ void PartLoader::conclude() {
     std::vector<std::string>& lines = files_[file].warnings;
     if (!doubt.empty() && std::find(lines.begin(), lines.end(), doubt) == lines.end()) lines.push_back(doubt);
   }
-}
-
-Result<const StepModel*> PartLoader::step_model(const Source& source) {
-  const std::string& name = input(source).path;
-  auto it = models_.find(name);
-  if (it == models_.end()) {
-    progress_.report("reading " + name);
-    it = models_.emplace(name, read_step(source.path, progress_)).first;
-    if (it->second) {
-      for (const std::string& line : it->second->warnings) note(source, line);
-    }
-  }
-  if (!it->second) return tl::unexpected(it->second.error());
-  return &*it->second;
-}
-
-Result<const ScanFile*> PartLoader::scan_file(const Source& source, double mm_per_unit) {
-  const std::pair key(input(source).path, mm_per_unit);
-  auto it = scans_.find(key);
-  if (it == scans_.end()) {
-    progress_.report("reading " + key.first);
-    it = scans_.emplace(key, read_scan(source.path, {.mm_per_unit = mm_per_unit}, progress_)).first;
-    if (it->second) {
-      const ScanFile& scan = *it->second;
-      const Aabb box = std::visit([](const auto& shape) { return bounds(shape); }, scan.shape);
-      const std::string doubt = size_doubt(box, mm_per_unit);
-      if (!doubt.empty()) note(source, doubt);
-      for (const std::string& line : scan.warnings) note(source, line);
-    }
-  }
-  if (!it->second) return tl::unexpected(it->second.error());
-  return &*it->second;
-}
-
-namespace {
-
-/// Where a file reader's complaint belongs: the key that names the file; its own place goes into the text.
-Error at_key(const Error& error, const std::string& pointer, const std::string& file) {
-  if (error.code == ErrorCode::cancelled) return error;
-  std::string detail = to_line(error);
-  const std::size_t name = detail.rfind('/', detail.find(": "));
-  if (name != std::string::npos && name < detail.find(": ")) detail.erase(0, name + 1);
-  if (detail.find(std::filesystem::path(file).filename().string()) == std::string::npos) detail = file + ": " + detail;
-  return {error.code, file_place(pointer), std::move(detail)};
-}
-
-}  // namespace
-
-namespace {
-
-/// One mesh of all; faces numbered on from shape to shape.
-TriMesh numbered_through(const std::vector<TriMesh>& meshes, const std::vector<Solid>& shapes) {
-  TriMesh all = merged(meshes);
-  std::uint32_t first = 0;
-  for (std::size_t i = 0; i < meshes.size(); ++i) {
-    for (const std::uint32_t face : meshes[i].face) all.face.push_back(first + face);
-    first += static_cast<std::uint32_t>(shapes[i].face_count());
-  }
-  return all;
-}
-
-}  // namespace
-
-ResultAll<bay::Part> PartLoader::load_step(const PartSpec& spec, const Source& source, const std::string& pointer) {
-  std::vector<Error> errors;
-  if (spec.mm_per_unit) {
-    errors.push_back({ErrorCode::bad_value, file_place(pointer + "/mm_per_unit"),
-                      "is given for a STEP file, which states its unit itself; remove it"});
-  }
-  const auto model = step_model(source);
-  if (!model) {
-    errors.push_back(at_key(model.error(), pointer + "/file", spec.file));
-    return tl::unexpected(std::move(errors));
-  }
-  const auto chosen = selected(**model, spec, pointer);
-  if (!chosen) errors.insert(errors.end(), chosen.error().begin(), chosen.error().end());
-  if (!errors.empty()) return tl::unexpected(std::move(errors));
-
-  bay::Part part;
-  part.modelled = true;
-  part.encloses = true;
-  const Pose X = pose_of(spec.placement);
-  std::vector<TriMesh> meshes;
-  for (const std::size_t index : *chosen) {
-    if (progress_.cancelled()) return one(cancelled());
-    const StepPart& leaf = (*model)->parts[index];
-    progress_.report("triangles of " + (leaf.name.empty() ? spec.id.value : leaf.name));
-    const Solid shape = is_placed(spec.placement) ? leaf.shape.moved(X) : leaf.shape;
-    auto mesh = tessellate(shape, spec.chord_error_mm.value_or(kDefaultChordError_mm));
-    if (!mesh) {
-      Error error = at_key(mesh.error(), pointer, spec.file);
-      error.message += " (shape " + in_quotes(leaf.path) + ")";
-      errors.push_back(std::move(error));
-      continue;
-    }
-    part.encloses = part.encloses && shape.solid_count() > 0;
-    if (!part.color) part.color = leaf.color;
-    if (chosen->size() == 1) part.solid = shape;
-    part.shapes.push_back(shape);
-    meshes.push_back(std::move(*mesh));
-  }
-  if (!errors.empty()) return tl::unexpected(std::move(errors));
-  part.mesh = std::make_shared<const TriMesh>(meshes.size() == 1 ? std::move(meshes.front())
-                                                                 : numbered_through(meshes, part.shapes));
-  part.tree = TriTree::over(*part.mesh);
-  return part;
-}
-
-ResultAll<bay::Part> PartLoader::load_scan(const PartSpec& spec, const Source& source, const std::string& pointer) {
-  std::vector<Error> errors;
-  if (!spec.select.empty()) {
-    errors.push_back({ErrorCode::bad_value, file_place(pointer + "/select"),
-                      "only shapes in STEP files have names; remove it, or split the mesh into files"});
-  }
-  if (!spec.mm_per_unit) {
-    errors.push_back(
-        {ErrorCode::bad_value, file_place(pointer + "/mm_per_unit"),
-         in_quotes(spec.file) + " does not state its unit; give mm_per_unit (1 for mm, 25.4 for inches, 1000 for m)"});
-    return tl::unexpected(std::move(errors));
-  }
-  const auto scan = scan_file(source, *spec.mm_per_unit);
-  if (!scan) errors.push_back(at_key(scan.error(), pointer + "/file", spec.file));
-  if (!errors.empty()) return tl::unexpected(std::move(errors));
-  progress_.report("tree of " + spec.id.value);
-  const Pose X = pose_of(spec.placement);
-  bay::Part part;
-  if (const auto* mesh = std::get_if<TriMesh>(&(*scan)->shape)) {
-    part.mesh = std::make_shared<const TriMesh>(is_placed(spec.placement) ? moved(*mesh, X) : *mesh);
-    part.tree = TriTree::over(*part.mesh);
-    part.encloses = is_closed(*part.mesh);
-  } else {
-    const auto& cloud = std::get<PointCloud>((*scan)->shape);
-    part.cloud = std::make_shared<const PointCloud>(is_placed(spec.placement) ? moved(cloud, X) : cloud);
-    std::vector<float> radius = local_spacing_mm(*part.cloud);
-    for (float& r : radius) r *= 0.5F;
-    part.tree = TriTree::over(*part.cloud, radius);
-  }
-  return part;
 }
 
 }  // namespace baywright::job

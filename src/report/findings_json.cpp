@@ -338,6 +338,7 @@ Json part_json(const bay::Bay& bay, const bay::Part& part) {
   o.number("chord_error_mm", part.chord_error_mm());
   o.text("file", part.file);
   o.text("sha256", part.content_hash);
+  o.set("hidden_left_out", part.hidden);
   return o.done();
 }
 

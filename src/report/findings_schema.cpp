@@ -116,7 +116,7 @@ std::string findings_schema() {
    "type": "array",
    "items": {
     "type": "object",
-    "required": ["id", "name", "class", "body", "uncertainty_mm", "uncertainty_source", "chord_error_mm", "file", "sha256"],
+    "required": ["id", "name", "class", "body", "uncertainty_mm", "uncertainty_source", "chord_error_mm", "file", "sha256", "hidden_left_out"],
     "additionalProperties": false,
     "properties": {
      "id": {"type": "string"},
@@ -128,6 +128,7 @@ std::string findings_schema() {
      "chord_error_mm": {"description": "Greatest distance of the true surface outside its triangles.", "$ref": "#/$defs/number"},
      "file": {"type": "string"},
      "sha256": {"type": "string"},
+     "hidden_left_out": {"description": "Solids of the STEP file that nothing outside sees and that were left out, as drop_hidden asks; nothing is measured to them.", "type": "array", "items": {"type": "string"}},
      "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
     }
    }

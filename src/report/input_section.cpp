@@ -26,6 +26,7 @@ Markup part_block(const Page& page) {
     std::string size = "no geometry";
     if (p.mesh) size = std::to_string(p.mesh->triangles.size()) + " triangles";
     if (p.cloud) size = std::to_string(p.cloud->points.size()) + " points";
+    if (!p.hidden.empty()) size += "; " + std::to_string(p.hidden.size()) + " solids not seen from outside left out";
     rows +=
         tag("tr", cell(text(p.name.empty() ? p.id.value : p.name)) + cell(text(bay::name(p.part_class))) +
                       cell(text(body_name(page.bay(), p.body))) + cell(text(p.file) + tag("small", text(size))) +

@@ -323,6 +323,46 @@ TEST_CASE("two runs give the same bytes", "[cli]") {
   }
 }
 
+TEST_CASE("the first opening, the second and one without a cache give the same bytes", "[cli]") {
+  const JobFolder made;
+  const Folder out;
+  const fs::path cache = made.folder / ".baywright-cache";
+  const auto check = [&](const char* name, const std::vector<std::string>& more) {
+    std::vector<std::string> arguments = {"check", made.path(), "--no-pictures", "--out", (out / name).string()};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    const Outcome outcome = run(arguments);
+    CHECK(outcome.code == 0);
+    return outcome;
+  };
+  check("none", {"--no-cache"});
+  CHECK_FALSE(fs::exists(cache));
+  CHECK(check("first", {}).err.find("note") == std::string::npos);
+  CHECK(names_in(cache).size() == 2);  // one part, and the tag
+  check("second", {});
+  // Two programs at once on a folder whose cache has just been deleted.
+  fs::remove_all(cache);
+  {
+    const Folder folder;
+    Process one({"check", made.path()}, folder / "1", folder / "2");
+    Process two({"check", made.path()}, folder / "3", folder / "4");
+    CHECK(one.wait() == 0);
+    CHECK(two.wait() == 0);
+  }
+  CHECK(names_in(cache).size() == 2);
+  // Damage: said on standard error, and in no result.
+  for (const std::string& name : names_in(cache)) {
+    std::string bytes = contents(cache / name);
+    bytes[bytes.size() / 2] = static_cast<char>(bytes[bytes.size() / 2] ^ 1);
+    write(cache / name, bytes);
+  }
+  CHECK(has(check("damaged", {}).err, "baywright: note: part plate: its file in .baywright-cache block "));
+  for (const char* file : {"findings.json", "report.html"}) {
+    const std::string first = contents(out / "none" / file);
+    CHECK(first.size() > 1000);
+    for (const char* name : {"first", "second", "damaged"}) CHECK((first == contents(out / name / file)));
+  }
+}
+
 TEST_CASE("demo from the build tree: what the user changed is kept", "[cli][demo]") {
   const Folder out;
   for (const char* name : {"first-try", "fitted"}) {
@@ -355,6 +395,17 @@ TEST_CASE("demo of the installed program, from elsewhere: makes what is missing,
   for (const char* name : {"first-try", "fitted"}) {
     CHECK(fs::exists(out / ("reports/" + std::string(name) + "/report.html")));
     CHECK(fs::exists(out / ("reports/" + std::string(name) + "/findings.json")));
+  }
+  // Opened again, from the cache, and anew: STEP files, scans and all.
+  CHECK(names_in(out / "tarn40/fitted/.baywright-cache").size() == 27);  // 26 parts, and the tag
+  const std::string fitted = (out / "tarn40/fitted").string();
+  for (const std::vector<std::string>& more : {std::vector<std::string>{}, {"--no-cache"}}) {
+    std::vector<std::string> arguments = {"check", fitted, "--no-pictures", "--out", (out / "again").string()};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    run_in(out.path(), installed.program(), arguments);
+    for (const char* file : {"findings.json", "report.html"}) {
+      CHECK((contents(out / "again" / file) == contents(out / "reports/fitted" / file)));
+    }
   }
   const JobFolder made;
   const Outcome check = run_in(made.folder.path(), installed.program(), {"check", ".", "--out", "results"});

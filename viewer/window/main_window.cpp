@@ -273,10 +273,10 @@ void MainWindow::show_installation(const SharedInstallation& installation, const
   strip_->show_duct(installation_, evaluation_, 0);
   setWindowTitle(tr("%1 — Baywright").arg(QString::fromStdString(installation->job.name)));
   remember(folder_);
-  if (installation->warnings.empty()) return;
   QStringList lines;
   for (const auto& warning : installation->warnings) lines << QString::fromStdString(warning);
-  messages_->say(tr("The job was read, with remarks"), lines);
+  for (const auto& note : installation->notes) lines << QString::fromStdString(note);
+  if (!lines.empty()) messages_->say(tr("The job was read, with remarks"), lines);
 }
 
 void MainWindow::show_evaluation(const SharedEvaluation& evaluation) {

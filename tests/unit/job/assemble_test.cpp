@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <set>
 
+#include <tbb/global_control.h>
 #include <catch2/catch.hpp>
 
 #include "geometry/base/atomic_file.hpp"
@@ -508,4 +509,135 @@ TEST_CASE("what is read is stated in the units of the job") {
     "ports": [{ "id": "far", "center_mm": [700, 0, 0], "axis": [1, 0, 0], "bore_mm": 50, "outer_diameter_mm": 60,
                 "part": "box" }] })");
   CHECK(has(opened(folder.path).warnings, "port far is 15.748 in away from its part box"));  // 400 / 25.4
+}
+
+namespace {
+
+Solid rod(double from_mm, double to_mm, double radius_mm, double wall_mm = 0) {
+  auto solid = tube_solid({Collar{Vec3(from_mm, 0, 0), Vec3(to_mm, 0, 0), radius_mm}}, wall_mm);
+  REQUIRE(solid.has_value());
+  return *solid;
+}
+
+/// A tube of 100 mm with two lids, a bolt in the middle of it and a core in the bolt.
+void put_housing(const JobFolder& folder, double lid_radius_mm) {
+  REQUIRE(write_step(folder.path / "housing.step",
+                     {{"core", std::nullopt, rod(95, 105, 3)},
+                      {"bolt", std::nullopt, rod(80, 120, 8)},
+                      {"tube", Rgb{0, 1, 0}, rod(0, 200, 50, 3)},
+                      {"lid left", std::nullopt, rod(-5, 0, 50)},
+                      {"lid right", std::nullopt, rod(200, 205, lid_radius_mm)}},
+                     "housing")
+              .has_value());
+}
+
+}  // namespace
+
+TEST_CASE("solids nobody sees from outside are left out where the job asks for it") {
+  const JobFolder folder("hidden");
+  const auto job = [](const char* more) {
+    return std::string(R"({ "baywright_job": 1, "parts": [
+      { "id": "housing", "file": "housing.step", "uncertainty_mm": 1)") +
+           more + " } ] }";
+  };
+  put_housing(folder, 50);
+  folder.put("job.json", job(""));
+  const auto whole = opened(folder.path);
+  CHECK(whole.bay.parts[0].hidden.empty());
+  folder.put("job.json", job(R"(, "drop_hidden": true)"));
+  const auto part = opened(folder.path).bay.parts[0];
+  REQUIRE(part.hidden.size() == 2);
+  CHECK(part.hidden[0].ends_with("core"));
+  CHECK(part.hidden[1].ends_with("bolt"));
+  CHECK(part.mesh->triangles.size() < whole.bay.parts[0].mesh->triangles.size());
+  CHECK(part.encloses);
+  CHECK(has(opened(folder.path).warnings, "housing: 2 solids are not seen from outside and left out: \"" +
+                                              part.hidden[0] + "\", \"" + part.hidden[1] + "\""));
+  // The bolt alone is not hidden: what is not in the part is not in the way.
+  folder.put("job.json", job(R"(, "drop_hidden": true, "select": ["bolt"])"));
+  const auto bolt = opened(folder.path).bay.parts[0];
+  CHECK(bolt.hidden.empty());
+  CHECK(bolt.solid.has_value());
+  // A ring of 3 mm is open round one lid: the bolt is seen through it; its core is not.
+  put_housing(folder, 44);
+  folder.put("job.json", job(R"(, "drop_hidden": true)"));
+  const auto open = opened(folder.path).bay.parts[0];
+  REQUIRE(open.hidden.size() == 1);
+  CHECK(open.hidden[0].ends_with("core"));
+  // Kept for the next opening like the rest.
+  job::ReadOptions options;
+  options.cache = true;
+  for (const std::size_t cached : {0U, 1U}) {
+    const auto again = job::open_job(folder.path, {}, options);
+    REQUIRE(again.has_value());
+    CHECK(again->cached_parts == cached);
+    CHECK(again->bay.parts[0].hidden == open.hidden);
+    CHECK(again->bay.parts[0].mesh->triangles == open.mesh->triangles);
+  }
+  put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
+  folder.put("job.json", R"({ "baywright_job": 1, "parts": [
+    { "id": "bay", "file": "bay.ply", "mm_per_unit": 1, "drop_hidden": true } ] })");
+  CHECK(has(complaints(folder.path), "/parts/0/drop_hidden (line 2): only STEP files have solids"));
+}
+
+TEST_CASE("an installation is the same for any number of threads, complaints too") {
+  const JobFolder folder("threads");
+  put_rods(folder, "rods.step");
+  put_housing(folder, 50);
+  put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
+  put_mesh(folder, "small.ply", Vec3f(0, 0, 0), Vec3f(3, 3, 3));
+  std::string points;
+  for (int i = 0; i < 400; ++i) points += std::to_string(i % 20 * 10) + " " + std::to_string(i / 20 * 10) + " 9e8\n";
+  folder.put("wall.xyz", points);
+  const std::string good = R"(
+    { "id": "right", "file": "rods.step", "select": ["right"] },
+    { "id": "wall", "file": "wall.xyz", "mm_per_unit": 1 },
+    { "id": "small", "file": "small.ply", "mm_per_unit": 1 },
+    { "id": "all", "file": "rods.step", "placement": { "yaw_deg": 20 } },
+    { "id": "housing", "file": "housing.step", "drop_hidden": true },
+    { "id": "bay", "file": "bay.ply", "mm_per_unit": 1 },
+    { "id": "moved", "file": "bay.ply", "mm_per_unit": 1, "placement": { "roll_deg": 7 } })";
+  const std::string bad = R"(,
+    { "id": "a", "file": "rods.step", "select": ["roof"] }, { "id": "b", "file": "rods.step", "select": ["wall"] },
+    { "id": "c", "file": "bay.ply", "mm_per_unit": 1, "select": ["x"] }, { "id": "d", "file": "torn.step" })";
+  folder.put("torn.step", "ISO-10303-21;\nHEADER;\n");
+  std::optional<job::Installation> first;
+  std::vector<std::string> first_complaints;
+  for (const std::size_t threads : {1U, 4U, 4U, 4U}) {
+    const tbb::global_control limit(tbb::global_control::max_allowed_parallelism, threads);
+    folder.put("job.json", "{ \"baywright_job\": 1, \"parts\": [" + good + bad + "] }");
+    const auto lines = complaints(folder.path);
+    folder.put("job.json", "{ \"baywright_job\": 1, \"parts\": [" + good + "] }");
+    auto installation = opened(folder.path);
+    if (!first) {
+      CHECK(lines.size() == 4);
+      first = std::move(installation);
+      first_complaints = lines;
+      continue;
+    }
+    CHECK(lines == first_complaints);
+    CHECK(installation.warnings == first->warnings);
+    REQUIRE(installation.bay.parts.size() == first->bay.parts.size());
+    for (std::size_t i = 0; i < installation.bay.parts.size(); ++i) {
+      const bay::Part &a = installation.bay.parts[i], &b = first->bay.parts[i];
+      INFO(a.id.value);
+      CHECK(a.color == b.color);
+      CHECK(a.doubt == b.doubt);
+      CHECK(a.encloses == b.encloses);
+      CHECK(a.hidden == b.hidden);
+      CHECK(a.content_hash == b.content_hash);
+      if (a.mesh) {
+        CHECK(a.mesh->triangles == b.mesh->triangles);
+        CHECK(a.mesh->vertices == b.mesh->vertices);
+        CHECK(a.mesh->chord_error_mm == b.mesh->chord_error_mm);
+      }
+      if (a.cloud) CHECK(a.cloud->points == b.cloud->points);
+      CHECK(a.tree.bytes() == b.tree.bytes());
+      CHECK(a.tree.bounds().lo == b.tree.bounds().lo);
+    }
+    for (std::size_t i = 0; i < installation.files.size(); ++i) {
+      CHECK(installation.files[i].path == first->files[i].path);
+      CHECK(installation.files[i].warnings == first->files[i].warnings);
+    }
+  }
 }

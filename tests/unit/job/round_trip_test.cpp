@@ -103,6 +103,7 @@ class JobMaker {
     part.surface_temperature =
         maybe([&] { return celsius(number(-50, part.part_class == bay::PartClass::plain ? 119 : 900)); });
     part.uncertainty_mm = maybe([&] { return flip() ? 0 : number(0, 10); });
+    part.drop_hidden = flip();
     part.size_confirmed = flip();
     part.uncertainty_source = text();
     part.alignment = maybe([&] { return bay::Alignment{point(), number(0, 5), number(0, 5)}; });

@@ -1,4 +1,4 @@
-#include "geometry/clearance/tri_tree_pages.hpp"
+#include "geometry/large_pages.hpp"
 
 #include <cstdint>
 

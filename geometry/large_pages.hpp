@@ -8,7 +8,7 @@ namespace baywright {
 /// Asks for large pages under a block that is about to be filled; a hint, nothing happens where it is not understood.
 void ask_for_large_pages(void* block, std::size_t bytes);
 
-/// For arrays of a tree and of its making: filling small pages one after the other takes longer than the work itself.
+/// For large arrays: filling small pages one after the other takes longer than the work itself.
 template <class T>
 void reserve_large(std::vector<T>& v, std::size_t count) {
   v.reserve(count);
