@@ -89,6 +89,7 @@ std::string format_number(double stored, Unit unit, const DisplayUnits& units, i
 }
 
 std::string format(double stored, Unit unit, const DisplayUnits& units, int more_decimals) {
+  if (unit == Unit::none) return stored >= 0.5 ? "yes" : "no";
   std::string text = format_number(stored, unit, units, more_decimals);
   const std::string_view mark = symbol(unit, units);
   if (mark.empty()) return text;

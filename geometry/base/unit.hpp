@@ -38,7 +38,7 @@ inline constexpr double kPascalsPerInchWater = 249.08891;
 double to_display(double stored, Unit unit, const DisplayUnits& units);
 std::string_view symbol(Unit unit, const DisplayUnits& units);
 /// "12.3 mm" with a fixed number of decimals that suits the unit; C locale; never "-0.0". `more_decimals` adds places
-/// where two numbers would otherwise print alike.
+/// where two numbers would otherwise print alike. Unit::none: "yes" from 0.5 on, else "no".
 std::string format(double stored, Unit unit, const DisplayUnits& units, int more_decimals = 0);
 /// The number alone, same decimals.
 std::string format_number(double stored, Unit unit, const DisplayUnits& units, int more_decimals = 0);

@@ -69,7 +69,6 @@ int Figures::decimals_to_tell(const measure::Measured& m, const std::optional<ch
 }
 
 std::string Figures::measured(const measure::Measured& m, int more) const {
-  if (yes_or_no(m.unit)) return m.hi >= 0.5 ? "yes" : "no";
   if (std::isinf(m.hi)) return "over " + value(m.lo, m.unit, more);
   return value(m.hi, m.unit, more);
 }
@@ -90,7 +89,7 @@ std::string Figures::uncertainty(const measure::Measured& m, int more) const {
 }
 
 std::string Figures::limit(const checks::Limit& limit, int more) const {
-  if (yes_or_no(limit.unit)) return limit.value >= 0.5 ? "yes" : "no";
+  if (yes_or_no(limit.unit)) return format(limit.value, limit.unit, units_);
   return std::string(sign(limit.comparison)) + " " + value(limit.value, limit.unit, more);
 }
 

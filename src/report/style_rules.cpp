@@ -60,7 +60,7 @@ table.fit{width:auto}
 .scroll{overflow-x:auto}
 
 .findings{margin-top:10px;table-layout:fixed}
-.findings .c1{width:3.6%}.findings .c2{width:11.4%}.findings .c3{width:20%}.findings .c4{width:29%}.findings .c5{width:17.5%}.findings .c6{width:10.5%}.findings .c7{width:8%}
+.findings .c1{width:3.6%}.findings .c2{width:12.6%}.findings .c3{width:18.8%}.findings .c4{width:24.5%}.findings .c5{width:20%}.findings .c6{width:11%}.findings .c7{width:9.5%}
 .findings td{overflow-wrap:anywhere}
 .findings tbody{break-inside:avoid;border-bottom:1px solid var(--rule)}
 .findings td{padding-top:5px;border-bottom:0}
@@ -71,7 +71,7 @@ table.fit{width:auto}
 .findings .more>td{padding:2px 0 12px}
 .findings .hint td{padding-top:0}
 .findings .val{font-weight:650;font-size:14px}
-.findings .n small{display:block}
+.findings .n small{display:block;white-space:normal}
 .findings .part{display:inline-block}
 .findings td.no{color:var(--quiet);font-size:12px;padding-top:7px}
 .findings details{margin:0}

@@ -153,6 +153,7 @@ std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& un
 
 std::string limit_text(const std::optional<checks::Limit>& limit, const DisplayUnits& units) {
   if (!limit) return "";
+  if (limit->unit == Unit::none) return format(limit->value, limit->unit, units);
   return std::string(name(limit->comparison)) + " " + format(limit->value, limit->unit, units);
 }
 

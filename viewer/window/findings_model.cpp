@@ -75,12 +75,13 @@ QString FindingsModel::text(const checks::Finding& finding, int column) const {
                                             : QString();
     case limit: {
       if (!finding.limit) return {};
+      if (finding.limit->unit == Unit::none) return words(format(finding.limit->value, Unit::none, units_));
       return words(checks::sign(finding.limit->comparison)) + QLatin1Char(' ') +
              words(format(finding.limit->value, finding.limit->unit, units_));
     }
     case margin: {
       const auto left = checks::margin(finding);
-      return left && m != nullptr ? words(format_number(*left, m->unit, units_)) : QString();
+      return left && m != nullptr && m->unit != Unit::none ? words(format_number(*left, m->unit, units_)) : QString();
     }
     case severity:
       return words(checks::name(finding.severity));
