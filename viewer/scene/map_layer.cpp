@@ -178,7 +178,7 @@ void draw_map_scale(Overlay& overlay, double range_mm, const DisplayUnits& units
   put(kBottom - 22, kBottom - 4, map_color(0, range_mm));
   put(kBottom + kHeight + 4, kBottom + kHeight + 12, map_color(2 * range_mm, range_mm));
   const Overlay::Font font{12, false, kInk};
-  overlay.text(Pixel(kLeft + kWidth + 10, kBottom - 19), "meets", font);
+  overlay.text(Pixel(kLeft + kWidth + 10, kBottom - 19), "overlap", font);
   for (int i = 0; i * step_mm <= range_mm + 1e-9; ++i) {
     const double at = y(i * step_mm);
     overlay.line(Pixel(kLeft, at), Pixel(kLeft + kWidth + 6, at), 1, kInk);

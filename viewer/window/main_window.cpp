@@ -17,6 +17,7 @@
 #include <QMimeData>
 #include <QProgressBar>
 #include <QPushButton>
+#include <QScreen>
 #include <QSettings>
 #include <QSplitter>
 #include <QStackedWidget>
@@ -46,7 +47,7 @@ constexpr int kSettleTime_ms = 400;  // layout, first frame and second frame aft
 
 MainWindow::MainWindow(Wish wish) : wish_(std::move(wish)), loader_(new Loader(this)), maps_(new MapRunner(this)) {
   setWindowTitle(tr("Baywright"));
-  resize(1560, 940);
+  resize(QSize(1560, 940).boundedTo(QGuiApplication::primaryScreen()->availableSize()));
   setAcceptDrops(true);
   setDockOptions(AnimatedDocks | AllowNestedDocks | AllowTabbedDocks);
   build_center();
