@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
+#include <chrono>
 #include <csignal>
 #include <cstdint>
 #include <cstring>
@@ -108,8 +109,12 @@ int wait_for(pid_t child) {
   return status;
 }
 
+/// Time on the clock for a second of processor time allowed: a loaded machine is no reason to give up.
+constexpr double kClockPerProcessor = 10;
+
 /// A piece of work on its way.
 struct Child {
+  std::chrono::steady_clock::time_point give_up;
   std::size_t number = 0;
   pid_t pid = -1;
   int from = -1;  ///< end of the pipe to read from
@@ -123,6 +128,9 @@ std::optional<Child> start(const ApartWork& work, std::mutex& quiet_point) {
   if (::pipe2(ends.data(), O_CLOEXEC) != 0) return std::nullopt;
   Child child;
   child.from = ends[0];
+  child.give_up =
+      std::chrono::steady_clock::now() + std::chrono::duration_cast<std::chrono::steady_clock::duration>(
+                                             std::chrono::duration<double>(kClockPerProcessor * work.limit_s));
   child.pid = ::fork();
   if (child.pid == 0) be_the_child(work.work, work.limit_s, ends[1]);
   ::close(ends[1]);
@@ -164,6 +172,10 @@ std::vector<Result<ApartEnd>> run_each_apart(const std::vector<ApartWork>& works
       }
       child->number = next;
       running.push_back(std::move(*child));
+    }
+    const auto now = std::chrono::steady_clock::now();
+    for (const Child& child : running) {
+      if (now > child.give_up) ::kill(child.pid, SIGKILL);  // its pipe closes, and it counts as one that crashed
     }
     std::vector<pollfd> ready;
     for (const Child& child : running) ready.push_back({child.from, POLLIN, 0});

@@ -19,8 +19,8 @@ struct ApartEnd {
 
 /// Runs `work` in a child process and hands back the bytes it returns. For code that may crash, hang or take all memory
 /// on hostile input: none of that reaches the caller. The child prints nothing, leaves no core file, dies with its
-/// parent, and is killed when `progress` is cancelled or after `limit_s` of processor time. Progress reported by the
-/// work is passed on.
+/// parent, and is killed when `progress` is cancelled, after `limit_s` of processor time, or after ten times that on
+/// the clock (it waits for something that never comes). Progress reported by the work is passed on.
 ///
 /// @param quiet_point  held while the process is copied: whoever changes global state that `work` reads holds it too.
 ///                     `work` itself must not lock it.

@@ -1,11 +1,14 @@
 // Damaged in many ways, a file gives a value or one line; it never brings the program down or takes memory away.
 
 #include <sys/resource.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <catch2/catch.hpp>
+#include <chrono>
 #include <random>
 
+#include "geometry/files/apart.hpp"
 #include "geometry/files/mesh_file.hpp"
 #include "geometry/files/step_file.hpp"
 #include "tests/unit/files/data_table.hpp"
@@ -142,4 +145,21 @@ TEST_CASE("mutated STEP files") {
     }
   }
   CHECK(errors > 12);
+}
+
+TEST_CASE("a child that waits for what never comes is given up, one that answers is heard") {
+  std::mutex quiet_point;
+  const auto start = std::chrono::steady_clock::now();
+  const auto waits = [](const Progress&) -> std::string {
+    for (;;) ::pause();
+  };
+  const auto ends =
+      run_each_apart({{waits, 0.05}, {[](const Progress&) { return std::string("done"); }, 60}}, 2, quiet_point, {});
+  REQUIRE(ends[0]);
+  CHECK_FALSE(ends[0]->finished);
+  CHECK_FALSE(ends[0]->cancelled);
+  REQUIRE(ends[1]);
+  CHECK(ends[1]->finished);
+  CHECK(ends[1]->bytes == "done");
+  CHECK(std::chrono::steady_clock::now() - start > std::chrono::milliseconds(400));
 }
