@@ -102,7 +102,8 @@ def main():
         lines.append(f"| {name.replace('_', ' ')} | {shown} | | |")
     model = next((line.split(":")[1].strip() for line in open("/proc/cpuinfo") if line.startswith("model name")),
                  platform.processor())
-    text = f"{os.cpu_count()} cores, {model}; load when it was begun {LOAD[0]:.1f}. Medians of {chosen.repetitions}.\n\n"
+    text = f"{os.cpu_count()} cores, {model}; load when it was begun {LOAD[0]:.1f}. "
+    text += ("One run" if chosen.repetitions == "1" else f"Medians of {chosen.repetitions}") + ".\n\n"
     text += "\n".join(lines) + "\n"
     if not chosen.write:
         print(text)
