@@ -14,42 +14,21 @@
 #include "geometry/tube_solid.hpp"
 #include "job/job_file.hpp"
 #include "job/part_loader.hpp"
+#include "tests/support/box_mesh.hpp"
+#include "tests/support/job_folder.hpp"
 
 using namespace baywright;
 namespace fs = std::filesystem;
 
 namespace {
 
-/// A fresh folder for one job.
-class JobFolder {
+class JobFolder : public test::JobFolder {
  public:
-  explicit JobFolder(const std::string& name) : path(fs::path(BAYWRIGHT_BINARY_DIR) / "assemble_test" / name) {
-    fs::remove_all(path);
-    fs::create_directories(path);
-  }
-  ~JobFolder() {
-    std::error_code error;
-    fs::remove_all(path, error);
-  }
-  void put(const std::string& name, const std::string& text) const {
-    REQUIRE(write_file(path / name, text).has_value());
-  }
-  fs::path path;
+  explicit JobFolder(const std::string& name) : test::JobFolder("assemble_test", name) {}
 };
 
-/// Closed box with outward facets.
-TriMesh box_mesh(const Vec3f& lo, const Vec3f& hi) {
-  TriMesh mesh;
-  for (int i = 0; i < 8; ++i) {
-    mesh.vertices.emplace_back((i & 1) ? hi.x() : lo.x(), (i & 2) ? hi.y() : lo.y(), (i & 4) ? hi.z() : lo.z());
-  }
-  mesh.triangles = {{0, 2, 1}, {1, 2, 3}, {4, 5, 6}, {5, 7, 6}, {0, 1, 4}, {1, 5, 4},
-                    {2, 6, 3}, {3, 6, 7}, {0, 4, 2}, {2, 4, 6}, {1, 3, 5}, {3, 7, 5}};
-  return mesh;
-}
-
 void put_mesh(const JobFolder& folder, const std::string& name, const Vec3f& lo, const Vec3f& hi) {
-  REQUIRE(write_ply(folder.path / name, box_mesh(lo, hi)).has_value());
+  REQUIRE(write_ply(folder.path / name, test::box_mesh(lo.cast<double>(), hi.cast<double>())).has_value());
 }
 
 /// Two solid rods, "left" and "right", and a second "left".
@@ -131,7 +110,7 @@ TEST_CASE("a job of a scan alone") {
 
 TEST_CASE("a mesh that looks inward encloses nothing") {
   const JobFolder folder("inward");
-  TriMesh room = box_mesh(Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
+  TriMesh room = test::box_mesh(Vec3f(-500, -400, 0).cast<double>(), Vec3f(300, 400, 600).cast<double>());
   for (auto& t : room.triangles) std::swap(t[0], t[1]);
   REQUIRE(write_ply(folder.path / "room.ply", room).has_value());
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "room.ply", "mm_per_unit": 1 }] })");

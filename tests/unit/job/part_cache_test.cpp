@@ -16,6 +16,7 @@
 #include "geometry/clearance/tri_tree_impl.hpp"
 #include "geometry/tube_solid.hpp"
 #include "job/assemble.hpp"
+#include "tests/support/job_folder.hpp"
 
 using namespace baywright;
 namespace fs = std::filesystem;
@@ -33,19 +34,9 @@ job::ReadOptions with_cache() {
   return options;
 }
 
-class JobFolder {
+class JobFolder : public test::JobFolder {
  public:
-  explicit JobFolder(const std::string& name) : path(fs::path(BAYWRIGHT_BINARY_DIR) / "part_cache_test" / name) {
-    fs::remove_all(path);
-    fs::create_directories(path);
-  }
-  ~JobFolder() {
-    std::error_code error;
-    fs::remove_all(path, error);
-  }
-  void put(const std::string& name, const std::string& text) const {
-    REQUIRE(write_file(path / name, text).has_value());
-  }
+  explicit JobFolder(const std::string& name) : test::JobFolder("part_cache_test", name) {}
   job::Installation open() const {
     auto installation = job::open_job(path, {}, with_cache());
     if (!installation) {
@@ -62,7 +53,6 @@ class JobFolder {
     }
     return out;
   }
-  fs::path path;
 };
 
 template <class T>

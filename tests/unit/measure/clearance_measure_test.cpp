@@ -5,6 +5,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
+#include "tests/support/box_mesh.hpp"
 #include "tests/support/ducts.hpp"
 
 using namespace baywright;
@@ -18,17 +19,6 @@ constexpr double kRadius = 38.1;
 const ClearanceOptions kOptions;  // width 0.1, range 60
 
 /// Axis-aligned box as twelve triangles facing outward.
-TriMesh box(const Vec3& lo, const Vec3& hi) {
-  TriMesh mesh;
-  for (int i = 0; i < 8; ++i) {
-    mesh.vertices.push_back(
-        Vec3((i & 1) ? hi.x() : lo.x(), (i & 2) ? hi.y() : lo.y(), (i & 4) ? hi.z() : lo.z()).cast<float>());
-  }
-  mesh.triangles = {{0, 2, 1}, {1, 2, 3}, {4, 5, 6}, {5, 7, 6}, {0, 1, 4}, {1, 5, 4},
-                    {2, 6, 3}, {3, 6, 7}, {0, 4, 2}, {2, 4, 6}, {1, 3, 5}, {3, 7, 5}};
-  return mesh;
-}
-
 bay::Part part(const std::string& id, const TriMesh& mesh, BodyIndex body) {
   bay::Part made;
   made.id = bay::PartId(id);
@@ -41,7 +31,7 @@ bay::Part part(const std::string& id, const TriMesh& mesh, BodyIndex body) {
 
 /// Slab whose top face lies at z = top, under a tube along x.
 bay::Part slab(const std::string& id, double top, BodyIndex body, double from_x = 200, double to_x = 300) {
-  return part(id, box(Vec3(from_x, -200, top - 50), Vec3(to_x, 200, top)), body);
+  return part(id, box_mesh(Vec3(from_x, -200, top - 50), Vec3(to_x, 200, top)), body);
 }
 
 MotionMember shift(const std::string& name, const Vec3& by) {
@@ -187,7 +177,7 @@ TEST_CASE("A body on a slide moves, unless for service only") {
 
 TEST_CASE("A bonnet sweeps its whole hinge, past its closed position too") {
   // Underside at z = 70 over the tube, hinged at x = 0 about +y: positive angles press its front down.
-  Installation made = straight_job({part("bonnet", box(Vec3(0, -200, 70), Vec3(300, 200, 72)), 2)});
+  Installation made = straight_job({part("bonnet", box_mesh(Vec3(0, -200, 70), Vec3(300, 200, 72)), 2)});
   all_on_vehicle(made);
   made.bay.bodies.push_back(body("bonnet"));
   const Duct duct = made.laid_out();
@@ -247,7 +237,7 @@ TEST_CASE("One body at a time, or all together on request") {
 
 TEST_CASE("A port's own part may be touched near the port, and only there") {
   // The port stands on the face x = 0 of a box; another part has the same face.
-  const TriMesh housing = box(Vec3(-100, -100, -100), Vec3(0, 100, 100));
+  const TriMesh housing = box_mesh(Vec3(-100, -100, -100), Vec3(0, 100, 100));
   Installation made = straight_job({part("housing", housing, 0), part("other", housing, 0)});
   all_on_vehicle(made);
   made.bay.ports[0].part = bay::PartId("housing");
@@ -271,7 +261,7 @@ TEST_CASE("A port's own part may be touched near the port, and only there") {
   }
   SECTION("what reaches back along the duct is still seen") {
     made.bay.ports[0].contact_length_mm = 30;
-    made.bay.parts[0] = part("housing", merged({housing, box(Vec3(40, -100, -100), Vec3(60, 100, -50))}), 0);
+    made.bay.parts[0] = part("housing", merged({housing, box_mesh(Vec3(40, -100, -100), Vec3(60, 100, -50))}), 0);
     const ClearanceReport report = measure_clearance(made.bay, made.laid_out(), false, kOptions);
     check_bracket(report.pairs[0], 50 - kRadius);
   }
@@ -283,7 +273,7 @@ TEST_CASE("A port's own part may be touched near the port, and only there") {
     CHECK(report.exceptions[0].reason.find("the whole piece") != std::string::npos);
   }
   SECTION("the downstream end likewise, and a hose on its spigot") {
-    made.bay.parts = {part("cover", box(Vec3(500, -100, -100), Vec3(600, 100, 100)), 0)};
+    made.bay.parts = {part("cover", box_mesh(Vec3(500, -100, -100), Vec3(600, 100, 100)), 0)};
     made.bay.ports[0].part.reset();
     made.bay.ports[1].part = bay::PartId("cover");
     made.bay.ports[1].contact_length_mm = 40;
@@ -297,7 +287,7 @@ TEST_CASE("A port's own part may be touched near the port, and only there") {
 }
 
 TEST_CASE("A piece wholly inside a closed part interferes whatever its distance") {
-  const TriMesh room = box(Vec3(-100, -80, -80), Vec3(600, 80, 80));
+  const TriMesh room = box_mesh(Vec3(-100, -80, -80), Vec3(600, 80, 80));
   Installation made = straight_job({part("room", room, 0), part("shell", room, 0), part("hollow", room, 0)});
   all_on_vehicle(made);
   made.bay.parts[0].encloses = true;
@@ -327,7 +317,7 @@ TEST_CASE("Before an open scanned sheet and behind it") {
 }
 
 TEST_CASE("Beyond the range a piece may still lie inside") {
-  Installation made = straight_job({part("room", box(Vec3(-200, -180, -180), Vec3(700, 180, 180)), 0)});
+  Installation made = straight_job({part("room", box_mesh(Vec3(-200, -180, -180), Vec3(700, 180, 180)), 0)});
   all_on_vehicle(made);
   made.bay.parts[0].encloses = true;
   const ClearanceReport report = measure_clearance(made.bay, made.laid_out(), false, kOptions);
@@ -408,7 +398,7 @@ TEST_CASE("Poses in words") {
 }
 
 TEST_CASE("Alignment is worse the farther from its datum, and added where it is stated") {
-  bay::Part scan = part("scan", box(Vec3(200, -200, -110), Vec3(300, 200, -60)), 0);
+  bay::Part scan = part("scan", box_mesh(Vec3(200, -200, -110), Vec3(300, 200, -60)), 0);
   scan.uncertainty_mm = 0.2;
   CHECK_FALSE(alignment_uncertainty(scan, Vec3(0, 0, 0)));  // inside the stated figure
   // 0.5 mm and 0.1 degrees at 600 mm: sqrt(0.5^2 + (600 tan 0.1)^2) = 1.16.
@@ -425,7 +415,7 @@ TEST_CASE("Alignment is worse the farther from its datum, and added where it is 
 }
 
 TEST_CASE("A scan of which nothing is stated is aligned as is usual; a model is not") {
-  bay::Part scan = part("scan", box(Vec3(-100, -100, -100), Vec3(100, 100, 100)), 0);
+  bay::Part scan = part("scan", box_mesh(Vec3(-100, -100, -100), Vec3(100, 100, 100)), 0);
   const auto usual = alignment_uncertainty(scan, Vec3(600, 0, 0));
   REQUIRE(usual);
   CHECK(usual->high == Approx(1.16).margin(0.005));
@@ -444,9 +434,8 @@ TEST_CASE("A clearance takes the alignment at its own place, on the part as it r
   scan.alignment = bay::Alignment{Vec3(250, 0, -1060), 0, 2};
   const ClearanceReport report = measure_clearance(made.bay, made.laid_out(), true, kOptions);
   const auto& list = report.pairs[0].value.band.contributions();
-  const auto found = std::find_if(list.begin(), list.end(), [](const Contribution& c) {
-    return c.source.find("alignment") == 0;
-  });
+  const auto found =
+      std::find_if(list.begin(), list.end(), [](const Contribution& c) { return c.source.find("alignment") == 0; });
   REQUIRE(found != list.end());
   const Vec3 nearest = report.pairs[0].value.witness->on_other_mm - Vec3(0, 0, 5);
   CHECK(found->high == Approx(2 * (nearest - scan.alignment->datum_mm).norm() / 1000).epsilon(1e-3));
