@@ -167,37 +167,121 @@ struct ConeFrame {
   Vec3 out_of(const Vec3& p) const { return a + p.x() * ex + p.y() * ey + p.z() * ez; }
 };
 
+/// A convex solid's signed distance is at least w.p - reach for any unit w, and as much where w is its own slope.
+struct Minorant {
+  Vec3 w;
+  double reach;
+  double at(const Vec3& p) const { return w.dot(p) - reach; }
+};
+
+double across_of(const Vec3& p) { return std::sqrt(p.x() * p.x() + p.y() * p.y()); }
+
+/// Signed distance of a point in the cone's frame, and the minorant that touches there.
+struct Touched {
+  double distance_mm;
+  Minorant below;
+};
+
+Touched touched(const ConeProfile& profile, const Vec3& p) {
+  const double q = across_of(p);
+  const ConeProfile::Surface s = profile.nearest(q, p.z());
+  // Outside the slope leads away from the nearest point, inside towards it. On the surface that is noise: a face then.
+  double wq = q - s.q, wz = p.z() - s.z;
+  double l = std::sqrt(wq * wq + wz * wz);
+  if (l < 1e-9) {
+    const double below = -p.z(), above = p.z() - profile.length_mm,
+                 beside = (q - profile.radius_a_mm) * profile.cosine - p.z() * profile.sine;
+    const bool side = beside >= below && beside >= above;
+    wq = side ? profile.cosine : 0;
+    wz = side ? -profile.sine : (below >= above ? -1 : 1);
+    l = 1;
+  } else if (s.distance_mm < 0) {
+    l = -l;
+  }
+  wq = std::max(wq / l, 0.0);
+  wz /= l;
+  const double unit = std::sqrt(wq * wq + wz * wz);
+  wq /= unit;
+  wz /= unit;
+  const double reach = std::max(profile.radius_a_mm * wq, profile.radius_b_mm * wq + profile.length_mm * wz);
+  // On the axis any direction across is a slope; none at all is one too, but not of unit length.
+  const Vec3 outward = q > 0 ? Vec3(p.x() / q, p.y() / q, 0) : Vec3(1, 0, 0);
+  return {s.distance_mm, {wq * outward + Vec3(0, 0, wz), reach}};
+}
+
 struct OnLine {
   double value, s;
 };
 
-/// Minimum of a convex function with slopes in +-`slope` over [from, to] by golden section, to kKernelError_mm.
-template <class F>
-OnLine least_on_line(const F& f, double from, double to, double slope) {
-  constexpr double kGolden = 0.6180339887498949;
-  double lo = from, hi = to;
-  double s1 = hi - kGolden * (hi - lo), s2 = lo + kGolden * (hi - lo);
-  double f1 = f(s1), f2 = f(s2);
-  while ((hi - lo) * slope > kKernelError_mm && lo < s1 && s1 < s2 && s2 < hi) {
-    if (f1 <= f2) {
-      hi = s2;
-      s2 = s1;
-      f2 = f1;
-      s1 = hi - kGolden * (hi - lo);
-      f1 = f(s1);
-    } else {
-      lo = s1;
-      s1 = s2;
-      f1 = f2;
-      s2 = lo + kGolden * (hi - lo);
-      f2 = f(s2);
-    }
-  }
-  OnLine best = f1 <= f2 ? OnLine{f1, s1} : OnLine{f2, s2};
-  for (const double s : {from, to}) {
-    if (const double value = f(s); value < best.value) best = {value, s};
+/// Minimum of the signed distance over a + s (b - a), s in 0..1, where it is below `enough`: the minorants that touch
+/// at the ends of what is left cross at a lower bound, and there it is looked at next.
+OnLine least_on_edge(const ConeProfile& profile, const Vec3& a, const Vec3& b, const Touched& at_a, const Touched& at_b,
+                     double enough) {
+  const Vec3 d = b - a;
+  struct End {
+    double s, value, slope;  ///< of the minorant along the edge
+  };
+  const auto end_at = [&](double s, const Vec3& p, const Touched& t) {
+    return End{s, t.below.at(p), t.below.w.dot(d)};
+  };
+  OnLine best = at_a.distance_mm <= at_b.distance_mm ? OnLine{at_a.distance_mm, 0} : OnLine{at_b.distance_mm, 1};
+  End lo = end_at(0, a, at_a), hi = end_at(1, b, at_b);
+  for (int step = 0; step < 200; ++step) {
+    if (lo.slope >= 0 || hi.slope <= 0) return best;  // an end is the minimum
+    const double fall = hi.slope - lo.slope;
+    double s = (lo.value - hi.value + hi.slope * hi.s - lo.slope * lo.s) / fall;
+    s = std::clamp(s, lo.s, hi.s);
+    const double bound = std::max(lo.value + lo.slope * (s - lo.s), hi.value + hi.slope * (s - hi.s));
+    if (bound >= std::min(best.value - kKernelError_mm, enough)) return best;
+    if (step % 3 == 2) s = 0.5 * (lo.s + hi.s);  // halves at least every third time, however flat it is
+    if (!(lo.s < s && s < hi.s)) return best;
+    const Vec3 p = a + s * d;
+    const Touched t = touched(profile, p);
+    if (t.distance_mm < best.value) best = {t.distance_mm, s};
+    (t.below.w.dot(d) < 0 ? lo : hi) = end_at(s, p, t);
   }
   return best;
+}
+
+/// Where the signed distance is least over the plane m.p = c (m of unit length), in closed form.
+Vec3 least_on_plane(const ConeProfile& profile, const Vec3& m, double c) {
+  const double mq = across_of(m);
+  const Vec3 across = mq > 0 ? Vec3(m.x() / mq, m.y() / mq, 0) : Vec3(1, 0, 0);
+  // All in the plane through the axis and the normal: a quadrilateral with corners (+-ra, 0) and (+-rb, L).
+  const double a = profile.radius_a_mm * mq, b = profile.radius_b_mm * mq, top = profile.length_mm * m.z();
+  for (const int side : {1, -1}) {
+    // Its farthest corner towards the plane on either side. None of it crosses: the corner's foot.
+    const double at_a = a, at_b = b + side * top, beyond = side * c - std::max(at_a, at_b);
+    if (beyond < 0) continue;
+    const bool is_a = at_a >= at_b;
+    const Vec3 corner =
+        side * (is_a ? profile.radius_a_mm : profile.radius_b_mm) * across + Vec3(0, 0, is_a ? 0.0 : profile.length_mm);
+    return corner + side * beyond * m;
+  }
+  // It crosses: the depth along the line is the least of four straight ones, greatest where two of them meet.
+  const Vec3 foot = c * m, along = mq * Vec3::UnitZ() - m.z() * across;  // along is of unit length
+  struct Face {
+    double value, slope;
+  };
+  const double x = foot.dot(across), dx = along.dot(across);
+  const std::array<Face, 4> faces = {Face{-foot.z(), -along.z()}, Face{foot.z() - profile.length_mm, along.z()},
+                                     Face{(x - profile.radius_a_mm) * profile.cosine - foot.z() * profile.sine,
+                                          dx * profile.cosine - along.z() * profile.sine},
+                                     Face{(-x - profile.radius_a_mm) * profile.cosine - foot.z() * profile.sine,
+                                          -dx * profile.cosine - along.z() * profile.sine}};
+  double most = -std::numeric_limits<double>::infinity(), where = 0;
+  for (const Face& falling : faces) {
+    if (!(falling.slope < 0)) continue;
+    for (const Face& rising : faces) {
+      if (rising.slope < 0) continue;
+      const double s = (rising.value - falling.value) / (falling.slope - rising.slope);
+      if (const double value = falling.value + falling.slope * s; value > most) {
+        most = value;
+        where = s;
+      }
+    }
+  }
+  return foot + where * along;
 }
 
 /// Barycentric weights of a point of the plane when it lies in the triangle.
@@ -212,65 +296,48 @@ bool inside_triangle(const Vec3& p, const Corners3& v, const Vec3& n, double n2,
 
 // The signed distance f of a convex solid is convex, so its minimum over the triangle is its minimum over the
 // triangle's plane when that lies inside, and on an edge otherwise. Over the plane, by symmetry, it is attained on the
-// line in which the plane meets the plane through the axis and its normal; on that line and on the edges f is a
-// convex function of one variable.
+// line in which the plane meets the plane through the axis and its normal.
 Contact cone_to_triangle(const Cone& shape, const Corners3& world, double enough_mm) {
   const ConeProfile profile(shape);
   const ConeFrame frame(shape);
   const Corners3 v = {frame.into(world[0]), frame.into(world[1]), frame.into(world[2])};
-  const auto f = [&](const Vec3& p) { return profile.distance(std::hypot(p.x(), p.y()), p.z()); };
 
-  std::array<double, 3> at;
+  std::array<Touched, 3> at;
   Vec3 best_p = v[0];
-  double best = std::numeric_limits<double>::infinity();
+  double best = std::numeric_limits<double>::infinity(), lower = -best;
   for (std::size_t i = 0; i < 3; ++i) {
-    at[i] = f(v[i]);
-    if (at[i] < best) {
-      best = at[i];
+    at[i] = touched(profile, v[i]);
+    lower = std::max(lower, std::min({at[i].below.at(v[0]), at[i].below.at(v[1]), at[i].below.at(v[2])}));
+    if (at[i].distance_mm < best) {
+      best = at[i].distance_mm;
       best_p = v[i];
     }
   }
   const auto contact = [&] {
-    const double q = std::hypot(best_p.x(), best_p.y());
+    const double q = across_of(best_p);
     const auto surface = profile.nearest(q, best_p.z());
     const Vec3 outward = q > 0 ? Vec3(best_p.x() / q, best_p.y() / q, 0) : Vec3(1, 0, 0);
     return Contact{best, frame.out_of(surface.q * outward + Vec3(0, 0, surface.z)), frame.out_of(best_p)};
   };
-  // No point of a triangle is farther from its nearest corner than the longest side over the root of three.
-  const double longest2 =
-      std::max({(v[1] - v[0]).squaredNorm(), (v[2] - v[1]).squaredNorm(), (v[0] - v[2]).squaredNorm()});
-  if (best - std::sqrt(longest2 / 3) >= enough_mm) return contact();
-  bool inside = false;
+  if (lower >= std::min(best - 0.5 * kKernelError_mm, enough_mm)) return contact();
   const Vec3 n = (v[1] - v[0]).cross(v[2] - v[0]);
   const double n2 = n.squaredNorm();
   if (n2 > 1e-24 * (v[1] - v[0]).squaredNorm() * (v[2] - v[0]).squaredNorm()) {
     const Vec3 m = n / std::sqrt(n2);
-    const double mq = std::hypot(m.x(), m.y()), c = m.dot(v[0]);
-    const Vec3 across = mq > 1e-12 ? Vec3(m.x() / mq, m.y() / mq, 0) : Vec3(1, 0, 0);
-    const Vec3 foot = mq > 1e-12 ? Vec3(mq * c * across + Vec3(0, 0, m.z() * c)) : Vec3(0, 0, c / m.z());
-    const Vec3 along = Vec3(-m.z() * across + Vec3(0, 0, mq)).normalized();
-    const Vec3 middle(0, 0, 0.5 * profile.length_mm);
-    const double reach = std::hypot(std::max(profile.radius_a_mm, profile.radius_b_mm), 0.5 * profile.length_mm);
-    const double s0 = along.dot(middle - foot);
-    const auto g = [&](double s) { return f(foot + s * along); };
-    const OnLine low = least_on_line(g, s0 - reach, s0 + reach, 1.0);
     Vec3 weights;
-    if (inside_triangle(foot + low.s * along, v, n, n2, weights)) {
+    if (inside_triangle(least_on_plane(profile, m, m.dot(v[0])), v, n, n2, weights)) {
       weights /= weights.sum();
       const Vec3 p = weights.x() * v[0] + weights.y() * v[1] + weights.z() * v[2];
-      if (const double value = f(p); value <= best) {
+      if (const double value = profile.distance(across_of(p), p.z()); value <= best) {
         best = value;
         best_p = p;
-        inside = true;
+        return contact();
       }
     }
   }
-  for (std::size_t i = 0; i < 3 && !inside; ++i) {
+  for (std::size_t i = 0; i < 3; ++i) {
     const std::size_t j = (i + 1) % 3;
-    const double length = (v[j] - v[i]).norm();
-    if (0.5 * (at[i] + at[j] - length) >= best) continue;  // slopes are at most one
-    const auto g = [&](double s) { return f(v[i] + s * (v[j] - v[i])); };
-    const OnLine low = least_on_line(g, 0.0, 1.0, length);
+    const OnLine low = least_on_edge(profile, v[i], v[j], at[i], at[j], std::min(best - kKernelError_mm, enough_mm));
     if (low.value < best) {
       best = low.value;
       best_p = v[i] + low.s * (v[j] - v[i]);

@@ -70,14 +70,33 @@ Bracket at_state(const Problem& problem, const PosedState& state, double limit_m
   out.hi_mm = kInfinity;
   out.beyond_range = true;
   out.state = state;
-  std::optional<Nearby> best;
-  double limit = limit_mm;
+  // The shape that is likely to be nearest first: the others then only have to be shown farther.
+  struct Placed {
+    PlacedShape shape;
+    double some_mm;
+    std::size_t index;
+  };
+  std::vector<Placed> order;
+  order.reserve(problem.shapes.size());
   for (std::size_t i = 0; i < problem.shapes.size(); ++i) {
-    const auto found = nearest_to(problem.tree, placed(problem, problem.shapes[i].shape, state), limit);
-    if (!found || (best && !(found->distance_mm < best->distance_mm))) continue;
+    PlacedShape shape = placed(problem, problem.shapes[i].shape, state);
+    const double some_mm = problem.shapes.size() > 1 ? some_distance(problem.tree, shape, limit_mm) : limit_mm;
+    order.push_back({std::move(shape), some_mm, i});
+  }
+  std::stable_sort(order.begin(), order.end(), [](const Placed& a, const Placed& b) { return a.some_mm < b.some_mm; });
+  std::optional<Nearby> best;
+  double limit = order.empty() ? limit_mm : std::min(limit_mm, order.front().some_mm);
+  for (const Placed& p : order) {
+    const auto found = nearest_to(problem.tree, p.shape, limit);
+    if (!found) continue;
+    const int index = static_cast<int>(p.index);
+    if (best && !(found->distance_mm < best->distance_mm ||
+                  (found->distance_mm == best->distance_mm && index < out.primitive))) {
+      continue;
+    }
     best = found;
     limit = found->distance_mm;
-    out.primitive = static_cast<int>(i);
+    out.primitive = index;
   }
   if (!best) return out;
   const Pose P = pose_at(problem.kinematics.bodies[static_cast<std::size_t>(problem.surface_body)],
@@ -92,10 +111,12 @@ Bracket at_state(const Problem& problem, const PosedState& state, double limit_m
 
 void count_ties(const Problem& problem, Bracket& bracket) {
   std::vector<std::uint32_t> sources;
-  for (const Primitive& p : problem.shapes) {
-    if (sources.size() >= 2) break;
+  const auto collect = [&](const Primitive& p) {
+    if (sources.size() >= 2) return;
     collect_two(problem.tree, placed(problem, p.shape, bracket.state), bracket.hi_mm + kTie_mm, sources);
-  }
+  };
+  if (bracket.primitive >= 0) collect(problem.shapes[static_cast<std::size_t>(bracket.primitive)]);  // usually enough
+  std::for_each(problem.shapes.begin(), problem.shapes.end(), collect);
   bracket.near_ties = sources.size();
 }
 
@@ -186,9 +207,10 @@ class Search {
     const PosedState at_rest = rest_of(problem_.kinematics);
     const Bracket rest = at_state(problem_, at_rest, limit);
     settled_mm_ = rest.beyond_range ? limit : rest.hi_mm;
-    if (!(rest.hi_mm < upper_mm_)) return;
+    if (!(rest.hi_mm <= upper_mm_) || rest.beyond_range) return;
     upper_mm_ = rest.hi_mm;
     best_ = at_rest;
+    all_at_best_ = rest;
   }
 
   void add_first_tasks(std::size_t scenario, std::size_t shape) {
@@ -248,6 +270,7 @@ class Search {
     if (there.distance_mm < upper_mm_) {
       upper_mm_ = there.distance_mm;
       best_ = state;
+      all_at_best_.reset();
     }
     const Vec3 w = std::copysign(1.0, there.distance_mm) * (there.contact.on_triangle - there.contact.on_shape);
     const double l = w.norm();
@@ -316,7 +339,7 @@ class Search {
     const bool beyond = settled_mm_ >= options_.range_mm + kSlack_mm;
     if (!beyond && std::isfinite(upper_mm_)) {
       // All shapes again at the best pose: may only lower the upper end, and gives its witnesses.
-      out = at_state(problem_, best_, upper_mm_ + 1e-3);
+      out = all_at_best_ ? *all_at_best_ : at_state(problem_, best_, upper_mm_ + 1e-3);
       count_ties(problem_, out);
     } else {
       out.state = best_;
@@ -340,6 +363,7 @@ class Search {
   double upper_mm_ = kInfinity;
   double settled_mm_ = kInfinity;  ///< smallest lower bound of all cells that are done
   PosedState best_;
+  std::optional<Bracket> all_at_best_;  ///< all shapes at `best_`, where that has been looked at
 };
 
 void check(const Problem& problem, const ClearanceOptions& options) {

@@ -128,6 +128,18 @@ std::optional<Nearby> nearest_with(const TreeKernels& kernels, const Impl& tree,
   return best;
 }
 
+double some_distance(const Impl& tree, const PlacedShape& shape, double limit_mm) {
+  double least = limit_mm;
+  for_parts(shape, [&](const Part& part) {
+    double limit = least;
+    search_part(tree, tree_kernels(), part, limit, [&](std::uint32_t ref) {
+      least = std::min(least, value_of(tree, part.exact, ref).distance_mm);
+      limit = -std::numeric_limits<double>::infinity();  // the first is enough
+    });
+  });
+  return least;
+}
+
 void collect_two(const Impl& tree, const PlacedShape& shape, double limit_mm, std::vector<std::uint32_t>& sources) {
   for_parts(shape, [&](const Part& part) {
     double limit = limit_mm;

@@ -134,8 +134,11 @@ struct Nearby {
   std::uint32_t source = 0;
 };
 std::optional<Nearby> nearest_to(const TriTree::Impl& tree, const PlacedShape& shape, double limit_mm);
+/// Distance to some triangle that is likely to be near, from one way down the tree; `limit_mm` when there is none
+/// within it. An upper end for little work.
+double some_distance(const TriTree::Impl& tree, const PlacedShape& shape, double limit_mm);
 struct TreeKernels;
-/// The same with given kernels, for tests and benchmarks.
+/// nearest_to() with given kernels, for tests and benchmarks.
 std::optional<Nearby> nearest_with(const TreeKernels& kernels, const TriTree::Impl& tree, const PlacedShape& shape,
                                    double limit_mm);
 /// Adds source triangles within `limit_mm` until `sources` holds two different ones.

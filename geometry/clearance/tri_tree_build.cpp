@@ -16,8 +16,8 @@
 #include "geometry/clearance/tri_tree_cells.hpp"
 #include "geometry/clearance/tri_tree_impl.hpp"
 #include "geometry/clearance/tri_tree_items.hpp"
-#include "geometry/large_pages.hpp"
 #include "geometry/clearance/tri_tree_sah.hpp"
+#include "geometry/large_pages.hpp"
 
 namespace baywright {
 namespace {
