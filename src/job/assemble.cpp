@@ -9,6 +9,7 @@
 #include "job/file_access.hpp"
 #include "job/job_file.hpp"
 #include "job/job_problems.hpp"
+#include "job/lay_out_ducts.hpp"
 #include "job/node.hpp"
 #include "job/part_loader.hpp"
 
@@ -221,42 +222,12 @@ class Assembly {
     }
   }
 
-  /// Ducts that end on another duct come after it; the result is in the order of the job.
   void add_ducts() {
-    const auto& specs = out_.job.ducts;
-    std::vector<duct::Duct> done;
-    std::set<std::string> left;
-    std::set<std::string> failed;
-    for (const duct::DuctSpec& spec : specs) left.insert(spec.id.value);
-    for (bool any = true; any;) {
-      any = false;
-      for (const duct::DuctSpec& spec : specs) {
-        const auto waits = [&](const duct::PortRef& ref) { return !ref.duct.empty() && left.contains(ref.duct.value); };
-        if (!left.contains(spec.id.value) || waits(spec.from) || waits(spec.to)) continue;
-        left.erase(spec.id.value);
-        any = true;
-        // What ends on a duct that could not be laid out has no place to end; one complaint is enough.
-        if (failed.contains(spec.from.duct.value) || failed.contains(spec.to.duct.value)) {
-          failed.insert(spec.id.value);
-          continue;
-        }
-        auto layout = duct::lay_out(spec, out_.bay, done);
-        if (layout) {
-          done.push_back({spec, std::move(*layout)});
-        } else {
-          failed.insert(spec.id.value);
-          errors_.insert(errors_.end(), layout.error().begin(), layout.error().end());
-        }
-      }
-    }
-    for (std::size_t i = 0; i < specs.size(); ++i) {
-      if (left.contains(specs[i].id.value)) {
-        errors_.push_back({ErrorCode::bad_value, at("/ducts", i),
-                           "ends on a duct that ends on this one; one of them must start at a port"});
-      }
-      for (duct::Duct& duct : done) {
-        if (duct.spec.id == specs[i].id) out_.ducts.push_back(std::move(duct));
-      }
+    auto ducts = lay_out_ducts(out_.job.ducts, out_.bay);
+    if (ducts) {
+      out_.ducts = std::move(*ducts);
+    } else {
+      errors_.insert(errors_.end(), ducts.error().begin(), ducts.error().end());
     }
   }
 

@@ -1,10 +1,8 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
-#include <iterator>
-#include <limits>
-#include <set>
 
+#include "checks/profile_steps.hpp"
 #include "report/page.hpp"
 #include "report/wording.hpp"
 
@@ -168,58 +166,23 @@ const char* dot_class(checks::Verdict verdict) {
                                                  : "d_met";
 }
 
-/// A part of the duct's length, and what is nearest and tightest there among the pieces that share it.
-struct Step {
-  double from_mm = 0, to_mm = 0;
-  double rest_mm = std::numeric_limits<double>::infinity();    ///< to the nearest part at rest
-  double moving_mm = std::numeric_limits<double>::infinity();  ///< proven over the motion
-  std::optional<measure::SliceTightest> tightest;
-  int piece = -1;  ///< of the tightest
-};
-
-std::vector<Step> steps_of(const checks::DuctMeasures& measures) {
-  const auto& moving = measures.profile_over_motion.slices;
-  const auto& resting = measures.profile_at_rest.slices;
-  std::set<double> cuts;
-  for (const measure::ProfileSlice& slice : moving) cuts.insert({slice.station_from_mm, slice.station_to_mm});
-  std::vector<Step> steps;
-  for (auto at = cuts.begin(); at != cuts.end() && std::next(at) != cuts.end(); ++at) {
-    Step step;
-    step.from_mm = *at;
-    step.to_mm = *std::next(at);
-    if (step.to_mm - step.from_mm < 1e-6) continue;
-    const double middle = 0.5 * (step.from_mm + step.to_mm);
-    for (std::size_t i = 0; i < moving.size() && i < resting.size(); ++i) {
-      if (middle < moving[i].station_from_mm || middle > moving[i].station_to_mm) continue;
-      if (!resting[i].nearest.beyond_range()) step.rest_mm = std::min(step.rest_mm, resting[i].nearest.hi_mm);
-      if (!moving[i].nearest.beyond_range()) step.moving_mm = std::min(step.moving_mm, moving[i].nearest.lo_mm);
-      const auto& t = moving[i].tightest;
-      if (!t || (step.tightest && t->lo_mm - t->need_mm >= step.tightest->lo_mm - step.tightest->need_mm)) continue;
-      step.tightest = t;
-      step.piece = moving[i].piece;
-    }
-    steps.push_back(step);
-  }
-  return steps;
-}
-
 /// Along the whole duct: the nearest part from at rest down to the worst of the motion as a band, the part with the
 /// least room as a line, and what it needs as a dashed one.
 Markup Strip::profile(const checks::DuctMeasures& measures, const std::function<double(double)>& y) const {
-  const auto area = [&](const Step& s, double top_mm, double bottom_mm) {
+  const auto area = [&](const checks::ProfileStep& s, double top_mm, double bottom_mm) {
     return "M"_h + coordinate(x(s.from_mm)) + " "_h + coordinate(y(top_mm)) + "H"_h + coordinate(x(s.to_mm)) + "V"_h +
            coordinate(y(bottom_mm)) + "H"_h + coordinate(x(s.from_mm)) + "Z"_h;
   };
   Markup band, room, limit, hover;
   double before_room = -1e9, before_limit = -1e9, end = -1e9;
-  const auto level = [&](Markup& path, double value_mm, double& before, const Step& s) {
+  const auto level = [&](Markup& path, double value_mm, double& before, const checks::ProfileStep& s) {
     const bool on = end == s.from_mm && before > -1e9;
     if (!on) path += "M"_h + coordinate(x(s.from_mm)) + " "_h + coordinate(y(value_mm));
     if (on && before != value_mm) path += "V"_h + coordinate(y(value_mm));
     path += "H"_h + coordinate(x(s.to_mm));
     before = value_mm;
   };
-  for (const Step& s : steps_of(measures)) {
+  for (const checks::ProfileStep& s : checks::profile_steps(measures)) {
     if (std::isfinite(s.moving_mm)) band += area(s, s.rest_mm, s.moving_mm);
     if (s.tightest) {
       level(room, s.tightest->lo_mm, before_room, s);
@@ -264,7 +227,7 @@ Markup Strip::clearance(double top, double height) const {
   double least = 0;
   for (const auto* f : shown) least = std::min(least, std::get<measure::Measured>(f->outcome).lowest());
   if (any_near) {
-    for (const Step& s : steps_of(result->measures)) {
+    for (const checks::ProfileStep& s : checks::profile_steps(result->measures)) {
       if (std::isfinite(s.moving_mm)) least = std::min(least, s.moving_mm);
     }
   }

@@ -69,10 +69,14 @@ Result<DragStep> DragSession::move_point(const duct::PointId& point, const Vec3&
   at->p_mm = to_mm;
   auto layout = duct::lay_out(spec, installation_->bay, others_);
   if (!layout) return tl::unexpected<Error>(layout.error().front());
-  DragStep step{{spec, std::move(*layout)}, {}, {}};
+  DragStep step{{spec, std::move(*layout)}, {}, {}, {}, {}};
   auto measured = clearance_.measure(step.duct, stop);
   if (!measured) return stopped();
   step.clearance = std::move(*measured);
+  const auto [at_rest, over_motion] = clearance_.whole(step.clearance);
+  const bay::Bay& bay = installation_->bay;
+  step.tightest_at_rest = tightest_of(bay, step.duct, installation_->sheet, at_rest, false);
+  step.tightest_over_motion = tightest_of(bay, step.duct, installation_->sheet, over_motion, true);
   if (options_.step_spacing_mm > 0) {
     measure::SurfaceMapOptions wanted = map_options(options_.step_spacing_mm, options_.map_range_mm);
     wanted.shapes = step.clearance.shapes;

@@ -12,6 +12,7 @@
 #include "measure/live_clearance.hpp"
 #include "measure/surface_map.hpp"
 #include "session/edit.hpp"
+#include "session/tightest.hpp"
 
 namespace baywright::session {
 
@@ -23,9 +24,10 @@ struct DragOptions {
 
 /// What is known after one move of the pointer.
 struct DragStep {
-  duct::Duct duct;                         ///< as edited
-  measure::LiveClearance::Step clearance;  ///< of the pieces that the edit moved
-  measure::SurfaceMap map;                 ///< at rest, of the shapes that moved, coarse
+  duct::Duct duct;                                                 ///< as edited
+  measure::LiveClearance::Step clearance;                          ///< of the pieces that the edit moved
+  measure::SurfaceMap map;                                         ///< at rest, of the shapes that moved, coarse
+  std::optional<Tightest> tightest_at_rest, tightest_over_motion;  ///< of the whole duct
 };
 
 /// What is known when the button is let go.

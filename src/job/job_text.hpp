@@ -1,0 +1,17 @@
+#pragma once
+
+#include <string>
+
+#include "geometry/base/result.hpp"
+#include "job/job.hpp"
+
+namespace baywright::job {
+
+/// `text`, the text of job.json that reads as `from`, changed so that it reads as `to`: only the numbers that differ
+/// are written, and all else stays byte for byte as the user has it, spacing and order of keys included. Written
+/// values are plain mm.
+/// Only places and bend radii of route points may differ. Fails with not_supported for any other difference, and where
+/// the text cannot be changed in place (keys written with escapes).
+Result<std::string> with_route_values(const std::string& text, const Job& from, const Job& to);
+
+}  // namespace baywright::job

@@ -1,0 +1,230 @@
+#include "session/job_document.hpp"
+
+#include <catch2/catch.hpp>
+
+#include <sys/stat.h>
+
+#include "job/job_file.hpp"
+#include "job/job_text.hpp"
+#include "tests/support/plain_job.hpp"
+
+using namespace baywright;
+using namespace baywright::session;
+
+namespace {
+
+class JobFolder : public test::JobFolder {
+ public:
+  explicit JobFolder(const std::string& name) : test::JobFolder("job_document_test", name) {}
+  std::string text(const std::string& name = "job.json") const { return *read_file(path / name); }
+};
+
+const duct::DuctId kMain("main");
+
+MovePoint move(const char* point, const Vec3& to) { return {kMain, duct::PointId(point), to}; }
+
+JobDocument document(const JobFolder& folder) {
+  auto made = JobDocument::open(test::opened(folder));
+  REQUIRE(made);
+  return std::move(*made);
+}
+
+std::string replaced(std::string text, const std::string& from, const std::string& to) {
+  const std::size_t at = text.find(from);
+  REQUIRE(at != std::string::npos);
+  return text.replace(at, from.size(), to);
+}
+
+}  // namespace
+
+TEST_CASE("A job that is saved unchanged stays as it was typed", "[document]") {
+  const JobFolder folder("unchanged");
+  test::put_plain_job(folder);
+  JobDocument doc = document(folder);
+  CHECK_FALSE(doc.unsaved());
+  REQUIRE(doc.save());
+  CHECK(folder.text() == test::kPlainJob);
+}
+
+TEST_CASE("Saving writes the numbers that differ and nothing else", "[document]") {
+  const JobFolder folder("numbers");
+  test::put_plain_job(folder);
+  JobDocument doc = document(folder);
+  REQUIRE(doc.apply(move("P2", Vec3(410.5, 200, -30))));
+  CHECK(doc.unsaved());
+  REQUIRE(doc.save());
+  CHECK_FALSE(doc.unsaved());
+  std::string expected = replaced(test::kPlainJob, "[400, 200, 0e0]", "[410.5, 200, -30]");
+  CHECK(folder.text() == expected);
+  REQUIRE(doc.apply(move("P1", Vec3(260, 0, 0))));
+  REQUIRE(doc.apply(SetBendRadius{kMain, duct::PointId("P3"), 85}));
+  REQUIRE(doc.save());
+  expected = replaced(replaced(expected, "\"10 in\"", "260"), "9.0e1", "85");
+  CHECK(folder.text() == expected);
+  const auto read = job::read_job(folder.text(), "job.json");
+  REQUIRE(read);
+  CHECK(*read == doc.job());
+}
+
+TEST_CASE("What is not a value of the route is not written in place", "[document]") {
+  const auto read = job::read_job(test::kPlainJob, "job.json");
+  REQUIRE(read);
+  job::Job to = *read;
+  to.name = "other";
+  const auto text = job::with_route_values(test::kPlainJob, *read, to);
+  REQUIRE_FALSE(text);
+  CHECK(text.error().code == ErrorCode::not_supported);
+  job::Job longer = *read;
+  longer.ducts[0].route.points.pop_back();
+  CHECK_FALSE(job::with_route_values(test::kPlainJob, *read, longer));
+}
+
+TEST_CASE("Keys written with escapes are left alone, with a reason", "[document]") {
+  const std::string escaped = replaced(test::kPlainJob, "\"route\": [\n", "\"rou\\u0074e\": [\n");
+  const auto read = job::read_job(escaped, "job.json");
+  REQUIRE(read);
+  job::Job to = *read;
+  to.ducts[0].route.points[2].p_mm.x() += 1;
+  const auto text = job::with_route_values(escaped, *read, to);
+  REQUIRE_FALSE(text);
+  CHECK(text.error().code == ErrorCode::not_supported);
+}
+
+TEST_CASE("A value no job may have is refused at once, not at saving", "[document]") {
+  const JobFolder folder("impossible");
+  test::put_plain_job(folder);
+  JobDocument doc = document(folder);
+  CHECK_FALSE(doc.apply(move("P2", Vec3(1e9, 0, 0))));
+  CHECK_FALSE(doc.apply(SetBendRadius{kMain, duct::PointId("P2"), -5}));
+  CHECK_FALSE(doc.unsaved());
+  CHECK_FALSE(doc.history().can_undo());
+}
+
+TEST_CASE("Undone to the start nothing is unsaved; redo brings the change back", "[document]") {
+  const JobFolder folder("undo");
+  test::put_plain_job(folder);
+  JobDocument doc = document(folder);
+  REQUIRE(doc.apply(move("P2", Vec3(410, 210, 0))));
+  CHECK(doc.undo() == std::set<std::string>{"main"});
+  CHECK_FALSE(doc.unsaved());
+  doc.redo();
+  CHECK(doc.unsaved());
+  REQUIRE(doc.save());
+  doc.undo();  // beyond the save: the file now has what was undone
+  CHECK(doc.unsaved());
+  REQUIRE(doc.save());
+  // The number was written twice since: equal, no longer as it was typed.
+  CHECK(folder.text() == replaced(test::kPlainJob, "[400, 200, 0e0]", "[400, 200, 0e0]"));
+}
+
+TEST_CASE("A file that somebody else wrote is not written over unasked", "[document]") {
+  const JobFolder folder("others");
+  test::put_plain_job(folder);
+  JobDocument doc = document(folder);
+  REQUIRE(doc.apply(move("P2", Vec3(410, 210, 0))));
+  CHECK_FALSE(doc.changed_on_disk());
+  const std::string other = replaced(test::kPlainJob, "\"default\"", "\"default\"   ");
+  folder.put("job.json", other);
+  CHECK(doc.changed_on_disk());
+  const auto saved = doc.save();
+  REQUIRE_FALSE(saved);
+  CHECK(saved.error().code == ErrorCode::bad_value);
+  CHECK(folder.text() == other);
+  REQUIRE(doc.save(true));
+  CHECK(folder.text() == replaced(test::kPlainJob, "[400, 200, 0e0]", "[410, 210, 0e0]"));
+  std::filesystem::remove(folder.path / "job.json");
+  CHECK(doc.changed_on_disk());
+}
+
+TEST_CASE("A job changed while it was being opened is no document", "[document]") {
+  const JobFolder folder("meanwhile");
+  test::put_plain_job(folder);
+  const auto installation = test::opened(folder);
+  folder.put("job.json", replaced(test::kPlainJob, "90}", "91}"));
+  CHECK_FALSE(JobDocument::open(installation));
+  std::filesystem::remove(folder.path / "job.json");
+  const auto gone = JobDocument::open(installation);
+  REQUIRE_FALSE(gone);
+  CHECK(gone.error().code == ErrorCode::file_missing);
+}
+
+TEST_CASE("Unsaved changes are kept beside the job and taken over by the next session", "[document]") {
+  const JobFolder folder("kept");
+  test::put_plain_job(folder);
+  {
+    JobDocument doc = document(folder);
+    CHECK_FALSE(doc.left_unsaved());
+    REQUIRE(doc.apply(move("P2", Vec3(410, 210, 5))));
+    REQUIRE(doc.keep_unsaved());
+  }
+  CHECK(folder.text() == test::kPlainJob);
+  JobDocument next = document(folder);
+  const auto left = next.left_unsaved();
+  REQUIRE(left);
+  REQUIRE(left->job);
+  const auto changed = next.take_over(*left->job);
+  REQUIRE(changed);
+  CHECK(*changed == std::set<std::string>{"main"});
+  CHECK(next.job().ducts[0].route.points[2].p_mm == Vec3(410, 210, 5));
+  CHECK(next.unsaved());
+  next.undo();
+  CHECK_FALSE(next.unsaved());
+  next.redo();
+  REQUIRE(next.save());
+  CHECK_FALSE(std::filesystem::exists(left->file));
+  CHECK_FALSE(next.left_unsaved());
+}
+
+TEST_CASE("Kept changes that no longer fit the job stay where they are", "[document]") {
+  const JobFolder folder("unfit");
+  test::put_plain_job(folder);
+  {
+    JobDocument doc = document(folder);
+    REQUIRE(doc.apply(move("P2", Vec3(410, 210, 5))));
+    REQUIRE(doc.keep_unsaved());
+  }
+  folder.put("job.json", replaced(test::kPlainJob, "\"wall_mm\": 2", "\"wall_mm\": 1.5"));
+  JobDocument next = document(folder);
+  const auto left = next.left_unsaved();
+  REQUIRE(left);
+  REQUIRE(left->job);
+  const auto taken = next.take_over(*left->job);
+  REQUIRE_FALSE(taken);
+  CHECK(taken.error().code == ErrorCode::not_supported);
+  CHECK_FALSE(next.unsaved());
+  CHECK(std::filesystem::exists(left->file));
+  next.drop_unsaved();
+  CHECK_FALSE(next.left_unsaved());
+  folder.put("job.json.unsaved", "{ cut");
+  const auto damaged = next.left_unsaved();
+  REQUIRE(damaged);
+  CHECK_FALSE(damaged->job);
+}
+
+TEST_CASE("Changes undone again leave no copy behind", "[document]") {
+  const JobFolder folder("no-copy");
+  test::put_plain_job(folder);
+  JobDocument doc = document(folder);
+  REQUIRE(doc.apply(move("P2", Vec3(410, 210, 5))));
+  REQUIRE(doc.keep_unsaved());
+  CHECK(std::filesystem::exists(folder.path / "job.json.unsaved"));
+  doc.undo();
+  REQUIRE(doc.keep_unsaved());
+  CHECK_FALSE(std::filesystem::exists(folder.path / "job.json.unsaved"));
+}
+
+TEST_CASE("A folder that cannot be written says so, and the change is not lost", "[document]") {
+  const JobFolder folder("locked");
+  test::put_plain_job(folder);
+  JobDocument doc = document(folder);
+  REQUIRE(doc.apply(move("P2", Vec3(410, 210, 5))));
+  // A folder in the file's place fails for every user, root included.
+  std::filesystem::create_directories(folder.path / "job.json.unsaved" / "in the way");
+  CHECK_FALSE(doc.keep_unsaved());
+  std::filesystem::remove(folder.path / "job.json");
+  std::filesystem::create_directories(folder.path / "job.json" / "in the way");
+  const auto saved = doc.save(true);
+  REQUIRE_FALSE(saved);
+  CHECK(saved.error().code == ErrorCode::not_written);
+  CHECK(doc.unsaved());
+}
