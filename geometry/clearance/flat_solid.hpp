@@ -36,6 +36,11 @@ class FlatSolid {
   /// Greatest w.x over all points at least `depth_mm` deep, at all parameters, without the rest: an upper bound.
   double reach(const Vec3& w, double depth_mm) const;
   const MovingPoints& centers() const { return centers_; }
+  /// One point: the unit vector along the axis. It is off by at most `along_rest()` and turns by at most
+  /// `along_size()`.
+  const MovingPoints& along() const { return along_; }
+  double along_rest() const { return along_rest_; }
+  double along_size() const { return along_size_; }
 
   /// Corners of a triangle in the solid's own frame (z along the axis from end a). Returns their rest.
   double carry_back(const Corners3& v, MovingPoints& out) const;

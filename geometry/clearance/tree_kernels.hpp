@@ -29,6 +29,26 @@ struct KernelShape {
   float radius_a, radius_b;
 };
 
+/// A solid that moves over a cell as the kernels see it, relative to the tree's origin: hull of up to three points,
+/// each a centre, generators and pairs of parameters (forms.hpp), or two discs across a turning axis
+/// (FlatSolid::reach).
+struct KernelMoving {
+  static constexpr int kMostPoints = 3, kMostPlanes = 3, kMostParameters = 32, kMostTerms = 560;
+  int points = 0, parameters = 0, pairs = 0;
+  const std::uint8_t* pair = nullptr;  ///< k and l of every pair that is not zero at all points
+  /// Per point `parameters` generators, then `pairs` pairs, three floats each; discs: then those of the axis.
+  const float* terms = nullptr;
+  float center[kMostPoints][3];
+  float lo[3], hi[3];  ///< box of it all
+  bool discs = false;
+  float axis[3];  ///< discs: unit vector at the middle of the cell
+  float axis_size = 0, axis_rest = 0;
+  // These may be changed by a visit.
+  float radius[2] = {0, 0}, inward = 0;  ///< discs: at the depth that matters
+  int planes = 0;                        ///< nothing lies beyond plane . x = plane_reach
+  float plane[kMostPlanes][3], plane_reach[kMostPlanes];
+};
+
 /// Looks at one reference exactly; returns the limit from there on.
 using KernelVisit = double (*)(void* context, std::uint32_t reference, double limit_mm);
 
@@ -43,6 +63,9 @@ struct TreeKernels {
   /// References whose gap to the shape's axis (discs: to the solid) is at most the limit.
   void (*near_shape)(const KernelTree& tree, const KernelShape& shape, double slack_mm, double limit_mm,
                      KernelVisit visit, void* context);
+  /// References whose gap to the hull (discs: to the solid) is at most the limit.
+  void (*near_moving)(const KernelTree& tree, const KernelMoving& moving, double slack_mm, double limit_mm,
+                      KernelVisit visit, void* context);
 };
 
 /// By name: "sse2" (on other processors than x86-64 "plain", the same source in plain C++) or "avx2".

@@ -5,7 +5,8 @@
 
 namespace baywright {
 
-extern const TreeKernels kAvx2Kernels{"avx2", kernels_avx2::near_point, kernels_avx2::near_shape};
+extern const TreeKernels kAvx2Kernels{"avx2", kernels_avx2::near_point, kernels_avx2::near_shape,
+                                      kernels_avx2::near_moving};
 
 }  // namespace baywright
 #endif

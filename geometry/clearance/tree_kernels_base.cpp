@@ -4,9 +4,11 @@
 namespace baywright {
 
 #if defined(__SSE2__)
-extern const TreeKernels kBaseKernels{"sse2", kernels_base::near_point, kernels_base::near_shape};
+extern const TreeKernels kBaseKernels{"sse2", kernels_base::near_point, kernels_base::near_shape,
+                                      kernels_base::near_moving};
 #else
-extern const TreeKernels kBaseKernels{"plain", kernels_base::near_point, kernels_base::near_shape};
+extern const TreeKernels kBaseKernels{"plain", kernels_base::near_point, kernels_base::near_shape,
+                                      kernels_base::near_moving};
 #endif
 
 }  // namespace baywright

@@ -56,7 +56,7 @@ struct Boxes {
 struct Point {
   V8 p;
 
-  F8 gap(const Boxes& box) const {
+  F8 gap(const Boxes& box, const F8&) const {
     const F8 zero = all(0.0F);
     const V8 lo = box.lo - p, hi = p - box.hi;
     const V8 out{greatest(greatest(lo.x, hi.x), zero), greatest(greatest(lo.y, hi.y), zero),
@@ -64,33 +64,35 @@ struct Point {
     return root(dot(out, out));
   }
   /// A plane from p towards each triangle: no corner is nearer than the nearest along it.
-  F8 gap(const Triangles& t) const {
+  F8 gap(const Triangles& t, const F8&) const {
     const Triangles r{t.a - p, t.b - p, t.c - p};
     const V8 q = about_nearest(r);
     return least(least(dot(q, r.a), dot(q, r.b)), dot(q, r.c)) / root(dot(q, q));
   }
 };
 
+/// Least w.x over boxes, for unit w.
+inline F8 along(const V8& w, const Boxes& box) {
+  const F8 zero = all(0.0F);
+  const auto side = [&](const F8& s, const F8& l, const F8& h) { return s * where(s > zero, l, h); };
+  return side(w.x, box.lo.x, box.hi.x) + side(w.y, box.lo.y, box.hi.y) + side(w.z, box.lo.z, box.hi.z);
+}
+
 /// The parts that shapes have in common; `Axis` gives the nearest axis point and the reach along a direction.
 template <class Axis>
 struct Solid {
   Axis axis;
 
-  F8 along(const V8& w, const V8& lo, const V8& hi) const {  // least w.x over a box, for unit w
-    const F8 zero = all(0.0F);
-    const auto side = [&](const F8& s, const F8& l, const F8& h) { return s * where(s > zero, l, h); };
-    return side(w.x, lo.x, hi.x) + side(w.y, lo.y, hi.y) + side(w.z, lo.z, hi.z);
-  }
-  F8 gap(const Boxes& box) const {
+  F8 gap(const Boxes& box, const F8&) const {
     const F8 half = all(0.5F);
     V8 at = clamped(axis.near(half * (box.lo + box.hi)), box.lo, box.hi);
     at = clamped(axis.near(at), box.lo, box.hi);
     const V8 from = axis.near(at);
     V8 w = at - from;
     w = (all(1.0F) / root(dot(w, w))) * w;
-    return along(w, box.lo, box.hi) - axis.reach(w);
+    return along(w, box) - axis.reach(w);
   }
-  F8 gap(const Triangles& t) const {
+  F8 gap(const Triangles& t, const F8&) const {
     const V8 q = axis.near(all(0.33333334F) * (t.a + (t.b + t.c)));
     const V8 at = q + about_nearest({t.a - q, t.b - q, t.c - q});
     V8 w = at - axis.near(at);
@@ -157,6 +159,109 @@ struct Discs {
   }
 };
 
+/// max over e in [-1, 1] of a e + b e^2.
+inline F8 highest(const F8& a, const F8& b) {
+  const F8 size_a = size(a), four = all(-4.0F) * b;
+  const F8 turns_over = all(2.0F) * size_a <= four;  // never with b > 0; with both zero either is right
+  return where(turns_over, a * a / greatest(four, all(1e-30F)), size_a + b);
+}
+
+/// Points that move with parameters; see KernelMoving.
+struct Moving {
+  const KernelMoving& m;
+  Segment middle;
+
+  static KernelShape chord(const KernelMoving& m) {
+    KernelShape s;
+    for (int k = 0; k < 3; ++k) {
+      s.a[k] = m.center[0][k];
+      s.b[k] = m.center[m.points - 1][k];
+    }
+    return s;
+  }
+  explicit Moving(const KernelMoving& moving) : m(moving), middle(chord(moving)) {}
+
+  V8 near(const V8& p) const { return middle.near(p); }
+  F8 reach(const V8& w) const {
+    const int each = m.parameters + m.pairs;
+    F8 best = all(-1e30F);
+    if (!m.discs) {
+      for (int i = 0; i < m.points; ++i) {
+        const float* term = m.terms + 3 * static_cast<std::size_t>(i * each);
+        const auto projected = [&](int j) { return dot(w, all(term + 3 * j)); };
+        best = greatest(best, dot(w, all(m.center[i])) + support(projected));
+      }
+      return best;
+    }
+    // FlatSolid::reach: any m > 0 will do for the bound of the root.
+    const F8 zero = all(0.0F), s = dot(w, all(m.axis));
+    const F8 across2 = greatest(all(1.0F) - s * s, zero) + all(1e-6F);  // the sum rounds
+    const F8 mean = greatest(root(across2), all(m.axis_size));
+    const F8 swell = (across2 + mean * mean) / (mean + mean), tilt = s / mean;
+    const float* turn = m.terms + 3 * static_cast<std::size_t>(2 * each);
+    F8 turned[KernelMoving::kMostTerms];
+    for (int j = 0; j < each; ++j) turned[j] = dot(w, all(turn + 3 * j));
+    for (int i = 0; i < 2; ++i) {
+      const F8 radius = all(m.radius[i]), inward = all(i == 0 ? m.inward : -m.inward);
+      const F8 lean = inward - radius * tilt;
+      const float* term = m.terms + 3 * static_cast<std::size_t>(i * each);
+      const auto projected = [&](int j) { return times_plus(lean, turned[j], dot(w, all(term + 3 * j))); };
+      const F8 fixed = dot(w, all(m.center[i])) + inward * s + radius * swell + size(lean) * all(m.axis_rest);
+      best = greatest(best, fixed + support(projected));
+    }
+    return best;
+  }
+
+ private:
+  /// support_of_terms() of moving_points.hpp.
+  template <class Projected>
+  F8 support(const Projected& projected) const {
+    F8 bend[KernelMoving::kMostParameters];
+    for (int k = 0; k < m.parameters; ++k) bend[k] = all(0.0F);
+    for (int j = 0; j < m.pairs; ++j) {
+      const int k = m.pair[2 * j], l = m.pair[2 * j + 1];
+      const F8 term = projected(m.parameters + j);
+      if (k == l) {
+        bend[k] = bend[k] + term;
+      } else {
+        const F8 share = all(0.5F) * size(term);
+        bend[k] = bend[k] + share;
+        bend[l] = bend[l] + share;
+      }
+    }
+    F8 sum = all(0.0F);
+    for (int k = 0; k < m.parameters; ++k) sum = sum + highest(projected(k), bend[k]);
+    return sum;
+  }
+};
+
+/// A moving solid: what is cheap first, and its reach only where that leaves something.
+struct MovingSolid {
+  Solid<Moving> solid;
+
+  F8 gap(const Boxes& box, const F8& enough) const {
+    const KernelMoving& m = solid.axis.m;
+    const F8 zero = all(0.0F);
+    const V8 a = box.lo - all(m.hi), b = all(m.lo) - box.hi;
+    const V8 out{greatest(greatest(a.x, b.x), zero), greatest(greatest(a.y, b.y), zero),
+                 greatest(greatest(a.z, b.z), zero)};
+    F8 best = root(dot(out, out));
+    for (int i = 0; i < m.planes; ++i) best = greatest(along(all(m.plane[i]), box) - all(m.plane_reach[i]), best);
+    if (bits(best > enough) == 0xFFU) return best;
+    return greatest(solid.gap(box, enough), best);  // what is not a number gives way to the second
+  }
+  F8 gap(const Triangles& t, const F8& enough) const {
+    const KernelMoving& m = solid.axis.m;
+    F8 best = all(-1e30F);
+    for (int i = 0; i < m.planes; ++i) {
+      const V8 w = all(m.plane[i]);
+      best = greatest(least(least(dot(w, t.a), dot(w, t.b)), dot(w, t.c)) - all(m.plane_reach[i]), best);
+    }
+    if (bits(best > enough) == 0xFFU) return best;
+    return greatest(solid.gap(t, enough), best);
+  }
+};
+
 struct Waiting {
   float gap;
   std::uint32_t code;
@@ -173,7 +278,7 @@ inline double leaf(const KernelTree& tree, const Query& query, std::uint32_t cod
   t.b = tree.radius ? t.a : gathered(tree.vertices, corner + 1, 3, count);
   t.c = tree.radius ? t.a : gathered(tree.vertices, corner + 2, 3, count);
   float gap[8];
-  store(query.gap(t), gap);
+  store(query.gap(t, all(static_cast<float>(limit_mm) + slack)), gap);
   if (tree.radius) {
     for (int i = 0; i < count; ++i) gap[i] -= tree.radius[corner[3 * i]];
   }
@@ -211,7 +316,7 @@ inline void search(const KernelTree& tree, const Query& query, double slack_mm, 
       continue;
     }
     const Impl::Node& node = tree.nodes[now.code];
-    const F8 gaps = query.gap(Boxes(node));
+    const F8 gaps = query.gap(Boxes(node), all(enough));
     unsigned open = ~bits(gaps > all(enough)) & 0xFFU;
     float gap[8];
     store(gaps, gap);
@@ -241,6 +346,11 @@ inline void near_shape(const KernelTree& tree, const KernelShape& shape, double 
     case KernelShape::Kind::discs:
       return search(tree, Solid<Discs>{Discs(shape)}, slack_mm, limit_mm, visit, context);
   }
+}
+
+inline void near_moving(const KernelTree& tree, const KernelMoving& moving, double slack_mm, double limit_mm,
+                        KernelVisit visit, void* context) {
+  search(tree, MovingSolid{{Moving(moving)}}, slack_mm, limit_mm, visit, context);
 }
 
 }  // namespace baywright::BAYWRIGHT_KERNEL_NAMESPACE

@@ -2,6 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+
+#include "geometry/clearance/moving_kernel.hpp"
+#include "geometry/clearance/tree_kernels.hpp"
 
 namespace baywright {
 namespace {
@@ -14,11 +18,11 @@ double depth_of(const PlacedShape& shape) {
   return ConeProfile(std::get<Cone>(shape)).greatest_depth_mm();
 }
 
-/// Whether a triangle is certainly not nearer than the limit, by planes that are known or quickly guessed.
-bool ruled_out(const Impl& tree, const Enclosure& enclosure, const KnownPlanes& planes, const Corners3& v, double ball,
-               double limit_mm) {
-  const double enough = enclosure.gap_for(limit_mm + ball);
-  return planes.gap(v) > enough || quick_gap(enclosure, v, depth_for(tree, enclosure, limit_mm)) > enough;
+/// Depth of the points that decide whether something of `tree` may be nearer than the limit. A ball inside a solid
+/// counts as its centre's depth and its radius, which may be more than the depth of any of its points: no use of depths
+/// there.
+double depth_for(const Impl& tree, const Enclosure& enclosure, double limit_mm) {
+  return tree.radius.empty() ? enclosure.depth_for(limit_mm) : 0;
 }
 
 }  // namespace
@@ -27,46 +31,6 @@ Contact contact_with(const PlacedShape& shape, const Corners3& v, double enough_
   if (const auto* s = std::get_if<Cylinder>(&shape)) return cylinder_to_triangle(*s, v);
   if (const auto* s = std::get_if<SweptArc>(&shape)) return arc_to_triangle(*s, v, enough_mm);
   return cone_to_triangle(std::get<Cone>(shape), v, enough_mm);
-}
-
-void gaps_of_children(const Impl::Node& node, const Enclosure& enclosure, const KnownPlanes& planes, double enough_mm,
-                      double depth_mm, double (&gap)[Impl::kWidth]) {
-  const Aabb& box = enclosure.box();
-  double gap2[Impl::kWidth] = {};
-  for (int k = 0; k < 3; ++k) {
-    const double lo = box.lo[k], hi = box.hi[k];
-    for (int i = 0; i < Impl::kWidth; ++i) {
-      const double out =
-          std::max(std::max(static_cast<double>(node.lo[k][i]) - hi, lo - static_cast<double>(node.hi[k][i])), 0.0);
-      gap2[i] += out * out;
-    }
-  }
-  for (int i = 0; i < Impl::kWidth; ++i) {
-    gap[i] = std::sqrt(gap2[i]);
-    if (node.child[i] == Impl::kNone || gap[i] > enough_mm) continue;
-    const Vec3 lo(node.lo[0][i], node.lo[1][i], node.lo[2][i]), hi(node.hi[0][i], node.hi[1][i], node.hi[2][i]);
-    const Vec3 c = 0.5 * (lo + hi), half = 0.5 * (hi - lo);
-    gap[i] = std::max(gap[i], planes.gap(c, half));
-    if (gap[i] > enough_mm) continue;
-    // From the box's point nearest to the hull rather than from its centre: long boxes are separated sideways.
-    const Vec3 q = enclosure.near(c);
-    Vec3 w = q.cwiseMax(lo).cwiseMin(hi) - q;
-    const double l = w.norm();
-    if (!(l > 0)) continue;
-    w /= l;
-    const double plane = w.dot(c) - w.cwiseAbs().dot(half) - enclosure.reach(w, depth_mm);
-    if (plane > gap[i]) gap[i] = plane;
-  }
-}
-
-double quick_gap(const Enclosure& enclosure, const Corners3& v, double depth_mm) {
-  const Vec3 centroid = (v[0] + v[1] + v[2]) / 3.0;
-  const Vec3 q = enclosure.near(centroid);
-  Vec3 w = nearest_on_triangle(q, v) - q;
-  const double l = w.norm();
-  if (!(l > 0)) return -std::numeric_limits<double>::infinity();
-  w /= l;
-  return std::min({w.dot(v[0]), w.dot(v[1]), w.dot(v[2])}) - enclosure.reach(w, depth_mm);
 }
 
 namespace {
@@ -163,32 +127,74 @@ class ReferenceBounds {
 
 }  // namespace
 
-CellBound bound_over_cell(const Impl& tree, const Enclosure& enclosure, const CellQuery& query) {
-  CellBound best;
-  best.lower_mm = query.limit_mm;
-  if (-enclosure.greatest_depth_mm() >= query.limit_mm) return best;
-  double limit = query.limit_mm;
-  KnownPlanes planes;
-  ReferenceBounds bounds(tree, enclosure, query);
-  const auto remember = [&](const Vec3& w) {
-    if (w.squaredNorm() > 0.5) planes.add(w, enclosure.reach(w, depth_for(tree, enclosure, limit)));
-  };
-  const auto look = [&](std::uint32_t ref) {
-    CellBound found = bounds.of(ref, limit);
-    if (found.lower_mm < best.lower_mm) {
-      best = found;
-      limit = best.lower_mm;
+namespace {
+
+/// One search of a cell: what is nearest so far, and how the tree's kernels are told.
+class CellSearch {
+ public:
+  CellSearch(const Impl& tree, const Enclosure& enclosure, const CellQuery& query)
+      : tree_(tree), enclosure_(enclosure), query_(query), bounds_(tree, enclosure, query), kernel_(enclosure) {
+    best_.lower_mm = query.limit_mm;
+    note_limit();
+    kernel_.add_plane(query.w);
+  }
+
+  CellBound run() {
+    if (query_.first) look(*query_.first);
+    const KernelVisit visit = [](void* at, std::uint32_t ref, double) {
+      return static_cast<CellSearch*>(at)->visited(ref);
+    };
+    tree_kernels().near_moving(kernel_view(tree_), kernel_.view(),
+                               tree_.slack(kernel_.reach_mm()) + kernel_.rounding_mm(), gap_limit(), visit, this);
+    return best_;
+  }
+
+ private:
+  /// Greatest gap of what may still matter.
+  double gap_limit() const {
+    if (-enclosure_.greatest_depth_mm() >= best_.lower_mm) return -std::numeric_limits<double>::infinity();
+    return enclosure_.gap_for(best_.lower_mm);
+  }
+  double visited(std::uint32_t ref) {
+    if (query_.first && ref == *query_.first) return gap_limit();
+    // What the newest plane separates was not known when its box was looked at.
+    if (kernel_.newest_gap_mm(corners_of(tree_, ref)) > enclosure_.gap_for(best_.lower_mm + tree_.radius_of(ref))) {
+      return gap_limit();
     }
-    remember(found.w);
-  };
-  remember(query.w);
-  if (query.first) look(*query.first);
-  search(tree, enclosure, planes, limit, [&](std::uint32_t ref) {
-    if (query.first && ref == *query.first) return;
-    if (-enclosure.greatest_depth_mm() >= limit) return;
-    if (!ruled_out(tree, enclosure, planes, corners_of(tree, ref), tree.radius_of(ref), limit)) look(ref);
-  });
-  return best;
+    look(ref);
+    return gap_limit();
+  }
+  void look(std::uint32_t ref) {
+    CellBound found = bounds_.of(ref, best_.lower_mm);
+    const Vec3 w = found.w;
+    if (found.lower_mm < best_.lower_mm) {
+      best_ = found;
+      note_limit();
+    }
+    kernel_.add_plane(w);
+  }
+  void note_limit() {
+    const double depth_mm = depth_for(tree_, enclosure_, best_.lower_mm);
+    if (depth_mm > kernel_.depth_mm()) kernel_.count_from_depth(depth_mm);
+  }
+
+  const Impl& tree_;
+  const Enclosure& enclosure_;
+  const CellQuery& query_;
+  ReferenceBounds bounds_;
+  MovingKernel kernel_;
+  CellBound best_;
+};
+
+}  // namespace
+
+CellBound bound_over_cell(const Impl& tree, const Enclosure& enclosure, const CellQuery& query) {
+  if (tree.nodes.empty() || -enclosure.greatest_depth_mm() >= query.limit_mm) {
+    CellBound out;
+    out.lower_mm = query.limit_mm;
+    return out;
+  }
+  return CellSearch(tree, enclosure, query).run();
 }
 
 Nearby value_of(const Impl& tree, const PlacedShape& shape, std::uint32_t ref, double enough_mm) {
