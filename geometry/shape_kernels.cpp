@@ -109,6 +109,68 @@ Contact arc_to_triangle(const SweptArc& shape, const Corners3& v, double enough_
   return tube_contact(shape.axis_point(best_t), best_q, tangent, shape.radius_mm);
 }
 
+Vec3 SweptCubic::axis_point(double t) const {
+  const double a = 1 - t;
+  return a * a * a * p[0] + 3 * a * a * t * p[1] + 3 * a * t * t * p[2] + t * t * t * p[3];
+}
+
+double SweptCubic::deviation_mm() const {
+  const Vec3 third = (p[3] - p[0]) / 3;
+  return 0.75 * std::max((p[1] - p[0] - third).norm(), (p[3] - p[2] - third).norm());
+}
+
+// As for the arc, with the hull of the control points for the separating plane; parts by de Casteljau's halving.
+Contact cubic_to_triangle(const SweptCubic& shape, const Corners3& v, double enough_mm) {
+  struct Part {
+    double bound, from, to;
+    SweptCubic curve;
+  };
+  double best = std::numeric_limits<double>::infinity(), best_t = 0;
+  Vec3 best_q = v[0];
+  const auto bound = [&](Part& part) {
+    const auto& p = part.curve.p;
+    const PointPair pair = nearest_segment_triangle(p[0], p[3], v);
+    const double t = part.from + pair.t * (part.to - part.from);
+    const Vec3 at = shape.axis_point(t), q = nearest_on_triangle(at, v);
+    if (const double d = (at - q).norm(); d < best) {
+      best = d;
+      best_t = t;
+      best_q = q;
+    }
+    const double d = std::sqrt(pair.squared_mm2);
+    part.bound = d - part.curve.deviation_mm();
+    if (!(d > 0)) return;
+    const Vec3 w = (pair.first - pair.second) / d;
+    const double near = std::min({w.dot(p[0]), w.dot(p[1]), w.dot(p[2]), w.dot(p[3])});
+    part.bound = std::max(part.bound, near - std::max({w.dot(v[0]), w.dot(v[1]), w.dot(v[2])}));
+  };
+  std::array<Part, 64> stack;  // depth-first: one waiting sibling per level, and levels end where halving does, at 54
+  std::size_t top = 0;
+  stack[top] = {0, 0, 1, shape};
+  bound(stack[top++]);
+  while (top > 0) {
+    const Part now = stack[--top];
+    if (now.bound >= best - kKernelError_mm || now.bound >= enough_mm + shape.radius_mm) continue;
+    const double middle = 0.5 * (now.from + now.to);
+    if (!(now.from < middle && middle < now.to)) continue;
+    EXPECTS(top + 2 <= stack.size());
+    const auto& p = now.curve.p;
+    const Vec3 ab = 0.5 * (p[0] + p[1]), bc = 0.5 * (p[1] + p[2]), cd = 0.5 * (p[2] + p[3]);
+    const Vec3 abc = 0.5 * (ab + bc), bcd = 0.5 * (bc + cd), halfway = 0.5 * (abc + bcd);
+    Part left{0, now.from, middle, {{p[0], ab, abc, halfway}, 0}},
+        right{0, middle, now.to, {{halfway, bcd, cd, p[3]}, 0}};
+    bound(left);
+    bound(right);
+    const bool left_nearer = left.bound < right.bound;
+    stack[top++] = left_nearer ? right : left;
+    stack[top++] = left_nearer ? left : right;
+  }
+  const double a = 1 - best_t, t = best_t;
+  const Vec3 tangent =
+      a * a * (shape.p[1] - shape.p[0]) + 2 * a * t * (shape.p[2] - shape.p[1]) + t * t * (shape.p[3] - shape.p[2]);
+  return tube_contact(shape.axis_point(best_t), best_q, tangent, shape.radius_mm);
+}
+
 ConeProfile::ConeProfile(const Cone& cone)
     : length_mm((cone.b - cone.a).norm()), radius_a_mm(cone.radius_a_mm), radius_b_mm(cone.radius_b_mm) {
   EXPECTS(length_mm > 0);

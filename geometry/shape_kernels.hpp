@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <limits>
 
 #include "geometry/primitive.hpp"
@@ -19,6 +20,16 @@ struct SweptArc {
 };
 SweptArc swept_arc(const TorusSegment& bend);
 
+/// Points within `radius_mm` of the cubic Bezier curve of four control points: a flexible joint between two tubes.
+struct SweptCubic {
+  std::array<Vec3, 4> p;
+  double radius_mm = 0;
+  Vec3 axis_point(double t) const;
+  /// No point of the curve is farther than this from the chord of its ends: bound by the inner control points, whose
+  /// weights sum to 3/4 at most, and their distance from the thirds of the chord.
+  double deviation_mm() const;
+};
+
 /// Any unit vector perpendicular to n; n need not be unit, zero gives x.
 Vec3 any_perpendicular(const Vec3& n);
 
@@ -29,6 +40,9 @@ Contact cylinder_to_triangle(const Cylinder& shape, const Corners3& v);
 /// Within 2e-6 mm of the minimum.
 Contact arc_to_triangle(const SweptArc& shape, const Corners3& v,
                         double enough_mm = std::numeric_limits<double>::infinity());
+/// Within 2e-6 mm of the minimum.
+Contact cubic_to_triangle(const SweptCubic& shape, const Corners3& v,
+                          double enough_mm = std::numeric_limits<double>::infinity());
 /// Collars and cones; within 2e-6 mm of the minimum. EXPECTS a != b.
 Contact cone_to_triangle(const Cone& shape, const Corners3& v,
                          double enough_mm = std::numeric_limits<double>::infinity());

@@ -53,7 +53,7 @@ Scenario scenario_of(const Kinematics& kinematics, const Carriage& carriage,
     s.axial = add(0, 1);
     s.spin = add(0, 1);
   }
-  if (carriage.second && carried) s.mix = add(0, 1);
+  if (carriage.mixed() && carried) s.mix = add(0, 1);
   EXPECTS(s.count() <= kMostParameters);
   return s;
 }
@@ -128,6 +128,13 @@ CarriedForms::CarriedForms(const Kinematics& kinematics, const Carriage& carriag
       n_(scenario.count()) {
   if (is_link(carriage.first)) links_.push_back(link(carriage.first));
   if (carriage.second && is_link(*carriage.second)) links_.push_back(link(*carriage.second));
+  if (!carriage.flexible()) return;
+  const Link* first = is_link(carriage.first) ? &links_.front() : nullptr;
+  const Link* second = is_link(*carriage.second) ? &links_.back() : nullptr;
+  const std::array<Vec3, 4> rest = gap_controls(*carriage.gap);
+  controls_.reserve(4);
+  for (const std::size_t i : {0U, 1U}) controls_.push_back(rigid(carriage.first, first, rest[i], true));
+  for (const std::size_t i : {2U, 3U}) controls_.push_back(rigid(*carriage.second, second, rest[i], true));
 }
 
 ScalarForm CarriedForms::parameter(int k) const {
@@ -255,12 +262,37 @@ VectorForm CarriedForms::carried(const Vec3& rest, bool as_point) const {
   return mixture(a, rigid(*carriage_.second, second, rest, as_point));
 }
 
-VectorForm CarriedForms::point(const Vec3& rest) const { return carried(rest, true); }
+VectorForm CarriedForms::combined(const CubicWeights& weights) const {
+  VectorForm out = weights[0] * controls_[0];
+  for (std::size_t i = 1; i < 4; ++i) add_scaled(out, weights[i], controls_[i]);
+  return out;
+}
+
+VectorForm CarriedForms::point(const Vec3& rest) const {
+  if (!flexible()) return carried(rest, true);
+  const double share = gap_share(*carriage_.gap, rest);
+  if (share > 0 && share < 1) return combined(cubic_weights(share));
+  if (share <= 0) return rigid(carriage_.first, is_link(carriage_.first) ? &links_.front() : nullptr, rest, true);
+  return rigid(*carriage_.second, is_link(*carriage_.second) ? &links_.back() : nullptr, rest, true);
+}
+
+std::vector<VectorForm> CarriedForms::curve(double from, double to) const {
+  EXPECTS(flexible());
+  std::vector<VectorForm> out;
+  out.reserve(4);
+  for (const CubicWeights& weights : cubic_part(from, to)) out.push_back(combined(weights));
+  return out;
+}
 
 CarriedForms::Frame CarriedForms::frame(const Vec3& along, const Vec3& ex, const Vec3& ey) const {
-  if (!soft() || scenario_.mix < 0) return {carried(along, false), carried(ex, false), carried(ey, false)};
+  EXPECTS(!flexible());
+  if (!mixed() || scenario_.mix < 0) return {carried(along, false), carried(ex, false), carried(ey, false)};
+  return frame_along(carried(along, false));
+}
+
+CarriedForms::Frame CarriedForms::frame_along(const VectorForm& along) const {
   Frame out;
-  out.along = direction(carried(along, false));
+  out.along = direction(along);
   const Vec3 n = out.along.c;
   const Vec3 x = n.unitOrthogonal(), y = n.cross(x);
   out.ex = turned_between(VectorForm(n_, x), n, out.along);

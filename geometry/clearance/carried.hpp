@@ -3,13 +3,15 @@
 #include <span>
 #include <vector>
 
+#include "geometry/clearance/flexible_gap.hpp"
 #include "geometry/clearance/form_functions.hpp"
 #include "geometry/clearance/motion.hpp"
 
 namespace baywright {
 
 /// One way in which everything may move at the same time: which member each moving body is in, and the parameters
-/// that remain: path parameters and joint coordinates, then shares and mixture where they matter.
+/// that remain: path parameters and joint coordinates, then shares of links and the mixture of a soft thing whose shape
+/// is not known.
 struct Scenario {
   struct Mover {
     BodyIndex body = 0;
@@ -37,14 +39,20 @@ class CarriedForms {
                std::span<const double> center, std::span<const double> half);
 
   int count() const { return n_; }
-  bool soft() const { return carriage_.second.has_value(); }
+  bool mixed() const { return carriage_.mixed(); }
+  bool flexible() const { return carriage_.flexible(); }
+  /// Of a flexible joint a point of its axis.
   VectorForm point(const Vec3& rest) const;
-  /// Unit directions that turn with the thing. For a soft thing the first is carried as the mixture of both turns
-  /// and made unit; the other two follow it by the smallest rotation, so they stay perpendicular to it.
+  /// Control points of the part of a flexible joint's axis between two shares of its gap (0..1): the part lies in their
+  /// hull. EXPECTS a flexible joint.
+  std::vector<VectorForm> curve(double from, double to) const;
+  /// Unit directions that turn with the thing. For a mixture the first is carried as the mixture of both turns.
   struct Frame {
     VectorForm along, ex, ey;
   };
   Frame frame(const Vec3& along, const Vec3& ex, const Vec3& ey) const;
+  /// `along` made unit; the other two follow it by the smallest rotation, so they stay perpendicular to it.
+  Frame frame_along(const VectorForm& along) const;
 
  private:
   struct Link {
@@ -66,6 +74,7 @@ class CarriedForms {
   Link link(const RigidCarriage& carriage) const;
   VectorForm rigid(const RigidCarriage& carriage, const Link* link, const Vec3& rest, bool as_point) const;
   VectorForm carried(const Vec3& rest, bool as_point) const;
+  VectorForm combined(const CubicWeights& weights) const;
   VectorForm mixture(const VectorForm& a, const VectorForm& b) const;
   ScalarForm parameter(int k) const;
 
@@ -75,7 +84,8 @@ class CarriedForms {
   const Scenario& scenario_;
   std::span<const double> center_, half_;
   int n_ = 0;
-  std::vector<Link> links_;  ///< of first, then of second, where they are links
+  std::vector<Link> links_;           ///< of first, then of second, where they are links
+  std::vector<VectorForm> controls_;  ///< of a flexible joint's axis, seen from the surface's body
 };
 
 }  // namespace baywright

@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <optional>
 #include <queue>
 
 #include "geometry/base/expects.hpp"
+#include "geometry/clearance/flexible_gap.hpp"
 #include "geometry/clearance/tree_search.hpp"
 
 namespace baywright {
@@ -26,16 +28,55 @@ struct Problem {
   const Carriage& carriage;
   const TriTree::Impl& tree;
   BodyIndex surface_body;
+  std::vector<Carriage> carriages;  ///< of each shape
+
+  Problem(const Kinematics& k, std::span<const Primitive> of, const Carriage& on, const TriTree& against,
+          BodyIndex body)
+      : kinematics(k), shapes(of), carriage(on), tree(*against.impl()), surface_body(body) {
+    carriages.reserve(shapes.size());
+    for (const Primitive& p : shapes) carriages.push_back(carriage_of(carriage, p.shape));
+  }
 };
 
+/// A part of a flexible joint's axis as it lies between its two ends; straight where nothing bends it.
+PlacedShape placed_curve(const Cylinder& shape, const Gap& gap, const Pose& first, const Pose& second,
+                         const Vec3& origin) {
+  const std::array<Vec3, 4> rest = gap_controls(gap);
+  const std::array<Vec3, 4> whole = {first * rest[0] - origin, first * rest[1] - origin, second * rest[2] - origin,
+                                     second * rest[3] - origin};
+  SweptCubic out;
+  out.radius_mm = shape.radius_mm;
+  const auto rows = cubic_part(gap_share(gap, shape.a), gap_share(gap, shape.b));
+  for (std::size_t i = 0; i < 4; ++i) {
+    out.p[i].setZero();
+    for (std::size_t k = 0; k < 4; ++k) out.p[i] += rows[i][k] * whole[k];
+  }
+  constexpr double kStraight_mm = 1e-9;
+  if (out.deviation_mm() > kStraight_mm) return out;
+  if (gap.held) return Cone{out.p[0], out.p[3], out.radius_mm, out.radius_mm};
+  return Cylinder{out.p[0], out.p[3], out.radius_mm};
+}
+
 /// The shape where `state` puts it, seen from the surface's body, relative to the tree's origin.
-PlacedShape placed(const Problem& problem, const Shape& shape, const PosedState& state) {
+PlacedShape placed(const Problem& problem, std::size_t index, const PosedState& state) {
+  const Shape& shape = problem.shapes[index].shape;
+  const Carriage& carriage = problem.carriages[index];
   const Pose back = pose_at(problem.kinematics.bodies[static_cast<std::size_t>(problem.surface_body)],
                             state.bodies[static_cast<std::size_t>(problem.surface_body)])
                         .inverse();
-  const Pose X = back * carriage_pose(problem.kinematics, problem.carriage.first, state);
+  const Pose X = back * carriage_pose(problem.kinematics, carriage.first, state);
   std::optional<Pose> Y;
-  if (problem.carriage.second) Y = back * carriage_pose(problem.kinematics, *problem.carriage.second, state);
+  if (carriage.second) Y = back * carriage_pose(problem.kinematics, *carriage.second, state);
+  const Vec3& origin = problem.tree.origin;
+  if (carriage.flexible()) {
+    if (const auto* s = std::get_if<Cylinder>(&shape)) return placed_curve(*s, *carriage.gap, X, *Y, origin);
+    // Flat ends: straight between the places of its ends.
+    const CarriedPoints carried(problem.kinematics, carriage, state);
+    const auto at = [&](const Vec3& p) { return Vec3(back * carried(p) - origin); };
+    if (const auto* s = std::get_if<Cone>(&shape)) return Cone{at(s->a), at(s->b), s->radius_a_mm, s->radius_b_mm};
+    const auto& s = std::get<Collar>(shape);
+    return Cone{at(s.a), at(s.b), s.radius_mm, s.radius_mm};
+  }
   const double mix = Y ? state.mix : 0;
   const auto vector = [&](const Vec3& v) {
     Vec3 out = X.R * v;
@@ -45,7 +86,7 @@ PlacedShape placed(const Problem& problem, const Shape& shape, const PosedState&
   const auto point = [&](const Vec3& p) {
     Vec3 out = X * p;
     if (Y) out = (1 - mix) * out + mix * (*Y * p);
-    return Vec3(out - problem.tree.origin);
+    return Vec3(out - origin);
   };
   if (const auto* s = std::get_if<Cylinder>(&shape)) return Cylinder{point(s->a), point(s->b), s->radius_mm};
   if (const auto* s = std::get_if<TorusSegment>(&shape)) {
@@ -71,25 +112,21 @@ Bracket at_state(const Problem& problem, const PosedState& state, double limit_m
   out.beyond_range = true;
   out.state = state;
   // The shape that is likely to be nearest first: the others then only have to be shown farther.
-  struct Placed {
-    PlacedShape shape;
-    double some_mm;
-    std::size_t index;
-  };
-  std::vector<Placed> order;
-  order.reserve(problem.shapes.size());
-  for (std::size_t i = 0; i < problem.shapes.size(); ++i) {
-    PlacedShape shape = placed(problem, problem.shapes[i].shape, state);
-    const double some_mm = problem.shapes.size() > 1 ? some_distance(problem.tree, shape, limit_mm) : limit_mm;
-    order.push_back({std::move(shape), some_mm, i});
+  std::vector<PlacedShape> shapes;
+  std::vector<double> some_mm;
+  std::vector<std::size_t> order(problem.shapes.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  for (const std::size_t i : order) {
+    shapes.push_back(placed(problem, i, state));
+    some_mm.push_back(order.size() > 1 ? some_distance(problem.tree, shapes.back(), limit_mm) : limit_mm);
   }
-  std::stable_sort(order.begin(), order.end(), [](const Placed& a, const Placed& b) { return a.some_mm < b.some_mm; });
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return some_mm[a] < some_mm[b]; });
   std::optional<Nearby> best;
-  double limit = order.empty() ? limit_mm : std::min(limit_mm, order.front().some_mm);
-  for (const Placed& p : order) {
-    const auto found = nearest_to(problem.tree, p.shape, limit);
+  double limit = order.empty() ? limit_mm : std::min(limit_mm, some_mm[order.front()]);
+  for (const std::size_t i : order) {
+    const auto found = nearest_to(problem.tree, shapes[i], limit);
     if (!found) continue;
-    const int index = static_cast<int>(p.index);
+    const int index = static_cast<int>(i);
     if (best && !(found->distance_mm < best->distance_mm ||
                   (found->distance_mm == best->distance_mm && index < out.primitive))) {
       continue;
@@ -111,12 +148,12 @@ Bracket at_state(const Problem& problem, const PosedState& state, double limit_m
 
 void count_ties(const Problem& problem, Bracket& bracket) {
   std::vector<std::uint32_t> sources;
-  const auto collect = [&](const Primitive& p) {
+  const auto collect = [&](std::size_t shape) {
     if (sources.size() >= 2) return;
-    collect_two(problem.tree, placed(problem, p.shape, bracket.state), bracket.hi_mm + kTie_mm, sources);
+    collect_two(problem.tree, placed(problem, shape, bracket.state), bracket.hi_mm + kTie_mm, sources);
   };
-  if (bracket.primitive >= 0) collect(problem.shapes[static_cast<std::size_t>(bracket.primitive)]);  // usually enough
-  std::for_each(problem.shapes.begin(), problem.shapes.end(), collect);
+  if (bracket.primitive >= 0) collect(static_cast<std::size_t>(bracket.primitive));  // usually enough
+  for (std::size_t i = 0; i < problem.shapes.size(); ++i) collect(i);
   bracket.near_ties = sources.size();
 }
 
@@ -194,8 +231,8 @@ class Search {
     first_ = where[hint_->triangle];
     PosedState state = hint_->state;
     state.bodies.resize(problem_.kinematics.bodies.size());
-    for (const Primitive& p : problem_.shapes) {
-      const double there = value_of(problem_.tree, placed(problem_, p.shape, state), *first_, upper_mm_).distance_mm;
+    for (std::size_t i = 0; i < problem_.shapes.size(); ++i) {
+      const double there = value_of(problem_.tree, placed(problem_, i, state), *first_, upper_mm_).distance_mm;
       if (!(there < upper_mm_)) continue;
       upper_mm_ = there;
       best_ = state;
@@ -231,7 +268,8 @@ class Search {
   }
 
   Enclosure enclosure(const Task& task) const {
-    const Carried carried{problem_.kinematics, problem_.carriage, problem_.surface_body, problem_.tree.origin};
+    const Carried carried{problem_.kinematics, problem_.carriages[task.shape], problem_.surface_body,
+                          problem_.tree.origin};
     return {problem_.shapes[task.shape].shape, task.part, carried, scenarios_[task.scenario], task.cell};
   }
 
@@ -241,8 +279,10 @@ class Search {
     CellBound bound;
     bound.lower_mm = -around.greatest_depth_mm();
     if (std::isfinite(around.rest_mm())) {
-      const bool arc = std::holds_alternative<TorusSegment>(problem_.shapes[task.shape].shape);
-      bound = bound_over_cell(problem_.tree, around, {target_lower(), 0.02 * options_.width_mm, arc, task.ref, task.w});
+      const bool curved = std::holds_alternative<TorusSegment>(problem_.shapes[task.shape].shape) ||
+                          problem_.carriages[task.shape].flexible();
+      bound =
+          bound_over_cell(problem_.tree, around, {target_lower(), 0.02 * options_.width_mm, curved, task.ref, task.w});
     } else {
       bound.gain = gain_without_enclosure(task);
     }
@@ -265,7 +305,7 @@ class Search {
     std::vector<double> u = task.cell.center;
     for (std::size_t k = 0; k < u.size(); ++k) u[k] += std::clamp(bound.e[k], -1.0, 1.0) * task.cell.half[k];
     const PosedState state = state_at(problem_.kinematics, scenarios_[task.scenario], u);
-    const PlacedShape shape = placed(problem_, problem_.shapes[task.shape].shape, state);
+    const PlacedShape shape = placed(problem_, task.shape, state);
     const Nearby there = value_of(problem_.tree, shape, *bound.ref, upper_mm_);
     if (there.distance_mm < upper_mm_) {
       upper_mm_ = there.distance_mm;
@@ -381,7 +421,7 @@ void check(const Problem& problem, const ClearanceOptions& options) {
 Bracket clearance(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
                   const TriTree& tree, BodyIndex surface_body, const ClearanceOptions& options,
                   const Progress& progress, const ClearanceHint* hint) {
-  const Problem problem{kinematics, shapes, carriage, *tree.impl(), surface_body};
+  const Problem problem(kinematics, shapes, carriage, tree, surface_body);
   check(problem, options);
   return Search(problem, options, progress, hint).run();
 }
@@ -394,10 +434,22 @@ Bracket clearance_at_rest(std::span<const Primitive> shapes, const TriTree& tree
   return clearance(still, shapes, Carriage::on(0), tree, 0, options, {}, hint ? &at_rest : nullptr);
 }
 
+Bracket clearance_at_rest(std::span<const Primitive> shapes, const Carriage& carriage, const TriTree& tree,
+                          const ClearanceOptions& options, const ClearanceHint* hint) {
+  if (!carriage.flexible()) return clearance_at_rest(shapes, tree, options, hint);
+  Kinematics still;
+  still.bodies.resize(1);
+  Carriage joint = Carriage::on(0);
+  joint.second = joint.first;
+  joint.gap = carriage.gap;
+  const ClearanceHint at_rest{{}, hint ? hint->triangle : 0};
+  return clearance(still, shapes, joint, tree, 0, options, {}, hint ? &at_rest : nullptr);
+}
+
 Bracket clearance_at(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
                      const TriTree& tree, BodyIndex surface_body, const PosedState& state,
                      const ClearanceOptions& options) {
-  const Problem problem{kinematics, shapes, carriage, *tree.impl(), surface_body};
+  const Problem problem(kinematics, shapes, carriage, tree, surface_body);
   check(problem, options);
   PosedState full = state;
   full.bodies.resize(kinematics.bodies.size());

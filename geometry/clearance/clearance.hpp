@@ -45,12 +45,14 @@ struct ClearanceHint {
 /// lo is proven for the whole continuous set by bounds, never by sampling; hi is attained at the reported pose.
 /// hi - lo <= width unless beyond the range (or after 400 000 cells, which only products of several freely turning
 /// bodies reach: the bracket is then as wide as it is, and still true). A soft thing's tubes keep their radius around
-/// the carried axis; its flat ends stay round and across it. A ball of a cloud counts as its centre's distance less
-/// its radius. How it is proven: docs/decisions/0002-certified-motion.md. Error of the arithmetic is inside lo.
-/// Relative to the triangles: chord error and measuring uncertainty are not included. Laws: equal for a common rigid
-/// move of everything; more motion never raises either end by more than width. Deterministic; thread-safe; honours
-/// `progress.cancelled()` by returning lo = -infinity, and reports how narrow the bracket is when it takes thousands of
-/// cells.
+/// the carried axis; its flat ends stay round and across it. On a flexible joint each shape rides as carriage_of()
+/// says: in the gap a Cylinder is all points within its radius of its part of the cubic, ends round; where the joint is
+/// held on both sides and nothing bends it, ends flat. A ball of a cloud
+/// counts as its centre's distance less its radius. How it is proven: docs/decisions/0002-certified-motion.md. Error of
+/// the arithmetic is inside lo. Relative to the triangles: chord error and measuring uncertainty are not included.
+/// Laws: equal for a common rigid move of everything; more motion never raises either end by more than width.
+/// Deterministic; thread-safe; honours `progress.cancelled()` by returning lo = -infinity, and reports how narrow the
+/// bracket is when it takes thousands of cells.
 Bracket clearance(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,
                   const TriTree& tree, BodyIndex surface_body, const ClearanceOptions& options,
                   const Progress& progress = {}, const ClearanceHint* hint = nullptr);
@@ -58,6 +60,9 @@ Bracket clearance(const Kinematics& kinematics, std::span<const Primitive> shape
 /// The same with everything at rest. Of a hint only the triangle counts.
 Bracket clearance_at_rest(std::span<const Primitive> shapes, const TriTree& tree, const ClearanceOptions& options,
                           const ClearanceHint* hint = nullptr);
+/// Of things on a flexible joint, whose hose ends as the carriage says.
+Bracket clearance_at_rest(std::span<const Primitive> shapes, const Carriage& carriage, const TriTree& tree,
+                          const ClearanceOptions& options, const ClearanceHint* hint = nullptr);
 
 /// Exact signed distance at one given pose (for showing and for tests): smallest over all shapes, no bracket.
 Bracket clearance_at(const Kinematics& kinematics, std::span<const Primitive> shapes, const Carriage& carriage,

@@ -30,6 +30,12 @@ std::vector<Vec3> axis_hull(const Shape& shape, const Span& part) {
   return {s.axis_point(from), crossing, s.axis_point(to)};
 }
 
+/// Shares of a flexible joint's gap between which the part lies.
+std::pair<double, double> shares_of(const Cylinder& shape, const Gap& gap, const Span& part) {
+  const double a = gap_share(gap, shape.a), b = gap_share(gap, shape.b);
+  return {std::clamp(a + part.from * (b - a), 0.0, 1.0), std::clamp(a + part.to * (b - a), 0.0, 1.0)};
+}
+
 double tube_radius_mm(const Shape& shape) {
   if (const auto* s = std::get_if<Cylinder>(&shape)) return s->radius_mm;
   return std::get<TorusSegment>(shape).radius_mm;
@@ -99,12 +105,17 @@ Enclosure::Enclosure(const Shape& shape, const Span& part, const Carried& carrie
   if (is_tube(shape)) {
     greatest_depth_mm_ = tube_radius_mm(shape);
     axis_ = MovingPoints(scenario.count());
-    for (const Vec3& at : axis_hull(shape, part)) {
-      VectorForm p = forms.point(at);
+    const auto add = [&](VectorForm p) {
       p.c -= carried.origin;
       axis_.add(p);
       // What a point misses is affine in the point, so its size is convex: greatest at one of these.
       rest_mm_ = p.rest >= 0 ? std::max(rest_mm_, p.rest) : std::numeric_limits<double>::infinity();
+    };
+    if (forms.flexible()) {
+      const auto [from, to] = shares_of(std::get<Cylinder>(shape), *carried.carriage.gap, part);
+      for (const VectorForm& p : forms.curve(from, to)) add(p);
+    } else {
+      for (const Vec3& at : axis_hull(shape, part)) add(forms.point(at));
     }
   } else {
     flat_.emplace(as_cone(shape), forms, carried.origin);
@@ -138,13 +149,18 @@ Vec3 Enclosure::near(const Vec3& p) const {
   return a + nearest_on_segment(p, a, b) * (b - a);
 }
 
-SplitGain gain_at(const MovingPoints& points, const Separation& at, double rest_mm, bool arc) {
+SplitGain gain_at(const MovingPoints& points, const Separation& at, double rest_mm, bool curved) {
   SplitGain out;
   const int n = points.parameters();
   const TermSizes size(points, at);
-  if (arc && points.count() == 3) {
+  // Wherever it bulges: seen from above, the hull is nearer than the curve as well.
+  if (curved && points.count() == 3) {
     const Vec3 bulge = points.center(1) - 0.5 * (points.center(0) + points.center(2));
-    out.along_axis += 0.5 * bulge.norm();  // wherever it lies: seen from above, the hull is nearer than the arc as well
+    out.along_axis += 0.5 * bulge.norm();
+  } else if (curved && points.count() == 4) {
+    const Vec3 third = (points.center(3) - points.center(0)) / 3;
+    out.along_axis += 0.5 * std::max((points.center(1) - points.center(0) - third).norm(),
+                                     (points.center(3) - points.center(2) - third).norm());
   }
   double whole = 0;
   for (int k = 0; k < n; ++k) {

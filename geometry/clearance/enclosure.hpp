@@ -22,7 +22,7 @@ struct Cell {
 /// Everything besides the cell that says where things are.
 struct Carried {
   const Kinematics& kinematics;
-  const Carriage& carriage;
+  const Carriage& carriage;  ///< of this shape, see carriage_of()
   BodyIndex surface_body = 0;
   Vec3 origin = Vec3::Zero();  ///< results are relative to it
 };
@@ -72,7 +72,7 @@ struct SplitGain {
   std::array<double, kMostParameters> travel{};  ///< of any of the points
 };
 /// From where moving points and a standing set come nearest: what is lost because points take their parameters
-/// one by one, because pairs of parameters count as if they were free, because of what the models miss, and because an
-/// arc is less than the hull of its three points.
-SplitGain gain_at(const MovingPoints& points, const Separation& at, double rest_mm, bool arc);
+/// one by one, because pairs of parameters count as if they were free, because of what the models miss, and because a
+/// curve is less than the hull of its points (`curved`: an arc's three, a flexible joint's four).
+SplitGain gain_at(const MovingPoints& points, const Separation& at, double rest_mm, bool curved);
 }  // namespace baywright

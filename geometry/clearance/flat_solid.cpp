@@ -13,14 +13,15 @@ double radius_per_depth(double slope) {
   return slope > 0 ? -1 / (slope + std::hypot(1, slope)) : slope - std::hypot(1, slope);
 }
 
-LengthRange length_range(const Cone& cone, const CarriedForms& forms, const VectorForm& a, const VectorForm& b) {
+LengthRange length_range(const Cone& cone, const CarriedForms& forms, const VectorForm& between) {
   const double rest_mm = (cone.b - cone.a).norm();
-  if (!forms.soft()) return {rest_mm, rest_mm};
-  const ScalarForm carried = length(b - a);
+  if (!forms.mixed() && !forms.flexible()) return {rest_mm, rest_mm};
+  const ScalarForm carried = length(between);
   const double radius = carried.radius();
-  // Neither motion stretches anything, so a mixture does not either.
-  if (!std::isfinite(radius)) return {0, rest_mm};
-  return {std::max(0.0, carried.c - radius), std::min(rest_mm, carried.c + radius)};
+  // Neither motion stretches anything, so a mixture does not either; the ends of a flexible joint may move apart.
+  const double most = forms.flexible() ? between.c.norm() + between.radius() : rest_mm;
+  if (!std::isfinite(radius)) return {0, most};
+  return {std::max(0.0, carried.c - radius), std::min(most, carried.c + radius)};
 }
 
 constexpr std::size_t kMostTerms = kMostParameters + pair_count(kMostParameters);
@@ -44,10 +45,11 @@ FlatSolid::FlatSolid(const Cone& cone, const CarriedForms& forms, const Vec3& or
     : cone_(cone), centers_(forms.count()), along_(forms.count()) {
   const Vec3 n = (cone.b - cone.a).normalized(), x = any_perpendicular(n);
   VectorForm a = forms.point(cone.a), b = forms.point(cone.b);
-  length_ = length_range(cone, forms, a, b);
+  const VectorForm between = b - a;
+  length_ = length_range(cone, forms, between);
   a.c -= origin;
   b.c -= origin;
-  const CarriedForms::Frame frame = forms.frame(n, x, n.cross(x));
+  const CarriedForms::Frame frame = forms.flexible() ? forms.frame_along(between) : forms.frame(n, x, n.cross(x));
   centers_.add(a);
   centers_.add(b);
   along_.add(frame.along);

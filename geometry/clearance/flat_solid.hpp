@@ -10,7 +10,8 @@
 
 namespace baywright {
 
-/// Range of the length of a flat-ended solid over a cell: a mixture of two turns is shorter than either.
+/// Range of the length of a flat-ended solid over a cell: a mixture of two turns is shorter than either, and the ends
+/// of one that lies in a flexible joint move on their own.
 struct LengthRange {
   double least_mm = 0, most_mm = 0;
 };

@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "geometry/base/expects.hpp"
+#include "geometry/clearance/flexible_gap.hpp"
 
 namespace baywright {
 namespace {
@@ -106,11 +107,40 @@ Pose carriage_pose(const Kinematics& kinematics, const RigidCarriage& carriage, 
   return X;
 }
 
+CarriedPoints::CarriedPoints(const Kinematics& kinematics, const Carriage& carriage, const PosedState& state)
+    : first_(carriage_pose(kinematics, carriage.first, state)), mix_(state.mix) {
+  if (carriage.second) second_ = carriage_pose(kinematics, *carriage.second, state);
+  if (carriage.flexible()) gap_ = carriage.gap;
+}
+
+Vec3 CarriedPoints::operator()(const Vec3& rest_p) const {
+  if (!second_) return first_ * rest_p;
+  if (!gap_) return (1 - mix_) * (first_ * rest_p) + mix_ * (*second_ * rest_p);
+  const double share = gap_share(*gap_, rest_p);
+  if (share <= 0) return first_ * rest_p;
+  return share >= 1 ? *second_ * rest_p : in_gap(rest_p, share);
+}
+
+Vec3 CarriedPoints::in_gap(const Vec3& rest_p, double share) const {
+  const std::array<Vec3, 4> rest = gap_controls(*gap_);
+  const std::array<Vec3, 4> moved = {first_ * rest[0], first_ * rest[1], *second_ * rest[2], *second_ * rest[3]};
+  const CubicWeights at = cubic_weights(share), slope = cubic_slopes(share);
+  Vec3 point = Vec3::Zero(), along = Vec3::Zero();
+  for (std::size_t i = 0; i < 4; ++i) {
+    point += at[i] * moved[i];
+    along += slope[i] * moved[i];
+  }
+  const Vec3 axis = gap_->to - gap_->from;
+  const Vec3 aside = rest_p - (gap_->from + share * axis);
+  if (!(aside.norm() > 1e-9)) return point;
+  const Eigen::Quaterniond turn = first_.R.slerp(share, second_->R);
+  if (!(along.norm() > 1e-9)) return point + turn * aside;  // where the curve turns on the spot it has no direction
+  return point + Eigen::Quaterniond::FromTwoVectors(turn * axis, along) * (turn * aside);
+}
+
 Vec3 carried_point(const Kinematics& kinematics, const Carriage& carriage, const PosedState& state,
                    const Vec3& rest_p) {
-  const Vec3 first = carriage_pose(kinematics, carriage.first, state) * rest_p;
-  if (!carriage.second) return first;
-  return (1 - state.mix) * first + state.mix * (carriage_pose(kinematics, *carriage.second, state) * rest_p);
+  return CarriedPoints(kinematics, carriage, state)(rest_p);
 }
 
 }  // namespace baywright

@@ -81,23 +81,37 @@ struct RigidCarriage {
   bool operator==(const RigidCarriage&) const = default;
 };
 
-/// What a thing rides on: one rigid carriage, or two when it is soft (a coupler) or held twice (a tube that is bolted
-/// to two bodies): then every point may follow any mixture of the two motions (their hull).
+/// Axis of a flexible joint at rest: straight, from the end of one tube to the end of the other.
+struct Gap {
+  Vec3 from = Vec3::Zero();  ///< vehicle frame, mm
+  Vec3 to = Vec3::Zero();
+  /// Whether flat-ended lengths of the joint's own radius ride on both ends, as a hose lies on its tubes.
+  bool held = false;
+  bool operator==(const Gap&) const = default;
+};
+
+/// What a thing rides on: one rigid carriage, or two when it is soft or held twice (a tube that is bolted to two
+/// bodies). With a `gap` it is a flexible joint, whose every point follows from the two poses: see carried_point().
+/// Without one nobody knows how it bends, and every point may follow any mixture of the two motions (their hull).
 struct Carriage {
   RigidCarriage first;
   std::optional<RigidCarriage> second;
+  std::optional<Gap> gap;  ///< with `second` only: first holds what lies before it, second what lies behind it
 
   static Carriage on(BodyIndex body) {
     Carriage c;
     c.first.a = c.first.b = body;
     return c;
   }
+  bool flexible() const { return second && gap; }
+  /// Soft, and its shape not known.
+  bool mixed() const { return second && !gap; }
   bool operator==(const Carriage&) const = default;
 };
 
 /// A pose of everything: one state per body, plus what bodies do not determine: where a link lies between its ends
 /// (axial play and spin are shared by the two joints, 0 = follows end a, 1 = follows end b, 0.5 nominal) and, for a
-/// blend, the mixture (0 = first, 1 = second).
+/// soft thing without a known shape, the mixture (0 = first, 1 = second).
 struct PosedState {
   std::vector<BodyState> bodies;
   double axial_share = 0.5;
@@ -108,11 +122,27 @@ struct PosedState {
 /// EXPECTS the ends of a link apart, at rest and in `state`.
 Pose carriage_pose(const Kinematics& kinematics, const RigidCarriage& carriage, const PosedState& state);
 
-/// Where the rest point `rest_p` (vehicle frame) of a thing on `carriage` is in `state`.
+/// Where rest points (vehicle frame) of a thing on `carriage` are in `state`.
 /// Link: the point of the rod's chord midway moves by the mean of the two ends' displacements, plus
 /// (axial_share - 0.5) times the change of the chord's length along it; the rod turns by the smallest rotation that
 /// carries the rest chord onto the moved chord, after a spin about the rest chord of (1 - spin_share) times end a's and
 /// spin_share times end b's twist about it. Blend: (1 - mix) first + mix second, not rigid.
+/// Flexible joint: points before the gap ride on first, points behind it on second. Between them the axis is the cubic
+/// that leaves one tube and meets the other in their directions (flexible_gap.hpp), and a section stays square to it:
+/// it turns with the share of the way from the one pose's turn to the other's, then the shortest way onto the curve.
+class CarriedPoints {
+ public:
+  CarriedPoints(const Kinematics& kinematics, const Carriage& carriage, const PosedState& state);
+  Vec3 operator()(const Vec3& rest_p) const;
+
+ private:
+  Vec3 in_gap(const Vec3& rest_p, double share) const;
+
+  Pose first_;
+  std::optional<Pose> second_;
+  std::optional<Gap> gap_;
+  double mix_ = 0;
+};
 Vec3 carried_point(const Kinematics& kinematics, const Carriage& carriage, const PosedState& state, const Vec3& rest_p);
 
 }  // namespace baywright

@@ -42,12 +42,12 @@ struct Separation {
   bool near = false;                        ///< whether the following are filled: not when the gap was more than enough
   Vec3 w = Vec3::Zero();                    ///< unit, from the moving to the standing set: the plane of lower_mm
   std::array<double, kMostParameters> e{};  ///< parameters at which they come nearest
-  std::array<double, 3> weight{};           ///< of the moving points in the nearest point
+  std::array<double, 4> weight{};           ///< of the moving points in the nearest point
   /// By how much the nearest point is off because its parts take a parameter at different values, mm.
   std::array<double, kMostParameters> spread{};
 };
 /// Gilbert, Johnson and Keerthi 1988; every step's support plane is a proof, the best one counts. Stops when the gap
-/// reaches `enough_mm` or is known to `tolerance_mm`. At most three moving points.
+/// reaches `enough_mm` or is known to `tolerance_mm`. At most four moving points.
 Separation separation(const MovingPoints& moving, const StandingTriangle& standing, double enough_mm,
                       double tolerance_mm);
 Separation separation(const MovingPoints& moving, const StandingDiscs& standing, double enough_mm, double tolerance_mm);

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "geometry/clearance/flexible_gap.hpp"
 #include "geometry/clearance/tree_kernels.hpp"
 #include "geometry/clearance/tree_search.hpp"
 
@@ -20,7 +21,7 @@ struct Part {
   PlacedShape exact;
   KernelShape kernel;
   bool flat = false;
-  double radius_mm = 0;  ///< of a tube
+  double radius_mm = 0;  ///< of a tube; of a curve with what it may leave the kernel's chord
   double reach_mm = 0;   ///< greatest coordinate of what the kernel is given
 
   /// Greatest gap of something that may be nearer than the limit.
@@ -69,6 +70,26 @@ Part part_of(const SweptArc& s) {
   return out;
 }
 
+/// The kernel takes the chord.
+Part part_of(const SweptCubic& s) {
+  Part out = part_of(Cylinder{s.p[0], s.p[3], s.radius_mm});
+  out.exact = s;
+  out.radius_mm += s.deviation_mm();
+  return out;
+}
+
+/// The part of a curve between two parameters.
+SweptCubic part_between(const SweptCubic& s, double from, double to) {
+  const auto rows = cubic_part(from, to);
+  SweptCubic out;
+  out.radius_mm = s.radius_mm;
+  for (std::size_t i = 0; i < 4; ++i) {
+    out.p[i].setZero();
+    for (std::size_t k = 0; k < 4; ++k) out.p[i] += rows[i][k] * s.p[k];
+  }
+  return out;
+}
+
 /// Values that are asked for up to a limit are exact a little beyond it: equal ones are told apart by their number.
 constexpr double kAbove_mm = 1e-4;
 
@@ -77,6 +98,17 @@ template <class F>
 void for_parts(const PlacedShape& shape, const F& f) {
   if (const auto* s = std::get_if<Cylinder>(&shape)) return f(part_of(*s));
   if (const auto* s = std::get_if<Cone>(&shape)) return f(part_of(*s));
+  if (const auto* s = std::get_if<SweptCubic>(&shape)) {
+    // A chord is missed by the square of its share: parts that keep to theirs within a quarter of a millimetre.
+    constexpr double kMiss_mm = 0.25;
+    constexpr double kMostParts = 8;
+    const int count = static_cast<int>(std::clamp(std::ceil(std::sqrt(s->deviation_mm() / kMiss_mm)), 1.0, kMostParts));
+    for (int i = 0; i < count; ++i) {
+      f(part_of(count == 1 ? *s
+                           : part_between(*s, static_cast<double>(i) / count, static_cast<double>(i + 1) / count)));
+    }
+    return;
+  }
   const auto& arc = std::get<SweptArc>(shape);
   const int count = 1 + static_cast<int>(arc.angle_rad / (0.25 * std::numbers::pi));
   for (int i = 0; i < count; ++i) {

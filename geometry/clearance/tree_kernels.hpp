@@ -29,11 +29,11 @@ struct KernelShape {
   float radius_a, radius_b;
 };
 
-/// A solid that moves over a cell as the kernels see it, relative to the tree's origin: hull of up to three points,
+/// A solid that moves over a cell as the kernels see it, relative to the tree's origin: hull of up to four points,
 /// each a centre, generators and pairs of parameters (forms.hpp), or two discs across a turning axis
 /// (FlatSolid::reach).
 struct KernelMoving {
-  static constexpr int kMostPoints = 3, kMostPlanes = 3, kMostParameters = 32, kMostTerms = 560;
+  static constexpr int kMostPoints = 4, kMostPlanes = 3, kMostParameters = 32, kMostTerms = 560;
   int points = 0, parameters = 0, pairs = 0;
   const std::uint8_t* pair = nullptr;  ///< k and l of every pair that is not zero at all points
   /// Per point `parameters` generators, then `pairs` pairs, three floats each; discs: then those of the axis.

@@ -15,6 +15,7 @@ using Impl = TriTree::Impl;
 double depth_of(const PlacedShape& shape) {
   if (const auto* s = std::get_if<Cylinder>(&shape)) return s->radius_mm;
   if (const auto* s = std::get_if<SweptArc>(&shape)) return s->radius_mm;
+  if (const auto* s = std::get_if<SweptCubic>(&shape)) return s->radius_mm;
   return ConeProfile(std::get<Cone>(shape)).greatest_depth_mm();
 }
 
@@ -30,6 +31,7 @@ double depth_for(const Impl& tree, const Enclosure& enclosure, double limit_mm) 
 Contact contact_with(const PlacedShape& shape, const Corners3& v, double enough_mm) {
   if (const auto* s = std::get_if<Cylinder>(&shape)) return cylinder_to_triangle(*s, v);
   if (const auto* s = std::get_if<SweptArc>(&shape)) return arc_to_triangle(*s, v, enough_mm);
+  if (const auto* s = std::get_if<SweptCubic>(&shape)) return cubic_to_triangle(*s, v, enough_mm);
   return cone_to_triangle(std::get<Cone>(shape), v, enough_mm);
 }
 
@@ -72,7 +74,7 @@ class ReferenceBounds {
     }
     out.lower_mm = std::max(apart_mm - enclosure_.rest_mm(), 0.0) - enclosure_.greatest_depth_mm();
     out.e = gap.e;
-    if (gap.near) out.gain = gain_at(enclosure_.axis(), gap, enclosure_.rest_mm(), query_.arc);
+    if (gap.near) out.gain = gain_at(enclosure_.axis(), gap, enclosure_.rest_mm(), query_.curved);
     return out;
   }
 

@@ -13,7 +13,7 @@
 namespace baywright {
 
 /// A shape at one pose, as its exact kernel takes it.
-using PlacedShape = std::variant<Cylinder, SweptArc, Cone>;
+using PlacedShape = std::variant<Cylinder, SweptArc, Cone, SweptCubic>;
 /// `enough_mm` as in shape_kernels.hpp.
 Contact contact_with(const PlacedShape& shape, const Corners3& v,
                      double enough_mm = std::numeric_limits<double>::infinity());
@@ -34,7 +34,7 @@ struct CellBound {
 struct CellQuery {
   double limit_mm = 0;
   double tolerance_mm = 0;
-  bool arc = false;
+  bool curved = false;                 ///< as in gain_at()
   std::optional<std::uint32_t> first;  ///< reference to look at before all others
   Vec3 w = Vec3::Zero();               ///< direction in which it lay
 };

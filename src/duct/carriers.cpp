@@ -121,6 +121,13 @@ void float_groups(std::vector<Group>& groups, std::size_t first, std::size_t las
   for (std::size_t g = first; g <= last; ++g) groups[g].carried = floating;
 }
 
+/// The carriage of a joint whose two sides move rigidly, each on its own: one end each. Else as it was.
+Carriage with_gap(Carriage carriage, const Group& before, const Group& behind, const SoftJoint& joint) {
+  const bool ends = carriage.second && !before.carried.carriage.second && !behind.carried.carriage.second;
+  if (ends && joint.gap) carriage.gap = joint.gap;  // mixture() keeps their order
+  return carriage;
+}
+
 Carried carry_joint(const Group& before, const Group& behind, const SoftJoint& joint, Trouble& trouble) {
   Carried carried;
   const auto mixed = mixture(before.carried.carriage, behind.carried.carriage);
@@ -129,6 +136,7 @@ Carried carry_joint(const Group& before, const Group& behind, const SoftJoint& j
                 "its two ends follow more than two motions together; hold the tubes beside it by one body each");
   }
   carried.carriage = mixed.value_or(before.carried.carriage);
+  if (joint.bends_as_curve) carried.carriage = with_gap(carried.carriage, before, behind, joint);
   if (before.carried.held_by == behind.carried.held_by) carried.held_by = before.carried.held_by;
   return carried;
 }
@@ -156,7 +164,11 @@ Carriers carry(const std::vector<Stretch>& stretches, std::vector<SoftJoint>& jo
   for (std::size_t i = 0; i < stretches.size(); ++i) {
     const std::size_t previous = g;
     if (i > groups[g].last) ++g;
-    if (i > 0) carriers.joints.push_back(carry_joint(groups[previous], groups[g], joints[i - 1], trouble));
+    if (i > 0) {
+      const SoftJoint& joint = joints[i - 1];
+      carriers.joints.push_back(carry_joint(groups[previous], groups[g], joint, trouble));
+      carriers.clamps.push_back(with_gap(carriers.joints.back().carriage, groups[previous], groups[g], joint));
+    }
     carriers.stretches.push_back(groups[g].carried);
   }
   return carriers;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -17,6 +18,10 @@ struct SoftJoint {
   std::string name;
   Vec3 middle_mm;          ///< of its gap
   bool separates = false;  ///< in: by its shape; out: also a straight coupler that has to part two holders
+  /// From tube end to tube end, where a flexible joint's hose and clamps may be told apart; none: of no length.
+  std::optional<Gap> gap = std::nullopt;
+  bool bends_as_curve =
+      false;  ///< its hose is straight over the gap and of one size: it bends as a flexible joint does
 };
 struct Carried {
   Carriage carriage;
@@ -26,6 +31,7 @@ struct Carried {
 struct Carriers {
   std::vector<Carried> stretches;
   std::vector<Carried> joints;
+  std::vector<Carriage> clamps;  ///< per joint: each band on its own tube where those are two
 };
 
 /// How every stretch and joint moves.
@@ -35,7 +41,9 @@ struct Carriers {
 /// separating. A group held twice may follow any mixture of the two. A group held by nothing floats: a link between the
 /// middles of the gaps on both sides when its neighbours are each fixed to one body; fixed when both are fixed to the
 /// same one; else (a neighbour that floats itself or is held twice) any mixture of what the nearest held groups do.
-/// A separating joint follows any mixture of its two sides.
+/// A separating joint between two sides of one motion each bends as a flexible joint (geometry's Carriage::gap) where
+/// its hose is straight and of one size; over a bend, with a step, of no length or beside a side of two motions it
+/// follows any mixture of its two sides.
 ///
 /// @param holds in order of station, the first at the first stretch, the last at the last one.
 /// Adds an error where more than two motions would have to be mixed.

@@ -59,7 +59,9 @@ struct PlacedFitting {
 };
 
 /// What the shop makes or buys: a rigid tube between two couplers (none where less than 1 mm is left between a gap and
-/// an end or another gap), a coupler's hose, or the clamps on it (where their height is stated).
+/// an end or another gap), a coupler's hose, or the clamps on it (where their height is stated). Hose and clamps of a
+/// coupler between two carriers are one piece each: which of its shapes ride on which end, and which bend with the gap,
+/// is carriage_of()'s to say.
 struct Piece {
   enum class Kind { tube, coupler, clamps };
   Kind kind = Kind::tube;
@@ -119,12 +121,12 @@ struct Duct {
 /// Centerline, fittings, pieces and carriers of a duct in a bay. `others`: ducts already laid out, for ends that sit on
 /// another duct's branch port.
 /// Fails (all errors): fewer than two points, zero-length leg, reversal, radius too large for its legs (says by how
-/// much), radius below half the tube, a duct through itself, fitting off its leg or on a bend, fittings overlapping, unknown port, duct or body, end not at its port
-/// (farther than 0.5 mm) or not along its axis (more than 1 deg), values that are not finite or impossible.
-/// `where` names job ids: "duct intake: point P2".
-/// Fittings with a length (sensor tubes, gaps of couplers, reducers, flow straighteners) must not overlap, nor hoses
-/// one another. Point fittings (branch ports, brackets, taps) and sensors may sit anywhere on rigid tube, a sensor tube
-/// or a cone included, but not under a hose. Gaps of elbow couplers lie over the bend they replace.
+/// much), radius below half the tube, a duct through itself, fitting off its leg or on a bend, fittings overlapping,
+/// unknown port, duct or body, end not at its port (farther than 0.5 mm) or not along its axis (more than 1 deg),
+/// values that are not finite or impossible. `where` names job ids: "duct intake: point P2". Fittings with a length
+/// (sensor tubes, gaps of couplers, reducers, flow straighteners) must not overlap, nor hoses one another. Point
+/// fittings (branch ports, brackets, taps) and sensors may sit anywhere on rigid tube, a sensor tube or a cone
+/// included, but not under a hose. Gaps of elbow couplers lie over the bend they replace.
 ResultAll<Layout> lay_out(const DuctSpec& spec, const bay::Bay& bay, std::span<const Duct> others = {});
 
 /// The route's geometry alone (no fittings, no bay).

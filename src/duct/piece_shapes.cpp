@@ -9,6 +9,8 @@ namespace baywright::duct {
 namespace {
 
 constexpr double kNothing_mm = 1e-9;
+/// Diameters that differ by less are stated in other units or rounded: one hose fits both. The larger one counts.
+constexpr double kSameSize_mm = 0.1;
 /// Arc covered by one of the short cylinders that stand for a bend near a flat end.
 const double kShortArc_rad = degrees(2).si();
 /// Hose beyond a band: at least 1/4 inch in clamp makers' instructions; axial size of band and screw: common practice.
@@ -188,13 +190,18 @@ std::vector<Primitive> tube_shapes(const Layout& layout, double from_mm, double 
 }
 
 std::vector<Primitive> coupler_shapes(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
-                                      double downstream_spigot_mm) {
+                                      double downstream_spigot_mm, bool flexible) {
   const auto& coupler = std::get<Coupler>(fitting.kind);
   const auto [from, to] = hose_stations(fitting, coupler);
   const auto [before, behind] = hose_radii(layout, fitting, upstream_spigot_mm, downstream_spigot_mm);
   const double largest = std::max(before, behind);
   std::vector<Primitive> out;
-  if (before == behind) {
+  if (flexible) {
+    const double gap_from = fitting.station_from_mm, gap_to = fitting.station_to_mm;
+    add_run(layout, from, gap_from, before, true, out);
+    out.push_back({Cylinder{layout.at(gap_from).p_mm, layout.at(gap_to).p_mm, largest}, 0, gap_from, gap_to});
+    add_run(layout, gap_to, to, behind, true, out);
+  } else if (before == behind) {
     add_run(layout, from, to, largest, true, out);
   } else {
     const double step = before > behind ? fitting.station_to_mm : fitting.station_from_mm;  // the larger one: the gap
@@ -206,6 +213,12 @@ std::vector<Primitive> coupler_shapes(const Layout& layout, const PlacedFitting&
     add_run(layout, from + third, to - third, largest + coupler.hump_height_mm, true, out);
   }
   return out;
+}
+
+bool one_size(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
+              double downstream_spigot_mm) {
+  const auto [before, behind] = hose_radii(layout, fitting, upstream_spigot_mm, downstream_spigot_mm);
+  return std::abs(before - behind) <= kSameSize_mm;
 }
 
 std::vector<Primitive> clamp_shapes(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,

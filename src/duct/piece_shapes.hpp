@@ -12,9 +12,13 @@ namespace baywright::duct {
 std::vector<Primitive> tube_shapes(const Layout& layout, double from_mm, double to_mm);
 
 /// Hose and hump over its middle third. Spigot diameters: of the port a hose sits on when no tube lies on that side,
-/// else 0.
+/// else 0. `flexible` (of one size and straight over the gap only): the hose in three, its engaged lengths flat-ended,
+/// over the gap a Cylinder, which closes what opens between two lengths that turn against each other.
 std::vector<Primitive> coupler_shapes(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
-                                      double downstream_spigot_mm);
+                                      double downstream_spigot_mm, bool flexible);
+/// Whether a hose has one outer diameter on both sides of its gap.
+bool one_size(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
+              double downstream_spigot_mm);
 /// Bands at both ends of the hose, screws all round; none where the coupler states no height for them.
 std::vector<Primitive> clamp_shapes(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
                                     double downstream_spigot_mm);

@@ -20,7 +20,30 @@ struct Run {
   std::vector<SoftJoint> joints;
 };
 
-Run run_of(Layout& layout) {
+/// Where a coupler's gap lies. A hose of less gap than a tube must have length is taken as having none.
+SoftJoint joint_of(const Layout& layout, const PlacedFitting& fitting, const Coupler& coupler, bool one_size) {
+  SoftJoint joint;
+  joint.name = fitting_name(fitting.id, fitting.kind);
+  joint.middle_mm = layout.at(0.5 * (fitting.station_from_mm + fitting.station_to_mm)).p_mm;
+  joint.separates = coupler.shape != CouplerShape::straight;
+  if (fitting.station_to_mm - fitting.station_from_mm > kNoTube_mm) {
+    const auto [hose_from, hose_to] = hose_stations(fitting, coupler);
+    joint.gap = Gap{layout.at(fitting.station_from_mm).p_mm, layout.at(fitting.station_to_mm).p_mm,
+                    hose_from < fitting.station_from_mm && hose_to > fitting.station_to_mm};
+  }
+  joint.bends_as_curve = coupler.shape != CouplerShape::elbow && one_size;
+  return joint;
+}
+
+/// Diameters of the spigots under a coupler that has no tube on that side, else 0.
+std::pair<double, double> spigots_of(const Layout& layout, const PlacedFitting& fitting,
+                                     std::pair<double, double> end_diameter_mm) {
+  const bool first = fitting.station_from_mm <= kNoTube_mm;
+  const bool last = layout.length_mm - fitting.station_to_mm <= kNoTube_mm;
+  return {first ? end_diameter_mm.first : 0, last ? end_diameter_mm.second : 0};
+}
+
+Run run_of(Layout& layout, std::pair<double, double> end_diameter_mm) {
   Run run;
   double from = 0;
   for (PlacedFitting& fitting : layout.fittings) {
@@ -28,9 +51,8 @@ Run run_of(Layout& layout) {
     if (!coupler) continue;
     run.couplers.push_back(&fitting);
     run.stretches.push_back({from, fitting.station_from_mm});
-    const double middle = 0.5 * (fitting.station_from_mm + fitting.station_to_mm);
-    run.joints.push_back(
-        {fitting_name(fitting.id, fitting.kind), layout.at(middle).p_mm, coupler->shape != CouplerShape::straight});
+    const auto [upstream, downstream] = spigots_of(layout, fitting, end_diameter_mm);
+    run.joints.push_back(joint_of(layout, fitting, *coupler, one_size(layout, fitting, upstream, downstream)));
     from = fitting.station_to_mm;
   }
   run.stretches.push_back({from, layout.length_mm});
@@ -55,7 +77,7 @@ Piece piece_of(const Carried& carried, double from_mm, double to_mm) {
 }  // namespace
 
 void make_pieces(Layout& layout, std::pair<double, double> end_diameter_mm, Trouble& trouble) {
-  Run run = run_of(layout);
+  Run run = run_of(layout, end_diameter_mm);
   const Carriers carriers = carry(run.stretches, run.joints, layout.holds, trouble);
   int tubes = 0;
   std::vector<Piece> clamps;
@@ -76,12 +98,11 @@ void make_pieces(Layout& layout, std::pair<double, double> end_diameter_mm, Trou
     piece.kind = Piece::Kind::coupler;
     piece.name = run.joints[i].name;
     piece.fitting = fitting.id;
-    const bool first = fitting.station_from_mm <= kNoTube_mm;
-    const bool last = layout.length_mm - fitting.station_to_mm <= kNoTube_mm;
-    const double upstream = first ? end_diameter_mm.first : 0, downstream = last ? end_diameter_mm.second : 0;
-    piece.shapes = coupler_shapes(layout, fitting, upstream, downstream);
+    const auto [upstream, downstream] = spigots_of(layout, fitting, end_diameter_mm);
+    piece.shapes = coupler_shapes(layout, fitting, upstream, downstream, piece.carriage.flexible());
     Piece bands = piece;
     bands.kind = Piece::Kind::clamps;
+    bands.carriage = carriers.clamps[i];
     bands.name = "clamps of " + fitting.id.value;
     bands.shapes = clamp_shapes(layout, fitting, upstream, downstream);
     layout.pieces.push_back(std::move(piece));

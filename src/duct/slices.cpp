@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "geometry/base/expects.hpp"
+#include "geometry/clearance/flexible_gap.hpp"
 
 namespace baywright::duct {
 namespace {
@@ -59,8 +60,8 @@ std::vector<double> slice_stations(const Layout& layout, const Piece& piece) {
   return out;
 }
 
-std::vector<std::vector<Primitive>> cut_into_slices(std::span<const Primitive> shapes,
-                                                    std::span<const double> stations) {
+std::vector<std::vector<Primitive>> cut_into_slices(std::span<const Primitive> shapes, std::span<const double> stations,
+                                                    const Carriage& carriage) {
   EXPECTS(stations.size() >= 2);
   std::vector<std::vector<Primitive>> slices(stations.size() - 1);
   const auto slice_at = [&](double station) -> std::vector<Primitive>& {
@@ -69,6 +70,13 @@ std::vector<std::vector<Primitive>> cut_into_slices(std::span<const Primitive> s
   };
   for (const Primitive& p : shapes) {
     const double a = p.station_from_mm, b = p.station_to_mm;
+    const bool round = std::holds_alternative<Cylinder>(p.shape);
+    if (!round && b - a > kNoCut_mm && carriage_of(carriage, p.shape).flexible()) {
+      for (std::size_t i = 0; i < slices.size(); ++i) {
+        if (stations[i + 1] > a + kNoCut_mm && stations[i] < b - kNoCut_mm) slices[i].push_back(p);
+      }
+      continue;
+    }
     double done = a;
     for (std::size_t i = 1; b - a > kNoCut_mm && i + 1 < stations.size(); ++i) {
       const double cut = stations[i];

@@ -18,9 +18,11 @@ std::vector<double> slice_stations(const Layout& layout, const Piece& piece);
 
 /// The shapes cut at these stations: one list per slice, together the same set of points, so that the least distance of
 /// all slices is that of the whole. Round-ended shapes keep round ends, which reach into the neighbouring slices and
-/// lie inside those. Bosses and nipples go to the slice in which they stand; what lies before the first or behind the
-/// last station goes to the slice there. EXPECTS two stations or more.
-std::vector<std::vector<Primitive>> cut_into_slices(std::span<const Primitive> shapes,
-                                                    std::span<const double> stations);
+/// lie inside those. A flat-ended shape that reaches into the gap of a flexible joint (`carriage`) lies straight
+/// between the places of its ends and would not when cut: every slice it has a share in gets the whole of it. Bosses
+/// and nipples go to the slice in which they stand; what lies before the first or behind the last station goes to the
+/// slice there. EXPECTS two stations or more.
+std::vector<std::vector<Primitive>> cut_into_slices(std::span<const Primitive> shapes, std::span<const double> stations,
+                                                    const Carriage& carriage);
 
 }  // namespace baywright::duct

@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <set>
 
+#include "geometry/base/expects.hpp"
 #include "geometry/files/step_file.hpp"
 #include "geometry/solid.hpp"
 #include "geometry/tube_solid.hpp"
@@ -26,8 +28,8 @@ std::vector<double> cuts(const duct::Layout& layout, double from_mm, double to_m
     add(bend.station_to_mm);
   }
   for (const duct::PlacedFitting& fitting : layout.fittings) {
-    const bool sized = std::holds_alternative<duct::Reducer>(fitting.kind) ||
-                       std::holds_alternative<duct::SensorTube>(fitting.kind);
+    const bool sized =
+        std::holds_alternative<duct::Reducer>(fitting.kind) || std::holds_alternative<duct::SensorTube>(fitting.kind);
     if (!sized) continue;
     add(fitting.station_from_mm);
     add(fitting.station_to_mm);
@@ -58,18 +60,33 @@ double radius_near(const duct::Layout& layout, double station_mm) {
   return 0.5 * layout.tube_at(station_mm).outer_diameter_mm;
 }
 
+/// Radius of a flexible joint's hose: of what lies at the middle of its gap the thinner, the other is a hump.
+double hose_radius_mm(const duct::Piece& piece) {
+  const double middle_mm = 0.5 * (piece.station_from_mm + piece.station_to_mm);
+  double radius_mm = std::numeric_limits<double>::infinity();
+  for (const Primitive& p : piece.shapes) {
+    if (p.station_from_mm > middle_mm || p.station_to_mm < middle_mm) continue;
+    if (const auto* s = std::get_if<Cylinder>(&p.shape)) radius_mm = std::min(radius_mm, s->radius_mm);
+    if (const auto* s = std::get_if<Collar>(&p.shape)) radius_mm = std::min(radius_mm, s->radius_mm);
+  }
+  EXPECTS(std::isfinite(radius_mm));
+  return radius_mm;
+}
+
 Result<Solid> piece_solid(const duct::Layout& layout, const duct::Piece& piece) {
   if (piece.kind == duct::Piece::Kind::tube) {
     const double middle_mm = 0.5 * (piece.station_from_mm + piece.station_to_mm);
-    return tube_solid(tube_run(layout, piece.station_from_mm, piece.station_to_mm),
-                      layout.tube_at(middle_mm).wall_mm);
+    return tube_solid(tube_run(layout, piece.station_from_mm, piece.station_to_mm), layout.tube_at(middle_mm).wall_mm);
   }
   // The hose's own envelope: its longest shape; hump and bands are local thickenings of it.
   const auto length = [](const Primitive& p) { return p.station_to_mm - p.station_from_mm; };
   const auto hose = std::max_element(piece.shapes.begin(), piece.shapes.end(),
                                      [&](const Primitive& a, const Primitive& b) { return length(a) < length(b); });
   if (hose == piece.shapes.end()) return fail(ErrorCode::kernel_failed, piece.name, "has no surface to write");
-  return tube_solid({hose->shape}, 0);
+  if (!piece.carriage.flexible()) return tube_solid({hose->shape}, 0);
+  // Kept in three for its motion: engaged, over the gap, engaged; all of one size and straight.
+  const auto end = [&](double station_mm) { return layout.at(station_mm).p_mm; };
+  return tube_solid({Collar{end(piece.station_from_mm), end(piece.station_to_mm), hose_radius_mm(piece)}}, 0);
 }
 
 }  // namespace
@@ -88,7 +105,8 @@ std::vector<Shape> tube_run(const duct::Layout& layout, double from_mm, double t
     } else if (std::abs(radius_a - radius_b) > 1e-3) {
       // tube_at is linear along a cone: the ends' radii follow from the inset ones.
       const double per_mm = (radius_b - radius_a) / (b - a - 2 * inset);
-      run.emplace_back(Cone{layout.at(a).p_mm, layout.at(b).p_mm, radius_a - per_mm * inset, radius_b + per_mm * inset});
+      run.emplace_back(
+          Cone{layout.at(a).p_mm, layout.at(b).p_mm, radius_a - per_mm * inset, radius_b + per_mm * inset});
     } else {
       run.emplace_back(Collar{layout.at(a).p_mm, layout.at(b).p_mm, radius_a});
     }

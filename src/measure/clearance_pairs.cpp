@@ -185,7 +185,7 @@ Kinematics running_kinematics(const bay::Bay& bay) {
 Bracket pair_bracket(const Kinematics& kinematics, const PairSetting& setting, std::span<const Primitive> shapes,
                      const ClearanceOptions& options, const Progress& progress, const ClearanceHint* hint) {
   const TriTree& tree = setting.part.tree;
-  if (setting.moving.empty()) return clearance_at_rest(shapes, tree, options, hint);
+  if (setting.moving.empty()) return clearance_at_rest(shapes, setting.carriage, tree, options, hint);
   return clearance(kinematics, shapes, setting.carriage, tree, setting.part.body, options, progress, hint);
 }
 

@@ -176,7 +176,7 @@ class Plan {
       NearPart part{pair->second,
                     pair_setting(bay_, kinematics_, duct_, task, over_motion_),
                     need_ ? need_(*pair->second) : std::nullopt,
-                    duct::cut_into_slices(task.shapes, stations),
+                    duct::cut_into_slices(task.shapes, stations, duct_.layout.pieces[piece].carriage),
                     {}};
       part.least_mm = least_of(part);
       near.push_back(std::move(part));

@@ -5,7 +5,9 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numbers>
 
+#include "geometry/clearance/flexible_gap.hpp"
 #include "measure/shape_moves.hpp"
 
 namespace baywright::measure {
@@ -66,6 +68,29 @@ double reach_of(const Kinematics& kinematics, const RigidCarriage& c, const Aabb
   const Vec3 middle = 0.5 * (c.end_a + c.end_b);
   const Vec3 farthest = (box.lo - middle).cwiseAbs().cwiseMax((box.hi - middle).cwiseAbs());
   return ends + turn * farthest.norm();
+}
+
+/// Greatest displacement of a point of a thing's shapes over the motion. On a flexible joint a point of the axis moves
+/// by a mean of its control points' displacements, and a flat end that lies in the gap turns with the line between the
+/// ends besides: by the arc sine of what these move over their distance.
+double reach_of(const Kinematics& kinematics, const Carriage& carriage, const std::vector<Primitive>& shapes,
+                Aabb box) {
+  if (carriage.flexible()) {
+    box.grow(carriage.gap->from);
+    box.grow(carriage.gap->to);
+  }
+  double reach = reach_of(kinematics, carriage.first, box);
+  if (carriage.second) reach = std::max(reach, reach_of(kinematics, *carriage.second, box));
+  double turned = 0;
+  for (const Primitive& p : shapes) {
+    if (!carriage.flexible() || std::holds_alternative<Cylinder>(p.shape)) continue;
+    if (!carriage_of(carriage, p.shape).flexible()) continue;
+    const Aabb own = bounds(p.shape);
+    const double length = p.station_to_mm - p.station_from_mm, radius = 0.5 * own.size().norm();
+    const double chord = 2 * reach < length ? std::numbers::sqrt2 * 2 * reach / length : 2;
+    turned = std::max(turned, radius * chord);
+  }
+  return reach + turned;
 }
 
 Bracket beyond(double range_mm) {
@@ -135,15 +160,15 @@ void LiveClearance::remember_witness(const PairClearance& pair, Known& known) co
 /// that looks farther than the range and is good for many later moves.
 bool LiveClearance::far(const Measuring& m, const PairClearance* start, Known& known, Work& work) const {
   const Carriage& carriage = m.setting.carriage;
-  const std::optional<double> since =
+  std::optional<double> since =
       same_place(known.anchor_carriage, carriage) ? displacement(known.anchor, m.moved) : std::nullopt;
+  if (since && *since > kSamePlace_mm && carriage.flexible()) since.reset();  // what moves in the gap is stretched
   if (since && known.anchor_lo_mm - *since >= options_.range_mm) return true;
   const Aabb shapes = box_of(m.moved), part = m.setting.part.tree.bounds();
   double gap = box_gap(shapes, part);
   if (gap >= options_.range_mm && !m.setting.moving.empty()) {
-    double reach = reach_of(kinematics_, carriage.first, shapes);
-    if (carriage.second) reach = std::max(reach, reach_of(kinematics_, *carriage.second, shapes));
-    gap -= reach + reach_of(kinematics_.bodies[static_cast<std::size_t>(m.setting.part.body)], part);
+    gap -= reach_of(kinematics_, carriage, m.moved, shapes) +
+           reach_of(kinematics_.bodies[static_cast<std::size_t>(m.setting.part.body)], part);
   }
   if (gap >= options_.range_mm) return true;
   if (known.hint || (start && !start->beyond_range && known.anchor.empty())) return false;  // it was near

@@ -58,6 +58,9 @@ std::vector<int> standing(std::span<const Primitive> before, std::span<const Pri
 
 bool same_place(const Carriage& a, const Carriage& b) {
   if (a.second.has_value() != b.second.has_value()) return false;
+  if (a.gap.has_value() != b.gap.has_value()) return false;
+  if (a.gap && std::max((a.gap->from - b.gap->from).norm(), (a.gap->to - b.gap->to).norm()) > kSamePlace_mm)
+    return false;
   return same_place(a.first, b.first) && (!a.second || same_place(*a.second, *b.second));
 }
 

@@ -8,6 +8,7 @@
 #include <numbers>
 
 #include "geometry/base/expects.hpp"
+#include "geometry/clearance/flexible_gap.hpp"
 
 namespace baywright::measure {
 namespace {
@@ -63,25 +64,11 @@ SurfacePatch patch_of(const Shape& shape, double spacing_mm) {
   return patch;
 }
 
-/// How a pose moves the points of one piece.
-class PieceMove {
- public:
-  PieceMove(const Kinematics& kinematics, const Carriage& carriage, const std::optional<PosedState>& pose) {
-    if (!pose) return;
-    first_ = carriage_pose(kinematics, carriage.first, *pose);
-    if (!carriage.second) return;
-    second_ = carriage_pose(kinematics, *carriage.second, *pose);
-    mix_ = pose->mix;
-  }
-  Vec3 operator()(const Vec3& rest) const {
-    return second_ ? Vec3((1 - mix_) * (first_ * rest) + mix_ * (*second_ * rest)) : first_ * rest;
-  }
-
- private:
-  Pose first_;
-  std::optional<Pose> second_;
-  double mix_ = 0;
-};
+/// How a pose moves the points of one shape of a piece.
+CarriedPoints moved_points(const Kinematics& kinematics, const Carriage& carriage, const Shape& shape,
+                           const std::optional<PosedState>& pose) {
+  return {kinematics, carriage_of(carriage, shape), pose ? *pose : PosedState()};
+}
 
 /// A part where the pose puts it.
 struct PosedPart {
@@ -201,13 +188,14 @@ class Grid {
     }
     for (const auto& [piece, shape] : wanted()) {
       const auto& of = duct.layout.pieces[static_cast<std::size_t>(piece)];
-      SurfacePatch patch = patch_of(of.shapes[static_cast<std::size_t>(shape)].shape, options.spacing_mm);
+      const Shape& surface = of.shapes[static_cast<std::size_t>(shape)].shape;
+      SurfacePatch patch = patch_of(surface, options.spacing_mm);
       patch.piece = piece;
       patch.shape = shape;
       patch.first = count_;
       count_ += static_cast<std::size_t>(patch.rows) * static_cast<std::size_t>(patch.columns);
       patches_.push_back(patch);
-      moves_.emplace_back(kinematics_, of.carriage, options.pose);
+      moves_.push_back(moved_points(kinematics_, of.carriage, surface, options.pose));
       const auto found = known.find({piece, shape});
       old_.push_back(found == known.end() ? nullptr : found->second);
     }
@@ -266,7 +254,7 @@ class Grid {
   const Kinematics kinematics_;
   const std::vector<PosedPart> parts_;
   std::vector<SurfacePatch> patches_;
-  std::vector<PieceMove> moves_;
+  std::vector<CarriedPoints> moves_;
   std::vector<const SurfacePatch*> old_;
   std::size_t count_ = 0;
 };

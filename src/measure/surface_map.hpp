@@ -46,7 +46,9 @@ struct SurfaceMap {
 /// lie under another piece (tube inside a hose) are mapped like the others. Against the part of a port what lies within
 /// the port's contact length is left out, as in measure_clearance. A surface that is open has no inside: where such a
 /// one cuts the duct the map shows the line of the cut only. Exact for the triangles at the points, nothing is said of
-/// between; a soft thing is posed with one mixture, as pictures show it.
+/// between. The hose of a flexible joint is bent as measure_clearance takes it, and so is its hump, which that takes
+/// straight between its two ends; where a soft thing's shape is not known it is posed with one mixture, as pictures
+/// show it.
 ///
 /// `previous`, a map of nearly the same, tells each point where to look first: the same answer sooner.
 /// Cost: 1 to 3 microseconds a point and thread among millions of triangles, a third of it with a good `previous`.

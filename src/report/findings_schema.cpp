@@ -218,7 +218,7 @@ std::string findings_schema() {
       },
       "axial_share": {"description": "Floating piece: where it lies within the play of its two joints, 0 follows the upstream end, 1 the downstream end.", "$ref": "#/$defs/number"},
       "spin_share": {"description": "The same for turning about its own axis.", "$ref": "#/$defs/number"},
-      "mix": {"description": "Soft piece: mixture of the motions of its two ends at the place measured, 0 the upstream one.", "$ref": "#/$defs/number"},
+      "mix": {"description": "Soft piece whose shape is not known (a hose over a bend or with a step, a tube held by two bodies): mixture of the motions of its two ends at the place measured, 0 the upstream one. Other hoses bend as their ends move, and this says nothing.", "$ref": "#/$defs/number"},
       "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
      }
     }

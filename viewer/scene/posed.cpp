@@ -77,10 +77,41 @@ void drop_inner_ends(TriMesh& mesh, const duct::Piece& piece, std::size_t own) {
 
 }  // namespace
 
+namespace {
+
+/// The side of a flexible joint's hose in rings, which follow its curve at any pose; its ends lie in its neighbours.
+TriMesh hose_mesh(const Cylinder& hose, double chord_error_mm) {
+  constexpr int kRings = 8;
+  const Vec3 step = (hose.b - hose.a) / kRings;
+  std::vector<TriMesh> rings;
+  for (int i = 0; i < kRings; ++i) {
+    const Vec3 from = hose.a + i * step;
+    rings.push_back(surface_mesh(Collar{from, from + step, hose.radius_mm}, chord_error_mm));
+    TriMesh& ring = rings.back();
+    const double half = 0.5 * step.norm();
+    const auto on_end = [&](std::uint32_t v, double side) {
+      return std::abs((ring.vertex(v) - from - 0.5 * step).dot(step.normalized()) - side * half) < 1e-3;
+    };
+    std::erase_if(ring.triangles, [&](const TriMesh::Triangle& t) {
+      return (on_end(t[0], -1) && on_end(t[1], -1) && on_end(t[2], -1)) ||
+             (on_end(t[0], 1) && on_end(t[1], 1) && on_end(t[2], 1));
+    });
+    ring.face.clear();
+  }
+  return merged(rings);
+}
+
+}  // namespace
+
 TriMesh piece_mesh(const duct::Piece& piece, double chord_error_mm) {
   std::vector<TriMesh> meshes;
   meshes.reserve(piece.shapes.size());
   for (std::size_t i = 0; i < piece.shapes.size(); ++i) {
+    const auto* hose = std::get_if<Cylinder>(&piece.shapes[i].shape);
+    if (hose && piece.carriage.flexible()) {
+      meshes.push_back(hose_mesh(*hose, chord_error_mm));
+      continue;
+    }
     meshes.push_back(surface_mesh(piece.shapes[i].shape, chord_error_mm));
     meshes.back().face.clear();
     drop_inner_ends(meshes.back(), piece, i);
@@ -113,8 +144,7 @@ std::vector<Vec3> carried(const job::Installation& installation, const duct::Pie
   if (is_at_rest(state)) return rest;
   const Kinematics kinematics = installation.bay.kinematics();
   std::vector<Vec3> moved_points(rest.size());
-  std::transform(rest.begin(), rest.end(), moved_points.begin(),
-                 [&](const Vec3& p) { return carried_point(kinematics, piece.carriage, state, p); });
+  std::transform(rest.begin(), rest.end(), moved_points.begin(), CarriedPoints(kinematics, piece.carriage, state));
   return moved_points;
 }
 

@@ -67,6 +67,50 @@ Scene random_scene(Random& random, bool linked, bool soft) {
   return s;
 }
 
+/// A flexible joint with engaged lengths, bands and a hump on it; sometimes on a floating tube.
+Scene random_joint(Random& random) {
+  Scene s = random_scene(random, false, false);
+  s.kinematics.bodies[1] = MotionSet({test::random_member(random, random.chance(0.2) ? 0.1 : 0.02, 6, true)});
+  s.kinematics.bodies[2] = MotionSet({test::random_member(random, 0.02, 6, random.chance(0.8))});
+  s.kinematics.product = random.chance(0.5);
+  const Vec3 from = random.point(60), along = random.unit();
+  const double gap = random.chance(0.2) ? random.in(1, 5) : random.in(5, 60);
+  const double radius = random.in(5, 45), engaged = random.in(10, 40);
+  const auto at = [&](double z) -> Vec3 { return from + z * along; };
+  const int first = random.below(3);
+  s.carriage = Carriage::on(first);
+  s.carriage.second = Carriage::on((first + 1 + random.below(2)) % 3).first;
+  s.carriage.gap = Gap{at(0), at(gap)};
+  if (random.chance(0.1)) {
+    RigidCarriage& link = s.carriage.first;
+    link.kind = RigidCarriage::Kind::link;
+    link.a = 1;
+    link.b = 2;
+    link.end_a = at(-random.in(100, 300));
+    link.end_b = at(0.5 * gap);
+    s.kinematics.product = false;
+  }
+  s.shapes.clear();
+  const auto add = [&](const Shape& shape) { s.shapes.push_back({shape, 0, 0, 0}); };
+  if (random.chance(0.9)) add(Cylinder{at(0), at(gap), radius});
+  if (random.chance(0.2)) add(Cylinder{at(0.9 * gap), at(0.3 * gap), radius});
+  if (random.chance(0.4)) add(Collar{at(-engaged), at(0), radius});
+  if (random.chance(0.4)) add(Collar{at(gap), at(gap + engaged), radius});
+  if (random.chance(0.2)) add(Collar{at(gap + 1), at(gap + 8), radius + 5});
+  const double reach = random.in(8, 15);  // long enough that its ends never meet
+  if (random.chance(0.4) || s.shapes.empty()) add(Collar{at(-reach), at(gap + random.in(5, 15)), radius + 6});
+  if (random.chance(0.3) && gap > 40) add(Cone{at(0.2 * gap), at(0.8 * gap), radius + 6, radius + 2});
+  s.mesh = {};
+  const int triangles = 3 + random.below(40);
+  const double spread = random.in(0.8, 3.5) * (radius + 0.5 * gap);
+  for (int i = 0; i < triangles; ++i) {
+    const Vec3 a = at(0.5 * gap) + random.unit() * spread * random.in(0.5, 1.5);
+    test::add_triangle(s.mesh, a, a + random.point(15), a + random.point(15));
+  }
+  s.tree = TriTree::over(s.mesh);
+  return s;
+}
+
 struct Tally {
   int cases = 0, poses = 0, violations = 0, wide = 0, unattained = 0, beyond = 0, inside = 0;
   double worst_below = 0, worst_width = 0, worst_repeat = 0, slowest_ms = 0, total_ms = 0;
@@ -112,12 +156,13 @@ void report(const char* name, const Tally& t) {
 
 /// Bodies, carriages and shapes at random, few triangles so that each case is quick. BAYWRIGHT_TALLY=1 prints what
 /// was tried and the worst of it; BAYWRIGHT_CASES=10 runs ten times as many.
-void run_many(const char* name, bool linked, bool soft, unsigned seed, int cases, int poses) {
+template <class Make>
+void run_many(const char* name, const Make& make, unsigned seed, int cases, int poses) {
   Random random(seed);
   if (const char* factor = std::getenv("BAYWRIGHT_CASES")) cases *= std::max(1, std::atoi(factor));
   Tally tally;
   for (int i = 0; i < cases; ++i) {
-    run_scene(random, random_scene(random, linked, soft), i % 50 ? poses : 20 * poses, tally);
+    run_scene(random, make(random), i % 50 ? poses : 20 * poses, tally);
   }
   report(name, tally);
   CHECK(tally.violations == 0);
@@ -127,12 +172,21 @@ void run_many(const char* name, bool linked, bool soft, unsigned seed, int cases
   CHECK(tally.beyond < cases / 2);
 }
 
+void run_many(const char* name, bool linked, bool soft, unsigned seed, int cases, int poses) {
+  run_many(
+      name, [=](Random& random) { return random_scene(random, linked, soft); }, seed, cases, poses);
+}
+
 TEST_CASE("random rigid carriages: nothing below lo, hi attained, narrow") {
   run_many("fixed", false, false, 1000, 100'000, 10);
 }
 
 TEST_CASE("random soft carriages: nothing below lo, hi attained, narrow") {
   run_many("soft", false, true, 2000, 1500, 20);
+}
+
+TEST_CASE("random flexible joints: nothing below lo, hi attained, narrow") {
+  run_many("flexible", random_joint, 5000, 3000, 20);
 }
 
 TEST_CASE("random links: nothing below lo, hi attained, narrow") { run_many("link", true, false, 3000, 800, 20); }

@@ -196,6 +196,41 @@ TEST_CASE("More than two motions at once are refused") {
   CHECK(c.joint(1) == both(kThird, kEngine));
 }
 
+TEST_CASE("A joint of one size over a straight gap bends between its two tubes") {
+  const auto gap_of = [](std::size_t i) {
+    const double from = 100 + 110.0 * static_cast<double>(i);
+    return Gap{{from, 0, 0}, {from + 10, 0, 0}};
+  };
+  const auto flexible = [&](Case& c) -> Case& {
+    for (std::size_t i = 0; i < c.joints.size(); ++i) {
+      c.joints[i].gap = gap_of(i);
+      c.joints[i].bends_as_curve = true;
+    }
+    return c;
+  };
+  Case floating("hh");
+  flexible(floating).port(kVehicle, kEngine);
+  Carriage first = between(Carriage::on(kVehicle), floating.tube(1)),
+           second = between(floating.tube(1), Carriage::on(kEngine));
+  first.gap = gap_of(0);
+  second.gap = gap_of(1);
+  CHECK(floating.joint(0) == first);
+  CHECK(floating.joint(1) == second);
+  // Its hose over a bend or with a step: a mixture, and still each clamp on its own tube.
+  Case bent("h");
+  flexible(bent).joints[0].bends_as_curve = false;
+  bent.port(kVehicle, kEngine);
+  CHECK(bent.joint(0) == both(kVehicle, kEngine));
+  CHECK(bent.result.clamps[0].gap == gap_of(0));
+  // Beside a tube that is held twice, or with one carrier on both sides, there is nothing to bend between two poses.
+  Case held("hh");
+  flexible(held).bracket(0, kEngine).bracket(1, kEngine).port(kVehicle, kEngine);
+  CHECK(held.tube(0) == both(kVehicle, kEngine));
+  CHECK(held.joint(0) == both(kVehicle, kEngine));
+  CHECK(held.joint(1) == Carriage::on(kEngine));
+  CHECK_FALSE(held.result.clamps[1].gap);
+}
+
 TEST_CASE("A coupler on a port's own spigot has the port's body on that side") {
   Case c("hh");
   c.stretches.front() = {100, 100};

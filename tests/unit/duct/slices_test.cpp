@@ -44,7 +44,7 @@ TEST_CASE("Slices are short, cover their piece and together are the same surface
         CHECK((b - a <= kSliceLength_mm + 1e-6 || turn > 1e-3));
         CHECK(turn <= kSliceAngle.si() + 1e-6);
       }
-      const auto slices = cut_into_slices(piece.shapes, stations);
+      const auto slices = cut_into_slices(piece.shapes, stations, piece.carriage);
       REQUIRE(slices.size() + 1 == stations.size());
       std::uniform_real_distribution<double> unit(-1, 1);
       for (int k = 0; k < 50; ++k) {

@@ -151,7 +151,7 @@ TEST_CASE("No pose of the motion brings a slice nearer than its lower end") {
     for (std::size_t piece = 0; piece < duct.layout.pieces.size(); ++piece) {
       const Piece& of = duct.layout.pieces[piece];
       const auto stations = slice_stations(duct.layout, of);
-      for (const auto& shapes : cut_into_slices(of.shapes, stations)) {
+      for (const auto& shapes : cut_into_slices(of.shapes, stations, of.carriage)) {
         const ProfileSlice& slice = profile.slices[i++];
         REQUIRE(slice.piece == static_cast<int>(piece));
         for (const bay::Part& part : made.bay.parts) {
