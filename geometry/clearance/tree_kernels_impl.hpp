@@ -78,7 +78,8 @@ inline F8 along(const V8& w, const Boxes& box) {
   return side(w.x, box.lo.x, box.hi.x) + side(w.y, box.lo.y, box.hi.y) + side(w.z, box.lo.z, box.hi.z);
 }
 
-/// The parts that shapes have in common; `Axis` gives the nearest axis point and the reach along a direction.
+/// The parts that shapes have in common; `Axis` gives a point near p, from which to look towards it, and the reach
+/// along a direction.
 template <class Axis>
 struct Solid {
   Axis axis;
@@ -146,12 +147,27 @@ struct Arc {
   }
 };
 
+/// About the nearest point of a flat-ended solid with the axis direction n, from which to look towards p.
+inline V8 near_discs(const V8& a, const V8& n, const F8& length, const F8& radius_a, const F8& radius_b, const V8& p) {
+  const F8 zero = all(0.0F), one = all(1.0F), climb = radius_b - radius_a;
+  const V8 off = p - a;
+  const F8 z = dot(off, n);
+  const V8 across = off - z * n;
+  const F8 q = root(dot(across, across));
+  const F8 share = ((q - radius_a) * climb + z * length) / greatest(climb * climb + length * length, all(1e-30F));
+  const F8 t = clamped(share, zero, one), side = times_plus(t, climb, radius_a);
+  const F8 beside = q > side;  // else behind an end, or inside
+  const F8 scale = where(beside, side / q, one), at = where(beside, t * length, clamped(z, zero, length));
+  return times_plus(at, n, times_plus(scale, across, a));
+}
+
 struct Discs {
   Segment axis;
   V8 n;
-  F8 radius_a, radius_b;
-  explicit Discs(const KernelShape& s) : axis(s), n(all(s.n)), radius_a(all(s.radius_a)), radius_b(all(s.radius_b)) {}
-  V8 near(const V8& p) const { return axis.near(p); }
+  F8 length, radius_a, radius_b;
+  explicit Discs(const KernelShape& s)
+      : axis(s), n(all(s.n)), length(root(dot(axis.d, axis.d))), radius_a(all(s.radius_a)), radius_b(all(s.radius_b)) {}
+  V8 near(const V8& p) const { return near_discs(axis.a, n, length, radius_a, radius_b, p); }
   F8 reach(const V8& w) const {
     const F8 along = dot(w, n);
     const F8 across = root(greatest(all(1.0F) - along * along, all(0.0F)) + all(1e-6F));  // the sum above rounds
@@ -170,6 +186,7 @@ inline F8 highest(const F8& a, const F8& b) {
 struct Moving {
   const KernelMoving& m;
   Segment middle;
+  F8 length;
 
   static KernelShape chord(const KernelMoving& m) {
     KernelShape s;
@@ -179,9 +196,13 @@ struct Moving {
     }
     return s;
   }
-  explicit Moving(const KernelMoving& moving) : m(moving), middle(chord(moving)) {}
+  explicit Moving(const KernelMoving& moving)
+      : m(moving), middle(chord(moving)), length(root(dot(middle.d, middle.d))) {}
 
-  V8 near(const V8& p) const { return middle.near(p); }
+  V8 near(const V8& p) const {
+    if (!m.discs) return middle.near(p);
+    return near_discs(middle.a, all(m.axis), length, all(m.radius[0]), all(m.radius[1]), p);
+  }
   F8 reach(const V8& w) const {
     const int each = m.parameters + m.pairs;
     F8 best = all(-1e30F);

@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 #include <functional>
+#include <limits>
 #include <numbers>
 #include <random>
 
@@ -171,23 +172,38 @@ void add_engine(Scanner& scan, double triangles) {
   }
 }
 
-/// Bars as a STEP file's mesher leaves them: facets as long as the bar.
-void add_bars(TriMesh& mesh) {
+/// Rods, lines and shafts as a STEP file's mesher leaves them: facets as long as the rod. They cross the bay in all
+/// directions, as a steering shaft and brake lines do, and keep 6 mm from the duct.
+void add_rods(TriMesh& mesh, const std::vector<Primitive>& duct) {
+  constexpr int kRods = 12;
   constexpr std::uint32_t kFacets = 400;
-  for (int bar = 0; bar < 12; ++bar) {
-    const double angle = 2 * kPi * bar / 12;
-    const Vec3 from(0, 280 + 420 * std::cos(angle), 80 + 210 * std::sin(angle)),
-        axis = Vec3(1, 0.12 * std::sin(5 * angle), 0.1);
+  constexpr double kRodRadius_mm = 8, kRodLength_mm = 800;
+  std::mt19937 engine(77);
+  const auto in = [&](double from, double to) {
+    return from + (to - from) * static_cast<double>(engine()) / 4294967296.0;
+  };
+  for (int rod = 0; rod < kRods;) {
+    const Vec3 middle(in(0, 860), in(-100, 640), in(-60, 260)), across(in(-1, 1), in(-1, 1), in(-1, 1));
+    const Vec3 axis = across.normalized(), from = middle - 0.5 * kRodLength_mm * axis;
+    double least = std::numeric_limits<double>::infinity();
+    for (int i = 0; i <= 400; ++i) {
+      for (const Primitive& p : duct)
+        least = std::min(least, signed_distance(p.shape, from + kRodLength_mm * i / 400 * axis));
+    }
+    if (least < kRodRadius_mm + 7) continue;  // 2 mm from sample to sample
+    const Vec3 x = axis.unitOrthogonal(), y = axis.cross(x);
     const auto first = static_cast<std::uint32_t>(mesh.vertices.size());
     for (std::uint32_t i = 0; i < kFacets; ++i) {
-      const Vec3 n(0, std::cos(2 * kPi * i / kFacets), std::sin(2 * kPi * i / kFacets));
-      for (const double t : {0.0, 800.0}) mesh.vertices.push_back((from + t * axis + 15 * n).cast<float>());
+      const Vec3 n = std::cos(2 * kPi * i / kFacets) * x + std::sin(2 * kPi * i / kFacets) * y;
+      for (const double t : {0.0, kRodLength_mm})
+        mesh.vertices.push_back((from + t * axis + kRodRadius_mm * n).cast<float>());
     }
     for (std::uint32_t i = 0; i < kFacets; ++i) {
       const std::uint32_t a = first + 2 * i, b = first + 2 * ((i + 1) % kFacets);
       mesh.triangles.push_back({a, b, a + 1});
       mesh.triangles.push_back({b, b + 1, a + 1});
     }
+    ++rod;
   }
 }
 
@@ -241,7 +257,7 @@ std::vector<Primitive> scene_duct() {
   return out;
 }
 
-BayScene bay_scene(std::size_t triangles, bool with_slivers, unsigned seed) {
+BayScene bay_scene(std::size_t triangles, bool with_rods, unsigned seed) {
   BayScene scene;
   scene.duct = scene_duct();
   const Keepout keepout(scene.duct);
@@ -253,7 +269,7 @@ BayScene bay_scene(std::size_t triangles, bool with_slivers, unsigned seed) {
   scene.engine_from = scene.surroundings.triangles.size();
   add_engine(scan, 0.45 * n);
   scene.engine_to = scene.surroundings.triangles.size();
-  if (with_slivers) add_bars(scene.surroundings);
+  if (with_rods) add_rods(scene.surroundings, scene.duct);
   return scene;
 }
 

@@ -14,7 +14,7 @@ struct BayScene {
   TriMesh surroundings;  ///< noisy open sheets, lumps and hoses of uneven density, and 9,600 slivers of 800 mm
 };
 /// @param triangles  about as many are made
-BayScene bay_scene(std::size_t triangles, bool with_slivers = true, unsigned seed = 1);
+BayScene bay_scene(std::size_t triangles, bool with_rods = true, unsigned seed = 1);
 std::vector<Primitive> scene_duct();
 
 /// Points on the duct's surface, row after row, about 45,000: what a colour map asks for.

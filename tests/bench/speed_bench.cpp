@@ -1,10 +1,11 @@
 // Speed beside other libraries, on the same scene in the same run. Rows of one kind share a name's first part; the
-// number after the slash is the scene's size in thousands of triangles. tests/bench/table.sh makes the table.
+// number after the slash is the scene's size in thousands of triangles. tests/bench/table.py makes the table.
 #include "speed_bench.hpp"
 
 #include <malloc.h>
 
-#include <map>
+#include <cstdlib>
+#include <string_view>
 
 #include <benchmark/benchmark.h>
 #include <tbb/global_control.h>
@@ -18,7 +19,8 @@ const BayScene& scene_of(std::int64_t thousands) {
   static BayScene scene;
   if (size != thousands) {
     scene = {};
-    scene = bay_scene(static_cast<std::size_t>(thousands) * 1000);
+    const char* kind = std::getenv("BAYWRIGHT_SCENE");  // "scan": without rods and lines
+    scene = bay_scene(static_cast<std::size_t>(thousands) * 1000, !kind || std::string_view(kind) != "scan");
     size = thousands;
   }
   return scene;

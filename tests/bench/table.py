@@ -7,6 +7,7 @@ docs/validation.md. Times are medians. A row whose library or program is not the
 """
 import argparse
 import json
+import math
 import os
 import pathlib
 import platform
@@ -36,7 +37,18 @@ def time_ms(rows, name):
     if row is None:
         return None
     value = row["real_time"] if "real_time" in row["name"] else row["cpu_time"]
-    return value * {"ns": 1e-6, "us": 1e-3, "ms": 1, "s": 1e3}[row["time_unit"]]
+    # Where a library was given every so-manyth of the same points only, `scale` says how many times more there are.
+    return value * row.get("scale", 1) * {"ns": 1e-6, "us": 1e-3, "ms": 1, "s": 1e3}[row["time_unit"]]
+
+
+def exponent(rows, name, sizes):
+    """Least-squares slope of log(time) over log(size)."""
+    points = [(math.log(float(n)), time_ms(rows, name.format(n))) for n in sizes]
+    points = [(x, math.log(y)) for x, y in points if y]
+    if len(points) < 2:
+        return None
+    mean_x, mean_y = (sum(p[i] for p in points) / len(points) for i in (0, 1))
+    return sum((x - mean_x) * (y - mean_y) for x, y in points) / sum((x - mean_x) ** 2 for x, _ in points)
 
 
 def figure(value, unit=" ms"):
@@ -62,7 +74,12 @@ def main():
     repeated = ["--benchmark_repetitions=" + chosen.repetitions, "--benchmark_report_aggregates_only=true"]
     speed = run(chosen.bench_dir / "speed_bench", {"BAYWRIGHT_SIZES": n}, *repeated)
     motion = run(chosen.bench_dir / "motion_bench", {}, "--benchmark_filter=six_joints/10|hinge.*/10|plain")
-    drag = run(chosen.bench_dir / "drag_bench", {})
+    drag = run(chosen.bench_dir / "drag_bench", {}, "--benchmark_filter=/10/")
+    ours_only = "--benchmark_filter=^(duct_minimum/|piece_minima/|surface_distances/.*/1/)"
+    other_mix = run(chosen.bench_dir / "speed_bench", {"BAYWRIGHT_SIZES": n, "BAYWRIGHT_SCENE": "scan"},
+                    "--benchmark_filter=surface_distances", *repeated)
+    base = run(chosen.bench_dir / "speed_bench", {"BAYWRIGHT_SIZES": n, "BAYWRIGHT_KERNELS": "sse2"}, ours_only, *repeated)
+    growth = run(chosen.bench_dir / "speed_bench", {"BAYWRIGHT_SIZES": ",".join(GROWTH)}, ours_only, *repeated)
 
     size = f"{int(n) / 1000:g} M"
     lines = ["| work | ours | beside | ratio |", "|---|---|---|---|"]
@@ -80,6 +97,9 @@ def main():
     row(f"distance at 45,000 surface points, {size}, one thread", of(f"surface_distances/{n}/1"), "CGAL AABB tree",
         of(f"cgal_surface_distances/{n}"))
     row("the same", of(f"surface_distances/{n}/1"), "Embree point query", of(f"embree_surface_distances/{n}"))
+    for library, name in (("CGAL AABB tree", "cgal_surface_distances"), ("Embree point query", "embree_surface_distances")):
+        row("the same without rods and lines: the scan alone", time_ms(other_mix, f"surface_distances/{n}/1"), library,
+            time_ms(other_mix, f"{name}/{n}"))
     row("the same, two threads", of(f"surface_distances/{n}/2"), "ours on one thread", of(f"surface_distances/{n}/1"))
     row(f"build, {size}, one thread", of(f"build/{n}/1"), "Embree MEDIUM", of(f"embree_build/{n}/1"))
     row(f"build, {size}, two threads", of(f"build/{n}/2"), "ours on one thread", of(f"build/{n}/1"))
@@ -98,8 +118,15 @@ def main():
                  f"{figure(plain.get('plain_unfinished'), '')} of 5 unfinished | at least "
                  f"{figure(plain.get('ratio_at_least'), ' times')} |")
     for name, counters in drag.items():
-        shown = ", ".join(f"{key} {figure(counters[key])}" for key in sorted(counters) if key.endswith("_ms"))
-        lines.append(f"| {name.replace('_', ' ')} | {shown} | | |")
+        what = name.removesuffix("/10/iterations:3").replace("_", " ")
+        lines.append(f"| drag: {what}, 10 M, processor time | median {figure(counters.get('move_cpu_p50_ms'))}, "
+                     f"p99 {figure(counters.get('move_cpu_p99_ms'))}, letting go {figure(counters.get('release_cpu_p50_ms'))} "
+                     f"| wall: p99 {figure(counters.get('move_p99_ms'))} | |")
+    for what, name in (("duct", "duct_minimum/{}"), ("pieces", "piece_minima/{}"), ("surface points", "surface_distances/{}/1")):
+        row(f"SSE2 instead of AVX2: {what}, {size}", of(name.format(n)), "SSE2", time_ms(base, name.format(n)))
+        times = ", ".join(figure(time_ms(growth, name.format(size_k))) for size_k in GROWTH)
+        lines.append(f"| growth: {what}, {', '.join(f'{int(k) / 1000:g}' for k in GROWTH)} M | {times} | | "
+                     f"exponent {figure(exponent(growth, name, GROWTH), '')} |")
     model = next((line.split(":")[1].strip() for line in open("/proc/cpuinfo") if line.startswith("model name")),
                  platform.processor())
     text = f"{os.cpu_count()} cores, {model}; load when it was begun {LOAD[0]:.1f}. "
@@ -115,5 +142,6 @@ def main():
 
 
 LOAD = os.getloadavg()
+GROWTH = ("100", "1000", "5000", "10000", "20000")
 if __name__ == "__main__":
     sys.exit(main())
