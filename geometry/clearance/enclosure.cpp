@@ -104,19 +104,23 @@ Enclosure::Enclosure(const Shape& shape, const Span& part, const Carried& carrie
                            cell.half);
   if (is_tube(shape)) {
     greatest_depth_mm_ = tube_radius_mm(shape);
-    axis_ = MovingPoints(scenario.count());
+    std::vector<VectorForm> points;
     const auto add = [&](VectorForm p) {
       p.c -= carried.origin;
-      axis_.add(p);
       // What a point misses is affine in the point, so its size is convex: greatest at one of these.
       rest_mm_ = p.rest >= 0 ? std::max(rest_mm_, p.rest) : std::numeric_limits<double>::infinity();
+      points.push_back(p);
     };
+    points.reserve(4);
     if (forms.flexible()) {
       const auto [from, to] = shares_of(std::get<Cylinder>(shape), *carried.carriage.gap, part);
       for (const VectorForm& p : forms.curve(from, to)) add(p);
     } else {
       for (const Vec3& at : axis_hull(shape, part)) add(forms.point(at));
     }
+    std::vector<const VectorForm*> all;
+    for (const VectorForm& p : points) all.push_back(&p);
+    axis_ = MovingPoints(all);
   } else {
     flat_.emplace(as_cone(shape), forms, carried.origin);
     greatest_depth_mm_ = flat_->greatest_depth_mm();
@@ -125,8 +129,8 @@ Enclosure::Enclosure(const Shape& shape, const Span& part, const Carried& carrie
   if (std::isfinite(rest_mm_)) finish();
 }
 
-Enclosure::Enclosure(const std::vector<Vec3>& axis, double radius_mm) : axis_(0), greatest_depth_mm_(radius_mm) {
-  for (const Vec3& p : axis) axis_.add(VectorForm(0, p));
+Enclosure::Enclosure(const std::vector<Vec3>& axis, double radius_mm)
+    : axis_(MovingPoints::standing(axis)), greatest_depth_mm_(radius_mm) {
   finish();
 }
 
@@ -173,12 +177,17 @@ SplitGain gain_at(const MovingPoints& points, const Separation& at, double rest_
     const double share = whole > 0 ? out.travel[j] / whole : 0;
     const double own_ways = std::max(size.apart_from_each_other[j], at.spread[j]);
     out.along_axis += 0.5 * own_ways;
-    double gain = 0.5 * own_ways + rest_mm * (1 - std::pow(1 - 0.5 * share, 3));
-    for (int l = 0; l < n; ++l) {
-      const auto pair = static_cast<std::size_t>(n + (k <= l ? pair_index(k, l) : pair_index(l, k)));
-      gain += l == k ? 0.75 * size.upward[pair] : 0.5 * size.whole[pair];
+    out.parameter[j] = 0.5 * own_ways + rest_mm * (1 - std::pow(1 - 0.5 * share, 3));
+  }
+  auto term = static_cast<std::size_t>(n);
+  for (const ParameterPair& pair : points.pairs()) {
+    if (pair.k == pair.l) {
+      out.parameter[pair.k] += 0.75 * size.upward[term];
+    } else {
+      out.parameter[pair.k] += 0.5 * size.whole[term];
+      out.parameter[pair.l] += 0.5 * size.whole[term];
     }
-    out.parameter[j] = gain;
+    ++term;
   }
   return out;
 }

@@ -41,8 +41,7 @@ std::optional<Core> core_of(const Cone& cone, const LengthRange& length, double 
   return out;
 }
 
-FlatSolid::FlatSolid(const Cone& cone, const CarriedForms& forms, const Vec3& origin)
-    : cone_(cone), centers_(forms.count()), along_(forms.count()) {
+FlatSolid::FlatSolid(const Cone& cone, const CarriedForms& forms, const Vec3& origin) : cone_(cone) {
   const Vec3 n = (cone.b - cone.a).normalized(), x = any_perpendicular(n);
   VectorForm a = forms.point(cone.a), b = forms.point(cone.b);
   const VectorForm between = b - a;
@@ -50,6 +49,9 @@ FlatSolid::FlatSolid(const Cone& cone, const CarriedForms& forms, const Vec3& or
   a.c -= origin;
   b.c -= origin;
   const CarriedForms::Frame frame = forms.flexible() ? forms.frame_along(between) : forms.frame(n, x, n.cross(x));
+  const std::array<const VectorForm*, 3> ends = {&a, &b, &frame.along};
+  centers_ = MovingPoints(forms.count(), pairs_in(ends));
+  along_ = centers_;
   centers_.add(a);
   centers_.add(b);
   along_.add(frame.along);
@@ -62,33 +64,45 @@ FlatSolid::FlatSolid(const Cone& cone, const CarriedForms& forms, const Vec3& or
   from_ = a.c;
   a.c.setZero();
   const std::array<const VectorForm*, 3> axis = {&frame.ex, &frame.ey, &frame.along};
-  const auto terms = static_cast<std::size_t>(centers_.terms());
-  axes_.resize(terms + 1);
-  offset_.resize(terms + 1);
+  const std::array<ScalarForm, 3> offset = {dot(frame.ex, a), dot(frame.ey, a), dot(frame.along, a)};
+  std::vector<ParameterPair> pairs;
+  for (int l = 0; l < forms.count(); ++l) {
+    for (int k = 0; k <= l; ++k) {
+      bool used = false;
+      for (std::size_t r = 0; r < 3; ++r) {
+        used = used || !axis[r]->pair(k, l).isZero(0) || offset[r].pair(k, l) != 0;
+      }
+      if (used) pairs.push_back({static_cast<std::uint8_t>(k), static_cast<std::uint8_t>(l)});
+    }
+  }
+  const auto n_terms = static_cast<std::size_t>(forms.count()) + pairs.size();
+  axes_.resize(n_terms + 1);
+  offset_.resize(n_terms + 1);
   for (int r = 0; r < 3; ++r) {
     const VectorForm& form = *axis[static_cast<std::size_t>(r)];
-    const ScalarForm offset = dot(form, a);
+    const ScalarForm& off = offset[static_cast<std::size_t>(r)];
     axes_[0].row(r) = form.c.transpose();
-    offset_[0][r] = offset.c;
-    for (int k = 0; k < form.n; ++k) {
-      axes_[static_cast<std::size_t>(1 + k)].row(r) = form.generator(k).transpose();
-      offset_[static_cast<std::size_t>(1 + k)][r] = offset.generator(k);
+    offset_[0][r] = off.c;
+    std::size_t at = 1;
+    for (int k = 0; k < form.n; ++k, ++at) {
+      axes_[at].row(r) = form.generator(k).transpose();
+      offset_[at][r] = off.generator(k);
     }
-    for (int k = 0; k < pair_count(form.n); ++k) {
-      axes_[static_cast<std::size_t>(1 + form.n + k)].row(r) = form.pair(k).transpose();
-      offset_[static_cast<std::size_t>(1 + form.n + k)][r] = offset.pair(k);
+    for (const ParameterPair& pair : pairs) {
+      axes_[at].row(r) = form.pair(pair.k, pair.l).transpose();
+      offset_[at++][r] = off.pair(pair.k, pair.l);
     }
     axes_rest_[r] = form.rest;
-    offset_rest_[r] = offset.rest;
+    offset_rest_[r] = off.rest;
   }
+  corners_ = MovingPoints(forms.count(), std::move(pairs));
 }
 
-FlatSolid::FlatSolid(const Cone& cone) : cone_(cone), centers_(0), along_(0) {
+FlatSolid::FlatSolid(const Cone& cone) : cone_(cone) {
   const double l = (cone.b - cone.a).norm();
   length_ = {l, l};
-  centers_.add(VectorForm(0, cone.a));
-  centers_.add(VectorForm(0, cone.b));
-  along_.add(VectorForm(0, (cone.b - cone.a) / l));
+  centers_ = MovingPoints::standing(std::array<Vec3, 2>{cone.a, cone.b});
+  along_ = MovingPoints::standing(std::array<Vec3, 1>{Vec3((cone.b - cone.a) / l)});
 }
 
 double FlatSolid::greatest_depth_mm() const {
@@ -102,7 +116,6 @@ double FlatSolid::reach(const Vec3& w, double depth_mm) const {
   if (!core) return -std::numeric_limits<double>::infinity();
   // A disc across n reaches r sqrt(1 - (w.n)^2) beyond its centre. With w.n = s + d, for any m > 0:
   // sqrt(1 - (w.n)^2) <= (1 - s^2 - 2 s d + m^2) / (2 m), and d is known to second order.
-  const int n = centers_.parameters();
   std::array<double, kMostTerms> turn, terms;
   along_.project(0, w, turn.data());
   const double s = w.dot(along_.center(0)), across2 = std::max(0.0, 1 - s * s);
@@ -115,14 +128,14 @@ double FlatSolid::reach(const Vec3& w, double depth_mm) const {
     centers_.project(i, w, terms.data());
     for (std::size_t j = 0; j < static_cast<std::size_t>(centers_.terms()); ++j) terms[j] += lean * turn[j];
     const double value = w.dot(centers_.center(i)) + inward * s + radius * (across2 + m * m) / (2 * m) +
-                         support_of_terms(terms.data(), n, nullptr) + std::abs(lean) * along_rest_;
+                         centers_.support_of_terms(terms.data(), nullptr) + std::abs(lean) * along_rest_;
     best = std::max(best, value);
   }
   return best;
 }
 
 double FlatSolid::carry_back(const Corners3& v, MovingPoints& out) const {
-  out.clear(centers_.parameters());
+  out.clear();
   double rest2 = 0;
   for (const Vec3& corner : v) {
     const Vec3 d = corner - from_;

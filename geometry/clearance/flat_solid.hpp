@@ -43,6 +43,8 @@ class FlatSolid {
   double along_rest() const { return along_rest_; }
   double along_size() const { return along_size_; }
 
+  /// Room for carry_back().
+  MovingPoints room_for_corners() const { return corners_; }
   /// Corners of a triangle in the solid's own frame (z along the axis from end a). Returns their rest.
   double carry_back(const Corners3& v, MovingPoints& out) const;
   StandingDiscs discs(const Core& core) const;
@@ -61,6 +63,7 @@ class FlatSolid {
   Vec3 from_ = Vec3::Zero();
   std::vector<Eigen::Matrix3d> axes_;
   std::vector<Vec3> offset_;
+  MovingPoints corners_;  ///< none, of these terms
   Vec3 axes_rest_ = Vec3::Zero(), offset_rest_ = Vec3::Zero();
 };
 

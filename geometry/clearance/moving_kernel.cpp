@@ -22,19 +22,9 @@ MovingKernel::MovingKernel(const Enclosure& enclosure) : enclosure_(enclosure) {
   if (enclosure.flat()) all.push_back(&enclosure.solid().along());
   const int n = points.parameters();
   EXPECTS(points.count() <= KernelMoving::kMostPoints && n <= 255);
-  for (int l = 0; l < n; ++l) {
-    for (int k = 0; k <= l; ++k) {
-      const int at = n + pair_index(k, l);
-      const bool used = std::any_of(all.begin(), all.end(), [&](const MovingPoints* p) {
-        for (std::size_t i = 0; i < p->count(); ++i) {
-          if (!p->term(i, at).isZero(0)) return true;
-        }
-        return false;
-      });
-      if (!used) continue;
-      pairs_.push_back(static_cast<std::uint8_t>(k));
-      pairs_.push_back(static_cast<std::uint8_t>(l));
-    }
+  for (const ParameterPair& pair : points.pairs()) {
+    pairs_.push_back(pair.k);
+    pairs_.push_back(pair.l);
   }
   view_.points = static_cast<int>(points.count());
   view_.parameters = n;
@@ -48,8 +38,7 @@ MovingKernel::MovingKernel(const Enclosure& enclosure) : enclosure_(enclosure) {
         for (int k = 0; k < 3; ++k) terms_.push_back(static_cast<float>(term[k]));
         sum += term.norm();
       };
-      for (int k = 0; k < n; ++k) add(k);
-      for (std::size_t j = 0; j < pairs_.size(); j += 2) add(n + pair_index(pairs_[j], pairs_[j + 1]));
+      for (int j = 0; j < p->terms(); ++j) add(j);
       if (p == &points) size = std::max(size, sum);
     }
   }

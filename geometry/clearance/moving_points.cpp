@@ -1,5 +1,7 @@
 #include "geometry/clearance/moving_points.hpp"
 
+#include <algorithm>
+
 namespace baywright {
 namespace {
 
@@ -7,22 +9,46 @@ constexpr std::size_t kMostTerms = kMostParameters + pair_count(kMostParameters)
 
 }  // namespace
 
-double support_of_terms(const double* terms, int n, double* e) {
-  std::array<double, kMostParameters> bend;
-  for (int k = 0; k < n; ++k) bend[static_cast<std::size_t>(k)] = 0;
-  const double* pair = terms + n;
-  for (int l = 0; l < n; ++l) {
-    double own = 0;
-    for (int k = 0; k < l; ++k) {
-      const double half = 0.5 * std::abs(pair[k]);
-      bend[static_cast<std::size_t>(k)] += half;
-      own += half;
+std::vector<ParameterPair> pairs_in(std::span<const VectorForm* const> forms) {
+  std::vector<ParameterPair> out;
+  const int n = forms.empty() ? 0 : forms.front()->n;
+  for (int l = 0, i = 0; l < n; ++l) {
+    for (int k = 0; k <= l; ++k, ++i) {
+      const bool used =
+          std::any_of(forms.begin(), forms.end(), [i](const VectorForm* form) { return !form->pair(i).isZero(0); });
+      if (used) out.push_back({static_cast<std::uint8_t>(k), static_cast<std::uint8_t>(l)});
     }
-    bend[static_cast<std::size_t>(l)] += own + pair[l];
-    pair += l + 1;
+  }
+  return out;
+}
+
+MovingPoints::MovingPoints(std::span<const VectorForm* const> forms)
+    : n_(forms.empty() ? 0 : forms.front()->n), pairs_(pairs_in(forms)) {
+  for (const VectorForm* form : forms) add(*form);
+}
+
+MovingPoints MovingPoints::standing(std::span<const Vec3> points) {
+  MovingPoints out;
+  out.centers_.assign(points.begin(), points.end());
+  return out;
+}
+
+double MovingPoints::support_of_terms(const double* terms, double* e) const {
+  std::array<double, kMostParameters> bend;
+  std::fill_n(bend.begin(), n_, 0.0);
+  const double* pair = terms + n_;
+  for (const ParameterPair& at : pairs_) {
+    const double term = *pair++;
+    if (at.k == at.l) {
+      bend[at.k] += term;
+    } else {
+      const double half = 0.5 * std::abs(term);
+      bend[at.k] += half;
+      bend[at.l] += half;
+    }
   }
   double value = 0;
-  for (int k = 0; k < n; ++k) {
+  for (int k = 0; k < n_; ++k) {
     const Highest at = highest(terms[k], bend[static_cast<std::size_t>(k)]);
     value += at.value;
     if (e) e[k] = at.at;
@@ -33,9 +59,11 @@ double support_of_terms(const double* terms, int n, double* e) {
 std::size_t MovingPoints::add() {
   centers_.push_back(Vec3::Zero());
   const std::size_t size = centers_.size() * static_cast<std::size_t>(terms());
-  x_.resize(size);
-  y_.resize(size);
-  z_.resize(size);
+  if (x_.size() < size) {
+    x_.resize(size);
+    y_.resize(size);
+    z_.resize(size);
+  }
   return centers_.size() - 1;
 }
 
@@ -43,11 +71,8 @@ void MovingPoints::add(const VectorForm& p) {
   const std::size_t i = add();
   centers_[i] = p.c;
   for (int k = 0; k < n_; ++k) set_term(i, k, p.generator(k));
-  for (int k = 0; k < pair_count(n_); ++k) set_term(i, n_ + k, p.pair(k));
-}
-
-void MovingPoints::shift(const Vec3& by) {
-  for (Vec3& c : centers_) c += by;
+  int at = n_;
+  for (const ParameterPair& pair : pairs_) set_term(i, at++, p.pair(pair.k, pair.l));
 }
 
 Vec3 MovingPoints::term(std::size_t i, int j) const {
@@ -74,7 +99,7 @@ double MovingPoints::reach(const Vec3& w) const {
   double best = -std::numeric_limits<double>::infinity();
   for (std::size_t i = 0; i < count(); ++i) {
     project(i, w, terms.data());
-    best = std::max(best, w.dot(centers_[i]) + support_of_terms(terms.data(), n_, nullptr));
+    best = std::max(best, w.dot(centers_[i]) + support_of_terms(terms.data(), nullptr));
   }
   return best;
 }
@@ -86,24 +111,22 @@ MovingPoints::Support MovingPoints::support(const Vec3& w) const {
   best.value = -std::numeric_limits<double>::infinity();
   for (std::size_t i = 0; i < count(); ++i) {
     project(i, w, terms.data());
-    const double value = w.dot(centers_[i]) + support_of_terms(terms.data(), n_, e.data());
+    const double value = w.dot(centers_[i]) + support_of_terms(terms.data(), e.data());
     if (!(value > best.value)) continue;
     best.value = value;
     best.index = i;
-    best.e = e;
+    std::copy_n(e.begin(), n_, best.e.begin());
   }
   // The point itself: a pair counts with the sign that helps.
   project(best.index, w, terms.data());
   best.point = centers_[best.index];
-  for (int l = 0; l < n_; ++l) {
-    const double el = best.e[static_cast<std::size_t>(l)];
-    best.point += el * term(best.index, l) + el * el * term(best.index, n_ + pair_index(l, l));
-    for (int k = 0; k < l; ++k) {
-      const double ek = best.e[static_cast<std::size_t>(k)];
-      const int at = n_ + pair_index(k, l);
-      const double weight = std::copysign(0.5 * (ek * ek + el * el), terms[static_cast<std::size_t>(at)]);
-      best.point += weight * term(best.index, at);
-    }
+  for (int k = 0; k < n_; ++k) best.point += best.e[static_cast<std::size_t>(k)] * term(best.index, k);
+  int at = n_;
+  for (const ParameterPair& pair : pairs_) {
+    const double ek = best.e[pair.k], el = best.e[pair.l];
+    const double weight =
+        pair.k == pair.l ? ek * ek : std::copysign(0.5 * (ek * ek + el * el), terms[static_cast<std::size_t>(at)]);
+    best.point += weight * term(best.index, at++);
   }
   return best;
 }

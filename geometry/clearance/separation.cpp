@@ -151,17 +151,28 @@ Separation separate(const MovingPoints& moving, const Standing& standing, double
       out.e[static_cast<std::size_t>(k)] += simplex.weight[at] * simplex.from[at].e[static_cast<std::size_t>(k)];
     }
   }
-  for (int k = 0; k < moving.parameters(); ++k) {
-    const auto j = static_cast<std::size_t>(k);
-    const int bend = moving.parameters() + pair_index(k, k);
+  const auto spread_of = [&](std::size_t k, int term, bool squared) {
     Vec3 off = Vec3::Zero();
     for (int i = 0; i < simplex.count; ++i) {
       const auto at = static_cast<std::size_t>(i);
-      const double e = simplex.from[at].e[j];
-      off += simplex.weight[at] * ((e - out.e[j]) * moving.term(simplex.from[at].index, k) +
-                                   (e * e - out.e[j] * out.e[j]) * moving.term(simplex.from[at].index, bend));
+      const double e = simplex.from[at].e[k], mean = out.e[k];
+      off +=
+          simplex.weight[at] * (squared ? e * e - mean * mean : e - mean) * moving.term(simplex.from[at].index, term);
     }
-    out.spread[j] = off.norm();
+    return off;
+  };
+  std::array<Vec3, kMostParameters> off;
+  for (int k = 0; k < moving.parameters(); ++k) {
+    const auto j = static_cast<std::size_t>(k);
+    off[j] = spread_of(j, k, false);
+  }
+  int term = moving.parameters();
+  for (const ParameterPair& pair : moving.pairs()) {
+    if (pair.k == pair.l) off[pair.k] += spread_of(pair.k, term, true);
+    ++term;
+  }
+  for (int k = 0; k < moving.parameters(); ++k) {
+    out.spread[static_cast<std::size_t>(k)] = off[static_cast<std::size_t>(k)].norm();
   }
   return out;
 }

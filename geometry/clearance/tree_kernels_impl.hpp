@@ -260,6 +260,14 @@ struct Moving {
 struct MovingSolid {
   Solid<Moving> solid;
 
+  /// What meets the solid has no gap: the nearer to its axis, the earlier it is looked at. Only an order, all of it is.
+  F8 deepest_first(const F8& gap, const V8& p) const {
+    const V8 off = p - solid.axis.middle.near(p);
+    const F8 zero = all(0.0F),
+             depth = root(dot(off, off)) - greatest(all(solid.axis.m.radius[0]), all(solid.axis.m.radius[1]));
+    return where(gap > zero, gap, least(depth, zero));
+  }
+
   F8 gap(const Boxes& box, const F8& enough) const {
     const KernelMoving& m = solid.axis.m;
     const F8 zero = all(0.0F);
@@ -269,7 +277,8 @@ struct MovingSolid {
     F8 best = root(dot(out, out));
     for (int i = 0; i < m.planes; ++i) best = greatest(along(all(m.plane[i]), box) - all(m.plane_reach[i]), best);
     if (bits(best > enough) == 0xFFU) return best;
-    return greatest(solid.gap(box, enough), best);  // what is not a number gives way to the second
+    best = greatest(solid.gap(box, enough), best);  // what is not a number gives way to the second
+    return m.discs ? deepest_first(best, all(0.5F) * (box.lo + box.hi)) : best;
   }
   F8 gap(const Triangles& t, const F8& enough) const {
     const KernelMoving& m = solid.axis.m;
@@ -279,7 +288,8 @@ struct MovingSolid {
       best = greatest(least(least(dot(w, t.a), dot(w, t.b)), dot(w, t.c)) - all(m.plane_reach[i]), best);
     }
     if (bits(best > enough) == 0xFFU) return best;
-    return greatest(solid.gap(t, enough), best);
+    best = greatest(solid.gap(t, enough), best);
+    return m.discs ? deepest_first(best, all(0.33333334F) * (t.a + (t.b + t.c))) : best;
   }
 };
 

@@ -45,10 +45,13 @@ double plane_gap(const Enclosure& enclosure, const Corners3& v, const Vec3& w, d
 class ReferenceBounds {
  public:
   ReferenceBounds(const Impl& tree, const Enclosure& enclosure, const CellQuery& query)
-      : tree_(tree), enclosure_(enclosure), query_(query) {}
+      : tree_(tree), enclosure_(enclosure), query_(query) {
+    if (enclosure.flat()) corners_ = enclosure.solid().room_for_corners();
+  }
 
   /// Exact as far as it matters: at least `limit_mm` or the reference's own bound.
   CellBound of(std::uint32_t ref, double limit_mm) {
+    near_.reset();
     const Corners3 v = corners_of(tree_, ref);
     const double ball = tree_.radius_of(ref);
     CellBound out = enclosure_.flat() ? flat(v, limit_mm + ball) : tube(v, limit_mm + ball);
@@ -59,8 +62,17 @@ class ReferenceBounds {
     return out;
   }
 
+  /// What splitting wins, seen from the reference that was bounded last.
+  SplitGain gain() const {
+    if (!near_) return {};
+    if (!enclosure_.flat()) return gain_at(enclosure_.axis(), *near_, enclosure_.rest_mm(), query_.curved);
+    SplitGain out = gain_at(corners_, *near_, rest_mm_, false);
+    out.along_axis = 0;  // it is the triangle that moves, and that stays whole
+    return out;
+  }
+
  private:
-  CellBound tube(const Corners3& v, double need_mm) const {
+  CellBound tube(const Corners3& v, double need_mm) {
     CellBound out;
     const Separation gap =
         separation(enclosure_.axis(), StandingTriangle(v), enclosure_.gap_for(need_mm), query_.tolerance_mm);
@@ -74,13 +86,17 @@ class ReferenceBounds {
     }
     out.lower_mm = std::max(apart_mm - enclosure_.rest_mm(), 0.0) - enclosure_.greatest_depth_mm();
     out.e = gap.e;
-    if (gap.near) out.gain = gain_at(enclosure_.axis(), gap, enclosure_.rest_mm(), query_.curved);
+    if (gap.near) near_ = gap;
     return out;
   }
 
   CellBound flat(const Corners3& v, double need_mm) {
     rest_mm_ = enclosure_.solid().carry_back(v, corners_);
     CellBound out;
+    if (need_mm < 0 && clear(v, -need_mm, out)) {  // something was found that reaches deeper
+      out.lower_mm = need_mm;
+      return out;
+    }
     const auto whole = enclosure_.solid().core(0);
     const Separation gap =
         separation(corners_, enclosure_.solid().discs(*whole), std::max(need_mm, 0.0) + rest_mm_, query_.tolerance_mm);
@@ -90,11 +106,10 @@ class ReferenceBounds {
     return out;
   }
 
-  void take(const Separation& gap, CellBound& out) const {
+  void take(const Separation& gap, CellBound& out) {
     out.w = -enclosure_.solid().outward(gap.w).normalized();
     out.e = gap.e;
-    if (gap.near) out.gain = gain_at(corners_, gap, rest_mm_, false);
-    out.gain.along_axis = 0;  // it is the triangle that moves, and that stays whole
+    if (gap.near) near_ = gap;
   }
 
   /// A triangle that stays clear of the points at least d deep is nowhere deeper than d. Finds the least such d by
@@ -112,7 +127,7 @@ class ReferenceBounds {
   bool clear(const Corners3& v, double depth_mm, CellBound& out) {
     const auto core = enclosure_.solid().core(depth_mm);
     if (!core) return true;
-    if (plane_gap(enclosure_, v, out.w, depth_mm) > enclosure_.rest_mm()) return true;
+    if (out.w.squaredNorm() > 0.5 && plane_gap(enclosure_, v, out.w, depth_mm) > enclosure_.rest_mm()) return true;
     if (query_.w.squaredNorm() > 0.5 && plane_gap(enclosure_, v, query_.w, depth_mm) > enclosure_.rest_mm())
       return true;
     const Separation gap = separation(corners_, enclosure_.solid().discs(*core), rest_mm_, 0.0);
@@ -125,11 +140,8 @@ class ReferenceBounds {
   const CellQuery& query_;
   MovingPoints corners_;
   double rest_mm_ = 0;
+  std::optional<Separation> near_;
 };
-
-}  // namespace
-
-namespace {
 
 /// One search of a cell: what is nearest so far, and how the tree's kernels are told.
 class CellSearch {
@@ -171,6 +183,7 @@ class CellSearch {
     const Vec3 w = found.w;
     if (found.lower_mm < best_.lower_mm) {
       best_ = found;
+      best_.gain = bounds_.gain();
       note_limit();
     }
     kernel_.add_plane(w);
