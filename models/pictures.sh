@@ -1,9 +1,10 @@
 #!/usr/bin/env bash
-# Draws the pictures of README anew from the demo's jobs as they are now: docs/pictures/*.png. Needs no display.
+# Draws the pictures of the documents anew from the demo's jobs as they are now: docs/pictures/*.png. Needs no display;
+# the window is drawn on a virtual one.
 set -euo pipefail
 cd "$(dirname "$0")/.."
-.ci/install_deps run
-.ci/build release baywright make_tarn40
+.ci/install_deps test
+.ci/build release baywright baywright-view make_tarn40
 work=$(mktemp -d); trap 'rm -rf "$work"' EXIT
 program=build/release/src/app/baywright
 "$program" demo --no-pictures --out "$work" >/dev/null
@@ -11,3 +12,7 @@ program=build/release/src/app/baywright
 # Finding 3: tube and rocker cover at rest, a gap that one sees better than the overlap of finding 1.
 "$program" picture "$work/tarn40/first-try" --finding 3 --width 1000 --height 640 \
   --out docs/pictures/tarn40-first-try-close-up.png
+# The window with a point held: up and inward, where the rocker cover has let go of the tube.
+HOME=$work XDG_RUNTIME_DIR=$work QT_SCALE_FACTOR=1 xvfb-run -a -s "-screen 0 1280x800x24" \
+  build/release/viewer/baywright-view "$work/tarn40/first-try" --hold intake,P3,-60,-120,545 \
+  --screenshot docs/pictures/tarn40-point-held.png

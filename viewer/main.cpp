@@ -49,6 +49,20 @@ bool is_toolkit_option(const QString& option) {
   return kThose.contains(option);
 }
 
+/// "intake,P2,-60,170,540".
+std::optional<MainWindow::Wish::Hold> hold_from(const QString& text) {
+  const QStringList parts = text.split(QLatin1Char(','));
+  if (parts.size() != 5) return std::nullopt;
+  MainWindow::Wish::Hold hold{
+      baywright::duct::DuctId(parts[0].toStdString()), baywright::duct::PointId(parts[1].toStdString()), {}};
+  for (int k = 0; k < 3; ++k) {
+    bool good = false;
+    hold.at_mm[k] = parts[2 + k].toDouble(&good);
+    if (!good || !qIsFinite(hold.at_mm[k])) return std::nullopt;
+  }
+  return hold;
+}
+
 /// Reads the command line without a display.
 Asked read_command_line(int argc, char** argv) {
   int count = argc;
@@ -71,6 +85,9 @@ Asked read_command_line(int argc, char** argv) {
                                    QStringLiteral("N"));
   const QCommandLineOption picture(QStringLiteral("screenshot"), QStringLiteral("save the window as a PNG and quit"),
                                    QStringLiteral("FILE"));
+  const QCommandLineOption hold(QStringLiteral("hold"),
+                                QStringLiteral("with --screenshot: show a point of a duct held at a place, mm"),
+                                QStringLiteral("DUCT,POINT,X,Y,Z"));
   const QCommandLineOption fresh(QStringLiteral("fresh"), QStringLiteral("ignore and keep no settings"));
   const QCommandLineOption allow(QStringLiteral("allow-dir"),
                                  QStringLiteral("folder outside the job folder from which jobs may read; repeatable"),
@@ -78,7 +95,7 @@ Asked read_command_line(int argc, char** argv) {
   const QCommandLineOption anew(QStringLiteral("no-cache"),
                                 QStringLiteral("read every file anew, and keep nothing in the job folder's %1")
                                     .arg(QLatin1String(baywright::job::kCacheFolder)));
-  parser.addOptions({help, version, finding, picture, fresh, allow, anew});
+  parser.addOptions({help, version, finding, picture, hold, fresh, allow, anew});
   if (!parser.parse(arguments)) return done(usage(parser.errorText()));
   if (parser.isSet(help)) {
     std::fputs(parser.helpText().toUtf8().constData(), stdout);
@@ -104,6 +121,11 @@ Asked read_command_line(int argc, char** argv) {
     wish.finding = number;
   }
   if (parser.isSet(picture)) wish.picture = parser.value(picture).toStdString();
+  if (parser.isSet(hold)) {
+    if (!wish.picture || !wish.job) return done(usage(QStringLiteral("--hold needs a job and --screenshot")));
+    wish.hold = hold_from(parser.value(hold));
+    if (!wish.hold) return done(usage(QStringLiteral("--hold wants DUCT,POINT,X,Y,Z, the last three in mm")));
+  }
   // Pictures for documents and tests must not depend on how somebody left the window.
   wish.keep_settings = !parser.isSet(fresh) && !wish.picture;
   return asked;

@@ -18,6 +18,9 @@ constexpr int kFewestColumns = 12;
 /// Points that follow one another on one thread, each helped by the one before.
 constexpr std::size_t kTogether = 128;
 
+/// How far around a point a surface is looked for once its winding number is known.
+constexpr double kLookAround_mm = 120;
+
 /// A circle of the surface: the section of a shape at a fraction of its axis.
 struct Section {
   Vec3 center, x, y;
@@ -106,10 +109,12 @@ std::vector<PosedPart> posed_parts(const bay::Bay& bay, const duct::Duct& duct, 
 /// Answers one point after the other; remembers the last one.
 class Walker {
  public:
-  explicit Walker(const std::vector<PosedPart>& parts, double range_mm)
-      : parts_(parts), range_mm_(range_mm), inside_(parts.size()) {}
+  Walker(const std::vector<PosedPart>& parts, double range_mm, bool believe_hints)
+      : parts_(parts), range_mm_(range_mm), believe_hints_(believe_hints), inside_(parts.size()) {}
 
   void answer(SurfacePoint& point, double station_mm, const SurfacePoint* hint) {
+    outside_ = (walked_ && in_the_open(point, last_)) || (believe_hints_ && hint && in_the_open(point, *hint));
+    walked_ = true;
     if (hint == nullptr || hint->part < 0) hint = last_.part >= 0 ? &last_ : nullptr;
     point.clearance_mm = range_mm_;
     point.part = -1;
@@ -135,12 +140,23 @@ class Walker {
     bool inside = false;
   };
 
+  /// Whether a point lies nearer to one that is outside of everything than any surface does.
+  bool in_the_open(const SurfacePoint& point, const SurfacePoint& known) const {
+    const double free_mm = known.part < 0 ? range_mm_ : known.clearance_mm;
+    return free_mm > 0 && (point.p_mm - known.p_mm).norm() < free_mm;
+  }
+
   bool is_inside(std::size_t i, const Vec3& q) {
+    // Where stations were left out, other points say nothing of this part.
+    if (outside_ && parts_[i].free_from_mm == -kInfinity && parts_[i].free_to_mm == kInfinity) return false;
     Inside& known = inside_[i];
     if (known.free_mm >= 0 && (q - known.at).norm() < known.free_mm) return known.inside;
-    known.inside = std::abs(parts_[i].part->tree.winding_number(q)) > 0.5;
+    const TriTree& tree = parts_[i].part->tree;
+    known.inside = std::abs(tree.winding_number(q)) > 0.5;
     known.at = q;
-    known.free_mm = 0;
+    // A look far around costs a hundredth of a winding number and spares those of the points to come.
+    const auto surface = tree.nearest(q, kLookAround_mm);
+    known.free_mm = surface ? surface->distance_mm : kLookAround_mm;
     return known.inside;
   }
 
@@ -153,10 +169,9 @@ class Walker {
     const bool inside = part.part->encloses && gap == 0 && is_inside(i, q);
     const auto found = part.part->tree.nearest(q, inside ? kInfinity : std::max(point.clearance_mm, 0.0), triangle);
     if (!found) return;
-    if (part.part->encloses && gap == 0) {
-      inside_[i].at = q;
-      inside_[i].free_mm = found->distance_mm;
-      inside_[i].inside = inside;
+    if (part.part->encloses && gap == 0 && !outside_ &&
+        found->distance_mm > inside_[i].free_mm - (q - inside_[i].at).norm()) {
+      inside_[i] = {q, found->distance_mm, inside};
     }
     const double clearance = inside ? -found->distance_mm : found->distance_mm;
     const bool nearer = clearance < point.clearance_mm ||
@@ -169,8 +184,11 @@ class Walker {
 
   const std::vector<PosedPart>& parts_;
   const double range_mm_;
+  const bool believe_hints_;
   std::vector<Inside> inside_;
   SurfacePoint last_;
+  bool walked_ = false;   ///< last_ is a point of this map
+  bool outside_ = false;  ///< of the point being answered: it is outside of every part that counts everywhere
 };
 
 /// The grid of a map and how its points are found.
@@ -206,7 +224,7 @@ class Grid {
 
   /// Points `begin` to `end`, one after the other.
   void measure(std::size_t begin, std::size_t end, std::vector<SurfacePoint>& points) const {
-    Walker walker(parts_, options_.range_mm);
+    Walker walker(parts_, options_.range_mm, options_.previous_of_same_bay);
     const auto behind = std::upper_bound(patches_.begin(), patches_.end(), begin,
                                          [](std::size_t at, const SurfacePatch& p) { return at < p.first; });
     auto patch = static_cast<std::size_t>(behind - patches_.begin()) - 1;

@@ -15,6 +15,7 @@ measure::SurfaceMapOptions map_options(double spacing_mm, double range_mm) {
   measure::SurfaceMapOptions out;
   out.spacing_mm = spacing_mm;
   out.range_mm = range_mm;
+  out.previous_of_same_bay = true;  // at rest, all of them
   return out;
 }
 

@@ -34,6 +34,9 @@ constexpr Rgb kBeyond = {0.87F, 0.88F, 0.89F};
 /// Drawn off the surface by these, so that neither hides the other, mm.
 constexpr double kLift_mm = 0.5, kLineLift_mm = 0.9;
 
+// Place of the scale, pixels.
+constexpr double kLeft = 18, kBottom = 190, kWidth = 16, kHeight = 190;
+
 /// Points moved away from the middle of their row.
 std::vector<Vec3> lifted(const measure::SurfaceMap& map, double lift_mm) {
   std::vector<Vec3> out(map.points.size());
@@ -119,6 +122,19 @@ Rgb map_color(double clearance_mm, double range_mm) {
   return out;
 }
 
+measure::SurfaceMap without_shapes(const measure::SurfaceMap& map, const std::vector<std::pair<int, int>>& shapes) {
+  measure::SurfaceMap out;
+  for (const measure::SurfacePatch& patch : map.patches) {
+    if (std::find(shapes.begin(), shapes.end(), std::pair(patch.piece, patch.shape)) != shapes.end()) continue;
+    const auto begin = map.points.begin() + static_cast<std::ptrdiff_t>(patch.first);
+    measure::SurfacePatch kept = patch;
+    kept.first = out.points.size();
+    out.points.insert(out.points.end(), begin, begin + patch.rows * patch.columns);
+    out.patches.push_back(kept);
+  }
+  return out;
+}
+
 double map_line_step_mm(const DisplayUnits& units) {
   return units.length == LengthUnit::inch ? 0.5 * kMillimetresPerInch : 10;
 }
@@ -163,14 +179,16 @@ void MapLayer::clear() {
   impl_->shown = false;
 }
 
+Box2 map_scale_box() { return {Pixel(kLeft - 10, kBottom - 34), Pixel(kLeft + 112, kBottom + kHeight + 40)}; }
+
 void draw_map_scale(Overlay& overlay, double range_mm, const DisplayUnits& units) {
-  constexpr double kLeft = 18, kBottom = 190, kWidth = 16, kHeight = 190, kShades = 48;
+  constexpr int kShades = 48;
   const double step_mm = map_line_step_mm(units);
   const auto y = [&](double clearance_mm) { return kBottom + kHeight * clearance_mm / range_mm; };
   const auto put = [&](double from, double to, const Rgb& color) {
     overlay.box({Pixel(kLeft, from), Pixel(kLeft + kWidth, to)}, color, color, 0);
   };
-  overlay.box({Pixel(kLeft - 10, kBottom - 34), Pixel(kLeft + 112, kBottom + kHeight + 40)}, kPaper, kGhost, 1);
+  overlay.box(map_scale_box(), kPaper, kGhost, 1);
   for (int i = 0; i < kShades; ++i) {
     put(y(i * range_mm / kShades), y((i + 1) * range_mm / kShades) + 0.5,
         map_color((i + 0.5) * range_mm / kShades, range_mm));

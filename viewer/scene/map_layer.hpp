@@ -1,26 +1,30 @@
 #pragma once
 
 #include <memory>
+#include <utility>
 #include <vector>
 
 #include "geometry/base/unit.hpp"
 #include "measure/surface_map.hpp"
+#include "viewer/scene/overlay.hpp"
 
 class vtkRenderer;
 
 namespace baywright::viewer {
-
-class Overlay;
 
 /// Colour of a clearance on a scale from 0 to `range_mm`: dark blue where it is tight to pale yellow where there is
 /// room. Lightness grows all the way, so it reads without colour and with every common kind of colour blindness; what
 /// interferes has a colour of its own, what is beyond the range is grey.
 Rgb map_color(double clearance_mm, double range_mm);
 
+/// The map without what it says of some shapes, given as (piece, shape).
+measure::SurfaceMap without_shapes(const measure::SurfaceMap& map, const std::vector<std::pair<int, int>>& shapes);
+
 /// Distance of the lines of equal clearance, mm: a round number in the units shown.
 double map_line_step_mm(const DisplayUnits& units);
 
 /// The scale with its numbers and lines, bottom left of the picture.
+Box2 map_scale_box();  ///< where it stands
 void draw_map_scale(Overlay& overlay, double range_mm, const DisplayUnits& units);
 
 /// The clearance over the ducts' surfaces drawn upon them: colours, and lines of equal clearance as a second sign.

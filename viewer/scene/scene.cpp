@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <optional>
 
 #include <vtkActor.h>
 #include <vtkCamera.h>
@@ -17,6 +18,7 @@
 #include <vtkSmartPointer.h>
 
 #include "geometry/base/expects.hpp"
+#include "viewer/scene/drawn_duct.hpp"
 #include "viewer/scene/palette.hpp"
 #include "viewer/scene/part_drawings.hpp"
 #include "viewer/scene/part_shapes.hpp"
@@ -25,83 +27,18 @@ namespace baywright::viewer {
 
 namespace {
 
-constexpr double kSolidCrease_deg = 30;
 /// Chord error of drawn ducts, mm: below a pixel at any sensible zoom of a bay.
 constexpr double kDuctChord_mm = 0.15;
-constexpr double kEdgeWidth_px = 1.1;
+/// The same while one is moved: half a pixel where a duct of a metre fills the view.
+constexpr double kMovedChord_mm = 0.5;
 /// An outline with more lines than this hides more than it shows.
 constexpr vtkIdType kMostGhostLines = 2500;
-
-using Mapper = vtkSmartPointer<vtkPolyDataMapper>;
 
 /// Mappers of one mesh or cloud, and the geometry that keeps its key unique.
 struct Converted {
   std::shared_ptr<const void> keep;
   Mapper surface, edges, likeness;
 };
-
-struct Drawn {
-  vtkSmartPointer<vtkActor> surface, edges;
-  Mapper full, likeness;  ///< of the surface; likeness: null where the part is turned as it is
-};
-
-struct DrawnPiece {
-  Drawn drawn;
-  std::vector<Vec3> rest_surface, rest_edges;
-  bool moved = false;
-};
-
-Mapper mapper_of(vtkPolyData* data) {
-  auto mapper = Mapper::New();
-  mapper->SetInputData(data);
-  mapper->ScalarVisibilityOff();
-  mapper->SetStatic(1);
-  mapper->SetResolveCoincidentTopologyToPolygonOffset();
-  return mapper;
-}
-
-vtkSmartPointer<vtkActor> actor_of(vtkPolyDataMapper* mapper) {
-  auto actor = vtkSmartPointer<vtkActor>::New();
-  actor->SetMapper(mapper);
-  return actor;
-}
-
-void paint(vtkProperty* property, const Rgb& color) { property->SetColor(color[0], color[1], color[2]); }
-
-void matte(vtkProperty* property, const Rgb& color) {
-  paint(property, color);
-  property->SetInterpolationToPhong();
-  property->SetAmbient(0.22);
-  property->SetDiffuse(0.78);
-  property->SetSpecular(0);
-}
-
-void glossy(vtkProperty* property, const Rgb& color) {
-  matte(property, color);
-  property->SetSpecular(0.22);
-  property->SetSpecularPower(24);
-}
-
-void ink_lines(vtkProperty* property, const Rgb& color, double width) {
-  paint(property, color);
-  property->LightingOff();
-  property->SetLineWidth(static_cast<float>(width));
-}
-
-std::vector<Vec3> points_of(vtkPolyData* data) {
-  std::vector<Vec3> points(static_cast<std::size_t>(data->GetNumberOfPoints()));
-  for (std::size_t i = 0; i < points.size(); ++i) data->GetPoint(static_cast<vtkIdType>(i), points[i].data());
-  return points;
-}
-
-void put_points(vtkActor* actor, const std::vector<Vec3>& points) {
-  auto* data = vtkPolyData::SafeDownCast(actor->GetMapper()->GetInput());
-  auto* target = data->GetPoints();
-  for (std::size_t i = 0; i < points.size(); ++i) target->SetPoint(static_cast<vtkIdType>(i), points[i].data());
-  target->Modified();
-  data->Modified();
-  actor->GetMapper()->Modified();
-}
 
 vtkSmartPointer<vtkMatrix4x4> matrix_of(const Pose& X) {
   auto matrix = vtkSmartPointer<vtkMatrix4x4>::New();
@@ -113,6 +50,11 @@ vtkSmartPointer<vtkMatrix4x4> matrix_of(const Pose& X) {
   return matrix;
 }
 
+struct ShownDuct {
+  DrawnDuct drawn;
+  std::optional<duct::Duct> as;  ///< shown in the place of the installation's
+};
+
 }  // namespace
 
 struct Scene::Impl {
@@ -123,7 +65,7 @@ struct Scene::Impl {
   std::vector<Drawn> parts;
   std::vector<Look> looks;
   std::vector<Cut> cuts;
-  std::vector<std::vector<DrawnPiece>> ducts;
+  std::vector<ShownDuct> ducts;
   double line_scale = 1;
   int highlit_part = -1;
   PieceRef highlit_piece{-1, -1};
@@ -132,11 +74,11 @@ struct Scene::Impl {
   bool coarse = false;
 
   const Converted& convert(const bay::Part& part, const PartDrawings* drawings);
-  void add(const Drawn& drawn) const;
   void remove_all();
-  void add_piece(const duct::Piece& piece, std::vector<DrawnPiece>& into);
+  const duct::Duct& duct_of(std::size_t duct) const;
+  void draw_duct(std::size_t duct, double chord_mm);
   void dress_part(std::size_t i);
-  void dress_piece(int duct, int piece);
+  void dress_duct(std::size_t duct);
   void dress_all();
 };
 
@@ -156,35 +98,26 @@ const Converted& Scene::Impl::convert(const bay::Part& part, const PartDrawings*
   return made;
 }
 
-void Scene::Impl::add(const Drawn& drawn) const {
-  renderer->AddActor(drawn.surface);
-  if (drawn.edges) renderer->AddActor(drawn.edges);
-}
-
 void Scene::Impl::remove_all() {
-  const auto remove = [&](const Drawn& drawn) {
-    if (drawn.surface) renderer->RemoveActor(drawn.surface);
-    if (drawn.edges) renderer->RemoveActor(drawn.edges);
-  };
-  for (const auto& part : parts) remove(part);
-  for (const auto& pieces : ducts)
-    for (const auto& piece : pieces) remove(piece.drawn);
+  for (const auto& part : parts) remove(renderer, part);
+  for (auto& duct : ducts) duct.drawn.remove();
   parts.clear();
   ducts.clear();
   looks.clear();
 }
 
-void Scene::Impl::add_piece(const duct::Piece& piece, std::vector<DrawnPiece>& into) {
-  const TriMesh mesh = piece_mesh(piece, kDuctChord_mm);
-  DrawnPiece made;
-  made.drawn.surface = actor_of(mapper_of(shaded_surface(mesh, kSolidCrease_deg)));
-  made.drawn.edges = actor_of(mapper_of(polylines(piece_rims(piece))));
-  made.drawn.surface->GetMapper()->SetStatic(0);
-  made.drawn.edges->GetMapper()->SetStatic(0);
-  made.rest_surface = points_of(vtkPolyData::SafeDownCast(made.drawn.surface->GetMapper()->GetInput()));
-  made.rest_edges = points_of(vtkPolyData::SafeDownCast(made.drawn.edges->GetMapper()->GetInput()));
-  add(made.drawn);
-  into.push_back(std::move(made));
+const duct::Duct& Scene::Impl::duct_of(std::size_t duct) const {
+  return ducts[duct].as ? *ducts[duct].as : installation->ducts[duct];
+}
+
+void Scene::Impl::draw_duct(std::size_t duct, double chord_mm) {
+  ducts[duct].drawn.draw(duct_of(duct), chord_mm);
+  dress_duct(duct);
+}
+
+void Scene::Impl::dress_duct(std::size_t duct) {
+  const bool marked = highlit_piece.duct == static_cast<int>(duct);
+  ducts[duct].drawn.dress(duct_of(duct), {marked ? highlit_piece.piece : -1, see_through, line_scale});
 }
 
 void Scene::Impl::dress_part(std::size_t i) {
@@ -207,20 +140,9 @@ void Scene::Impl::dress_part(std::size_t i) {
   drawn.edges->SetVisibility(looks[i] == Look::solid || (ghost && lines <= kMostGhostLines));
 }
 
-void Scene::Impl::dress_piece(int duct, int piece) {
-  const auto& drawn = ducts[static_cast<std::size_t>(duct)][static_cast<std::size_t>(piece)].drawn;
-  const auto& spec = installation->ducts[static_cast<std::size_t>(duct)].layout.pieces[static_cast<std::size_t>(piece)];
-  const bool marked = highlit_piece == PieceRef{duct, piece};
-  glossy(drawn.surface->GetProperty(), piece_color(spec, piece));
-  drawn.surface->GetProperty()->SetOpacity(marked && see_through ? 0.5 : 1.0);
-  drawn.surface->GetProperty()->SetBackfaceCulling(marked && see_through);
-  ink_lines(drawn.edges->GetProperty(), kInk, line_scale * kEdgeWidth_px * (marked ? 1.8 : 1.0));
-}
-
 void Scene::Impl::dress_all() {
   for (std::size_t i = 0; i < parts.size(); ++i) dress_part(i);
-  for (std::size_t d = 0; d < ducts.size(); ++d)
-    for (std::size_t p = 0; p < ducts[d].size(); ++p) dress_piece(static_cast<int>(d), static_cast<int>(p));
+  for (std::size_t d = 0; d < ducts.size(); ++d) dress_duct(d);
 }
 
 Scene::Scene(vtkRenderer* renderer) : impl_(std::make_unique<Impl>()) { impl_->renderer = renderer; }
@@ -250,19 +172,52 @@ void Scene::show(const job::Installation& installation, const PartDrawings* draw
       drawn.full = made.surface;
       drawn.likeness = made.likeness;
       if (made.edges) drawn.edges = actor_of(made.edges);
-      impl_->add(drawn);
+      add(impl_->renderer, drawn);
     }
     impl_->parts.push_back(drawn);
   }
   impl_->converted = std::move(used);
   impl_->looks.assign(impl_->parts.size(), Look::solid);
-  for (const auto& duct : installation.ducts) {
-    std::vector<DrawnPiece> pieces;
-    for (const auto& piece : duct.layout.pieces) impl_->add_piece(piece, pieces);
-    impl_->ducts.push_back(std::move(pieces));
+  for (std::size_t d = 0; d < installation.ducts.size(); ++d) {
+    impl_->ducts.push_back({DrawnDuct(impl_->renderer), std::nullopt});
+    impl_->draw_duct(d, kDuctChord_mm);
   }
   cut({});
   impl_->dress_all();
+}
+
+void Scene::show_ducts(const job::Installation& installation) {
+  EXPECTS(installation.bay.parts.size() == impl_->parts.size());
+  EXPECTS(installation.ducts.size() == impl_->ducts.size());
+  impl_->installation = &installation;
+  impl_->highlit_piece = {-1, -1};
+  for (std::size_t d = 0; d < impl_->ducts.size(); ++d) {
+    auto& shown = impl_->ducts[d];
+    if (shown.as) shown.drawn.forget_shapes();  // drawn coarsely while it moved
+    shown.as.reset();
+    shown.drawn.set_faded(false);
+    impl_->draw_duct(d, kDuctChord_mm);
+    shown.drawn.pose(installation, impl_->duct_of(d), impl_->state);
+  }
+}
+
+void Scene::show_moved(int duct, const duct::Duct* as) {
+  const auto d = static_cast<std::size_t>(duct);
+  EXPECTS(d < impl_->ducts.size());
+  auto& shown = impl_->ducts[d];
+  if (as == nullptr && !shown.as) return;
+  if (as == nullptr) shown.drawn.forget_shapes();
+  shown.as = as ? std::optional(*as) : std::nullopt;
+  impl_->draw_duct(d, as ? kMovedChord_mm : kDuctChord_mm);
+  if (as == nullptr) shown.drawn.pose(*impl_->installation, impl_->duct_of(d), impl_->state);
+}
+
+void Scene::set_faded(int duct, bool faded) {
+  const auto d = static_cast<std::size_t>(duct);
+  EXPECTS(d < impl_->ducts.size());
+  if (impl_->ducts[d].drawn.faded() == faded) return;
+  impl_->ducts[d].drawn.set_faded(faded);
+  impl_->dress_duct(d);
 }
 
 void Scene::set_pose(const PosedState& state) {
@@ -276,28 +231,14 @@ void Scene::set_pose(const PosedState& state) {
     drawn.surface->SetUserMatrix(matrix);
     if (drawn.edges) drawn.edges->SetUserMatrix(matrix);
   }
-  const bool moves = !is_at_rest(state);
-  for (std::size_t d = 0; d < impl_->ducts.size(); ++d) {
-    for (std::size_t p = 0; p < impl_->ducts[d].size(); ++p) {
-      auto& drawn = impl_->ducts[d][p];
-      if (!moves && !drawn.moved) continue;
-      const auto& piece = installation.ducts[d].layout.pieces[p];
-      put_points(drawn.drawn.surface, carried(installation, piece, state, drawn.rest_surface));
-      put_points(drawn.drawn.edges, carried(installation, piece, state, drawn.rest_edges));
-      drawn.moved = moves;
-    }
-  }
+  for (std::size_t d = 0; d < impl_->ducts.size(); ++d)
+    impl_->ducts[d].drawn.pose(installation, impl_->duct_of(d), state);
 }
 
 void Scene::also_in(vtkRenderer* renderer, const std::vector<int>& without) const {
-  const auto add = [&](const Drawn& drawn) {
-    if (drawn.surface) renderer->AddActor(drawn.surface);
-    if (drawn.edges) renderer->AddActor(drawn.edges);
-  };
   for (std::size_t i = 0; i < impl_->parts.size(); ++i)
-    if (std::find(without.begin(), without.end(), static_cast<int>(i)) == without.end()) add(impl_->parts[i]);
-  for (const auto& pieces : impl_->ducts)
-    for (const auto& piece : pieces) add(piece.drawn);
+    if (std::find(without.begin(), without.end(), static_cast<int>(i)) == without.end()) add(renderer, impl_->parts[i]);
+  for (const auto& duct : impl_->ducts) duct.drawn.also_in(renderer);
 }
 
 Scene::Look Scene::look(int part) const {
@@ -322,10 +263,7 @@ void Scene::set_look(int part, Look look) {
 
 void Scene::set_duct_visible(int duct, bool visible) {
   EXPECTS(static_cast<std::size_t>(duct) < impl_->ducts.size());
-  for (const auto& piece : impl_->ducts[static_cast<std::size_t>(duct)]) {
-    piece.drawn.surface->SetVisibility(visible);
-    piece.drawn.edges->SetVisibility(visible);
-  }
+  impl_->ducts[static_cast<std::size_t>(duct)].drawn.set_visible(visible);
 }
 
 void Scene::cut(const std::vector<Cut>& cuts) {

@@ -32,6 +32,14 @@ class Scene {
   /// a drawing among `drawings` are drawn here and now.
   void show(const job::Installation& installation, const PartDrawings* drawings = nullptr);
   void clear();
+  /// The same bay with other ducts; pose, looks, cuts and camera stay. EXPECTS the parts that are shown. The
+  /// installation must outlive the next call.
+  void show_ducts(const job::Installation& installation);
+  /// Draws `as` in the place of a duct, at rest, while somebody moves it; null: the installation's own again. Pieces
+  /// that are the same as before are not made anew.
+  void show_moved(int duct, const duct::Duct* as);
+  /// A duct that is not what it should be: half transparent with faint edges.
+  void set_faded(int duct, bool faded);
 
   void set_pose(const PosedState& state);
   const PosedState& pose() const;

@@ -13,6 +13,7 @@
 #include <QScrollBar>
 #include <QSplitter>
 #include <QStyle>
+#include <QSignalBlocker>
 #include <QTableView>
 #include <QTextBrowser>
 #include <QToolButton>
@@ -204,6 +205,11 @@ bool FindingsPanel::choose(int number) {
   table_->setCurrentIndex(index);
   table_->scrollTo(index);
   return true;
+}
+
+bool FindingsPanel::choose_quietly(int number) {
+  const QSignalBlocker quiet(this);
+  return choose(number);
 }
 
 void FindingsPanel::show_details(const checks::Finding& f) {

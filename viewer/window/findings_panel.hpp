@@ -24,6 +24,7 @@ class FindingsPanel : public QWidget {
   void clear();
   /// Chooses the finding with this number in the worst-first order, 0-based; false when there is none.
   bool choose(int number);
+  bool choose_quietly(int number);  ///< the same without a signal
   /// The next finding down the list as it is sorted and filtered, or up; the first when none is chosen.
   void step(int rows);
   void let_go();  ///< nothing is chosen any more; no signal

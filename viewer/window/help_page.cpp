@@ -30,10 +30,24 @@ HelpPage::HelpPage(QWidget* parent) : QDialog(parent) {
                                         {tr("double click"), tr("bring the point under the pointer to the middle")},
                                         {tr("click"), tr("find the part in the list of parts")},
                                         {tr("drop a job folder"), tr("open it")}});
+  html += table(
+      tr("Moving the duct"),
+      {{tr("drag a handle"), tr("move the intersection point in the plane of the picture; the duct, its clearance as "
+                                "colour and the tightest place follow. A diamond goes anywhere, one with arrows along "
+                                "the axis of its port, a square stays at its port")},
+       {tr("Shift while dragging"), tr("along the vehicle axis nearest to the pointer's way")},
+       {QStringLiteral("X, Y, Z"), tr("while dragging: along that axis, pressed again: free")},
+       {tr("Esc, right button"), tr("while dragging: back to where it was")},
+       {tr("table of points"), tr("type a place or a bend radius: 76.2, or with a unit, 3 1/2 in")},
+       {QStringLiteral("Ctrl+Z"), tr("undo; Ctrl+Shift+Z or Ctrl+Y: redo")},
+       {QStringLiteral("Ctrl+S"), tr("save: only the numbers that were changed are written into job.json")}});
+  html += table(tr("Strip below the bay"), {{tr("point"), tr("mark the station in the bay and tell its clearance")},
+                                            {tr("click"), tr("camera to the station; on a bar: choose its finding")}});
   html += table(tr("View"), {{QStringLiteral("F, Shift+F"), tr("fit the whole bay, fit the ducts")},
                              {QStringLiteral("1 … 8"), tr("left, right, front, rear, above, below, two oblique views")},
                              {QStringLiteral("B"), tr("bonnet shown or set aside")},
                              {QStringLiteral("S"), tr("stations along the ducts")},
+                             {QStringLiteral("P"), tr("intersection points")},
                              {QStringLiteral("C"), tr("ducts coloured by what is nearest to them")}});
   html += table(tr("Findings and motion"),
                 {{tr("Up, Down"), tr("step through the findings (in the list, and over the bay)")},
@@ -48,7 +62,9 @@ HelpPage::HelpPage(QWidget* parent) : QDialog(parent) {
                             {QStringLiteral("Ctrl+Shift+P"), tr("save the view as a picture")},
                             {QStringLiteral("Ctrl+W, Ctrl+Q"), tr("close the job, quit")},
                             {QStringLiteral("F1"), tr("this page")}});
-  html += QStringLiteral("<p>%1</p>").arg(tr("The window changes nothing in the job: edit job.json, then press F5."));
+  html += QStringLiteral("<p>%1</p>")
+              .arg(tr("The window changes places of points and bend radii; everything else is changed in job.json: "
+                      "then press F5."));
   auto* text = new QTextBrowser(this);
   text->setFrameShape(QFrame::NoFrame);
   text->setHtml(html);

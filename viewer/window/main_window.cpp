@@ -26,6 +26,7 @@
 #include <QVBoxLayout>
 
 #include "viewer/window/bay_view.hpp"
+#include "viewer/window/editing.hpp"
 #include "viewer/window/findings_panel.hpp"
 #include "viewer/window/help_page.hpp"
 #include "viewer/window/loading_page.hpp"
@@ -33,6 +34,7 @@
 #include "viewer/window/message_bar.hpp"
 #include "viewer/window/motion_panel.hpp"
 #include "viewer/window/parts_panel.hpp"
+#include "viewer/window/points_panel.hpp"
 #include "viewer/window/start_page.hpp"
 #include "viewer/window/strip_view.hpp"
 
@@ -40,12 +42,12 @@ namespace baywright::viewer {
 
 namespace {
 
-constexpr int kRecentMost = 10;
 constexpr int kSettleTime_ms = 400;  // layout, first frame and second frame after the last change
 
 }  // namespace
 
-MainWindow::MainWindow(Wish wish) : wish_(std::move(wish)), loader_(new Loader(this)), maps_(new MapRunner(this)) {
+MainWindow::MainWindow(Wish wish)
+    : wish_(std::move(wish)), loader_(new Loader(this)), maps_(new MapRunner(this)), editing_(new Editing(this)) {
   setWindowTitle(tr("Baywright"));
   resize(QSize(1560, 940).boundedTo(QGuiApplication::primaryScreen()->availableSize()));
   setAcceptDrops(true);
@@ -57,6 +59,8 @@ MainWindow::MainWindow(Wish wish) : wish_(std::move(wish)), loader_(new Loader(t
   build_bay_keys();
   connect_panels();
   connect_loader();
+  connect_editing();
+  connect_points();
   first_layout_ = saveState();
   if (wish_.keep_settings) {
     QSettings settings;
@@ -123,12 +127,16 @@ void MainWindow::build_docks() {
   findings_ = new FindingsPanel(this);
   parts_ = new PartsPanel(this);
   motion_ = new MotionPanel(this);
+  points_ = new PointsPanel(this);
   auto* parts = dock("parts", tr("Parts"), parts_, Qt::LeftDockWidgetArea);
+  auto* points = dock("points", tr("Intersection points"), points_, Qt::LeftDockWidgetArea);
   auto* motion = dock("motion", tr("Motion"), motion_, Qt::LeftDockWidgetArea);
   auto* findings = dock("findings", tr("Findings"), findings_, Qt::RightDockWidgetArea);
   resizeDocks({parts, findings}, {270, 660}, Qt::Horizontal);
-  resizeDocks({parts, motion}, {560, 170}, Qt::Vertical);
+  resizeDocks({parts, points, motion}, {400, 210, 150}, Qt::Vertical);
   pointed_ = new QLabel(this);
+  pointed_->setMinimumWidth(1);  // a long text is cut, it does not widen the window
+  pointed_->setSizePolicy(QSizePolicy::Ignored, QSizePolicy::Preferred);
   step_ = new QLabel(this);
   progress_ = new QProgressBar(this);
   progress_->setMaximumWidth(180);
@@ -175,7 +183,9 @@ void MainWindow::connect_panels() {
   connect(strip_, &StripView::left, this, [this] { bay_->mark_station(std::nullopt); });
   connect(strip_, &StripView::finding_chosen, findings_, &FindingsPanel::choose);
   connect(duct_choice_, qOverload<int>(&QComboBox::currentIndexChanged), this, [this](int duct) {
-    if (duct >= 0) strip_->show_duct(installation_, evaluation_, duct);
+    if (duct < 0) return;
+    strip_->show_duct(installation_, evaluation_, duct);
+    show_points();
   });
 }
 
@@ -206,6 +216,7 @@ void MainWindow::ask_for_job() {
 }
 
 void MainWindow::open_job(const std::filesystem::path& folder) {
+  if (!may_leave_job()) return;
   messages_->hide();
   wanted_ = QFileInfo(QString::fromStdString(folder.string())).absoluteFilePath();
   loading_->start(wanted_);
@@ -225,35 +236,41 @@ void MainWindow::leave_loading_page() {
 }
 
 void MainWindow::close_job() {
+  if (!may_leave_job()) return;
   loader_->cancel();
+  editing_->close();
   maps_->cancel();
   bay_->clear();
   strip_->clear();
   findings_->clear();
   parts_->clear();
   motion_->clear();
+  points_->clear();
   duct_choice_->clear();
   installation_.reset();
+  opened_.reset();
   evaluation_.reset();
   folder_.clear();
   wanted_.clear();
   chosen_ = -1;
   messages_->hide();
-  setWindowTitle(tr("Baywright"));
+  show_edit_state();
   pages_->setCurrentWidget(start_);
   enable_job_actions();
   fill_recent();
 }
 
 void MainWindow::enable_job_actions() {
-  for (auto* action : {fit_, fit_ducts_, bonnet_, stations_, map_}) action->setEnabled(installation_ != nullptr);
-  let_go_->setEnabled(chosen_ >= 0 || pages_->currentWidget() == loading_);
+  for (auto* action : {fit_, fit_ducts_, bonnet_, stations_, map_, points_shown_})
+    action->setEnabled(installation_ != nullptr);
+  let_go_->setEnabled(chosen_ >= 0 || bay_->cut_open() || pages_->currentWidget() == loading_);
 }
 
 void MainWindow::show_installation(const SharedInstallation& installation, const SharedDrawings& drawings) {
   const SharedInstallation before = installation_;  // alive until the view has let go of it
-  installation_ = installation;
+  installation_ = opened_ = installation;
   evaluation_.reset();
+  chosen_before_.reset();
   folder_ = wanted_;
   chosen_ = -1;
   findings_->clear();
@@ -272,16 +289,20 @@ void MainWindow::show_installation(const SharedInstallation& installation, const
     duct_choice_->addItem(QString::fromStdString(duct.spec.name.empty() ? duct.spec.id.value : duct.spec.name));
   duct_choice_->setVisible(installation->ducts.size() > 1);
   strip_->show_duct(installation_, evaluation_, 0);
-  setWindowTitle(tr("%1 — Baywright").arg(QString::fromStdString(installation->job.name)));
+  editing_->open(installation);
+  show_points();
   remember(folder_);
   QStringList lines;
   for (const auto& warning : installation->warnings) lines << QString::fromStdString(warning);
   for (const auto& note : installation->notes) lines << QString::fromStdString(note);
   if (!lines.empty()) messages_->say(tr("The job was read, with remarks"), lines);
+  ask_for_unsaved();
 }
 
 void MainWindow::show_evaluation(const SharedEvaluation& evaluation) {
+  editing_->set_evaluation(evaluation);
   evaluation_ = evaluation;
+  show_edit_state();
   set_busy(false);
   findings_->show_findings(*evaluation, installation_->job.units);
   strip_->show_duct(installation_, evaluation_, std::max(0, duct_choice_->currentIndex()));
@@ -294,7 +315,11 @@ void MainWindow::show_evaluation(const SharedEvaluation& evaluation) {
     }
     wish_.finding.reset();
   }
-  if (wish_.picture) QTimer::singleShot(kSettleTime_ms, this, [this, code] { fulfil_picture(code); });
+  if (!wish_.picture) return;
+  if (wish_.hold)
+    hold_for_picture(code);
+  else
+    QTimer::singleShot(kSettleTime_ms, this, [this, code] { fulfil_picture(code); });
 }
 
 void MainWindow::show_bonnet(bool shown) {
@@ -325,8 +350,10 @@ void MainWindow::let_go_of_finding() {
   findings_->let_go();
   strip_->mark_finding(-1);
   motion_->offer_way_back(false);
+  chosen_before_.reset();
   bay_->forget_finding();
   bay_->redraw();
+  enable_job_actions();
 }
 
 void MainWindow::pose_of_finding() {
@@ -378,55 +405,6 @@ void MainWindow::set_busy(bool busy) {
   if (busy) progress_->setRange(0, 0);
 }
 
-QStringList MainWindow::recent() const {
-  return wish_.keep_settings ? QSettings().value(QStringLiteral("recent")).toStringList() : QStringList();
-}
-
-void MainWindow::remember(const QString& folder) {
-  if (!wish_.keep_settings || folder.isEmpty()) return;
-  QStringList all = recent();
-  all.removeAll(folder);
-  all.prepend(folder);
-  while (all.size() > kRecentMost) all.removeLast();
-  QSettings().setValue(QStringLiteral("recent"), all);
-  fill_recent();
-}
-
-void MainWindow::fill_recent() {
-  const QStringList all = recent();
-  start_->set_recent(all);
-  recent_menu_->clear();
-  for (const auto& folder : all) {
-    auto* action = recent_menu_->addAction(folder, this, [this, folder] { open_job(folder.toStdString()); });
-    action->setEnabled(QFileInfo::exists(folder));
-  }
-  recent_menu_->addSeparator();
-  recent_menu_->addAction(tr("Clear the list"), this, [this] {
-    QSettings().remove(QStringLiteral("recent"));
-    fill_recent();
-  });
-  recent_menu_->setEnabled(!all.isEmpty());
-}
-
-void MainWindow::save_picture() {
-  if (!installation_) return;
-  const QString path = QFileDialog::getSaveFileName(this, tr("Save the view as a picture"), QStringLiteral("bay.png"),
-                                                    tr("PNG picture (*.png)"));
-  if (path.isEmpty()) return;
-  if (!bay_->grabFramebuffer().save(path, "PNG")) messages_->say(tr("%1 could not be written").arg(path), {});
-}
-
-void MainWindow::fulfil_picture(int code) {
-  const QString path = QString::fromStdString(wish_.picture->string());
-  wish_.picture.reset();
-  bay_->redraw();
-  if (!grab().save(path, "PNG")) {
-    std::fprintf(stderr, "baywright-view: %s could not be written\n", path.toUtf8().constData());
-    code = 2;
-  }
-  QApplication::exit(code);
-}
-
 void MainWindow::help() {
   if (help_ == nullptr) help_ = new HelpPage(this);
   help_->show();
@@ -443,6 +421,10 @@ void MainWindow::about() {
 }
 
 void MainWindow::closeEvent(QCloseEvent* event) {
+  if (!may_leave_job()) {
+    event->ignore();
+    return;
+  }
   loader_->cancel();
   if (wish_.keep_settings) {
     QSettings settings;
@@ -450,21 +432,6 @@ void MainWindow::closeEvent(QCloseEvent* event) {
     settings.setValue(QStringLiteral("window/state"), saveState());
   }
   QMainWindow::closeEvent(event);
-}
-
-void MainWindow::dragEnterEvent(QDragEnterEvent* event) {
-  if (event->mimeData()->hasUrls() && event->mimeData()->urls().front().isLocalFile()) event->acceptProposedAction();
-}
-
-void MainWindow::dropEvent(QDropEvent* event) {
-  const QList<QUrl> urls = event->mimeData()->urls();
-  const QFileInfo dropped(urls.front().toLocalFile());
-  if (urls.size() > 1)
-    messages_->say(tr("One job at a time: drop one folder"), {});
-  else if (!dropped.isDir() && dropped.suffix() != QStringLiteral("json"))
-    messages_->say(tr("%1 is no job: drop the folder that holds job.json").arg(dropped.filePath()), {});
-  else
-    open_job(dropped.filePath().toStdString());
 }
 
 }  // namespace baywright::viewer

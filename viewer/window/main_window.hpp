@@ -18,6 +18,7 @@ class QStackedWidget;
 namespace baywright::viewer {
 
 class BayView;
+class Editing;
 class FindingsPanel;
 class HelpPage;
 class LoadingPage;
@@ -25,6 +26,7 @@ class MapRunner;
 class MessageBar;
 class MotionPanel;
 class PartsPanel;
+class PointsPanel;
 class StartPage;
 class StripView;
 
@@ -37,15 +39,27 @@ class MainWindow : public QMainWindow {
   /// What the command line asked for.
   struct Wish {
     std::optional<std::filesystem::path> job;
-    job::ReadOptions read;                         ///< holds for every job opened in this window
-    std::optional<int> finding;                    ///< number in the list, 1-based
+    job::ReadOptions read;       ///< holds for every job opened in this window
+    std::optional<int> finding;  ///< number in the list, 1-based
+    /// A point to be held at a place when the picture is saved, for documents.
+    struct Hold {
+      duct::DuctId duct;
+      duct::PointId point;
+      Vec3 at_mm;
+    };
+    std::optional<Hold> hold;
     std::optional<std::filesystem::path> picture;  ///< save the window as PNG when all is shown, then quit
     bool keep_settings = true;                     ///< remember layout and recent jobs
   };
   explicit MainWindow(Wish wish);
   ~MainWindow() override;
 
+  /// Asks first when changes would be lost.
   void open_job(const std::filesystem::path& folder);
+  BayView* bay() const { return bay_; }
+  Editing* editing() const { return editing_; }
+  const SharedInstallation& installation() const { return installation_; }
+  const SharedEvaluation& evaluation() const { return evaluation_; }  ///< null while it is being measured
 
  protected:
   void closeEvent(QCloseEvent* event) override;
@@ -56,11 +70,27 @@ class MainWindow : public QMainWindow {
   void build_center();
   void build_docks();
   void build_menus();
+  void build_edit_menu();
   void build_view_menu();
   void build_tool_bar();
   void build_bay_keys();
   void connect_panels();
   void connect_loader();
+  void connect_editing();
+  void connect_points();
+
+  // main_window_edit.cpp
+  /// False: the user wants to go on with the changes.
+  bool may_leave_job();
+  bool save_job();
+  void ask_for_unsaved();
+  void show_edit_state();
+  void pick_up(int duct, const QString& point);
+  void show_changed_ducts(const SharedInstallation& installation);
+  void show_new_evaluation(const SharedEvaluation& evaluation);
+  void show_points();
+  void hold_for_picture(int code);
+  void go_to_station(int duct, double station_mm);
   QDockWidget* dock(const char* name, const QString& title, QWidget* content, Qt::DockWidgetArea area);
 
   void ask_for_job();
@@ -90,11 +120,14 @@ class MainWindow : public QMainWindow {
   Wish wish_;
   Loader* loader_;
   MapRunner* maps_;
+  Editing* editing_;
   SharedInstallation installation_;
+  SharedInstallation opened_;  ///< as it was read; the motion panel speaks of its bay
   SharedEvaluation evaluation_;
-  QString folder_;   ///< of the job shown
-  QString wanted_;   ///< of the job being opened, or that could not be
-  int chosen_ = -1;  ///< finding, number in the worst-first order
+  std::optional<checks::Finding> chosen_before_;  ///< while it is being measured again
+  QString folder_;                                ///< of the job shown
+  QString wanted_;                                ///< of the job being opened, or that could not be
+  int chosen_ = -1;                               ///< finding, number in the worst-first order
 
   QStackedWidget* pages_ = nullptr;
   StartPage* start_ = nullptr;
@@ -107,10 +140,12 @@ class MainWindow : public QMainWindow {
   FindingsPanel* findings_ = nullptr;
   PartsPanel* parts_ = nullptr;
   MotionPanel* motion_ = nullptr;
+  PointsPanel* points_ = nullptr;
   QMenu* recent_menu_ = nullptr;
   QMenu* view_menu_ = nullptr;
   QAction *open_ = nullptr, *fit_ = nullptr, *fit_ducts_ = nullptr, *bonnet_ = nullptr, *stations_ = nullptr,
-          *map_ = nullptr;
+          *map_ = nullptr, *points_shown_ = nullptr;
+  QAction *save_ = nullptr, *undo_ = nullptr, *redo_ = nullptr;
   QAction *let_go_ = nullptr, *help_action_ = nullptr;
   QByteArray first_layout_;
 

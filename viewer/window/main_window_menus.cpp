@@ -6,6 +6,7 @@
 #include <QToolBar>
 
 #include "viewer/window/bay_view.hpp"
+#include "viewer/window/editing.hpp"
 #include "viewer/window/findings_panel.hpp"
 #include "viewer/window/main_window.hpp"
 #include "viewer/window/motion_panel.hpp"
@@ -22,12 +23,15 @@ void MainWindow::build_menus() {
         if (!wanted_.isEmpty()) open_job(wanted_.toStdString());
       },
       QKeySequence::Refresh);
+  save_ = file->addAction(
+      tr("&Save the job"), this, [this] { save_job(); }, QKeySequence::Save);
   file->addAction(tr("&Close the job"), this, &MainWindow::close_job, QKeySequence::Close);
   file->addSeparator();
-  file->addAction(tr("&Save the view as a picture…"), this, &MainWindow::save_picture,
+  file->addAction(tr("Save the view as a &picture…"), this, &MainWindow::save_picture,
                   QKeySequence(tr("Ctrl+Shift+P")));
   file->addSeparator();
   file->addAction(tr("&Quit"), this, &QWidget::close, QKeySequence::Quit);
+  build_edit_menu();
   build_view_menu();
   auto* motion = menuBar()->addMenu(tr("&Motion"));
   motion->addAction(tr("&Rest"), motion_, &MotionPanel::rest, QKeySequence(Qt::Key_R));
@@ -37,6 +41,13 @@ void MainWindow::build_menus() {
   auto* help = menuBar()->addMenu(tr("&Help"));
   help_action_ = help->addAction(tr("&Mouse and keys"), this, &MainWindow::help, QKeySequence(Qt::Key_F1));
   help->addAction(tr("&About Baywright"), this, &MainWindow::about);
+}
+
+void MainWindow::build_edit_menu() {
+  auto* edit = menuBar()->addMenu(tr("&Edit"));
+  undo_ = edit->addAction(tr("&Undo"), editing_, &Editing::undo, QKeySequence(tr("Ctrl+Z")));
+  redo_ = edit->addAction(tr("&Redo"), editing_, &Editing::redo);
+  redo_->setShortcuts({QKeySequence(tr("Ctrl+Shift+Z")), QKeySequence(tr("Ctrl+Y"))});
 }
 
 void MainWindow::build_view_menu() {
@@ -72,6 +83,11 @@ void MainWindow::build_view_menu() {
   stations_->setChecked(true);
   stations_->setShortcut(QKeySequence(Qt::Key_S));
   connect(stations_, &QAction::toggled, bay_, &BayView::set_stations_shown);
+  points_shown_ = view_menu_->addAction(tr("&Intersection points"));
+  points_shown_->setCheckable(true);
+  points_shown_->setChecked(true);
+  points_shown_->setShortcut(QKeySequence(Qt::Key_P));
+  connect(points_shown_, &QAction::toggled, bay_, &BayView::set_points_shown);
   map_ = view_menu_->addAction(tr("&Clearance as colour"));
   map_->setCheckable(true);
   map_->setShortcut(QKeySequence(Qt::Key_C));
@@ -94,12 +110,17 @@ void MainWindow::build_tool_bar() {
     bar->addAction(action);
   };
   put(open_, tr("Open…"), tr("Open a job folder (Ctrl+O)"));
+  put(save_, tr("Save"), tr("Write the changes back into the job (Ctrl+S)"));
+  bar->addSeparator();
+  put(undo_, tr("Undo"), tr("Take the last change back (Ctrl+Z)"));
+  put(redo_, tr("Redo"), tr("Bring it back again (Ctrl+Shift+Z)"));
   bar->addSeparator();
   put(fit_, tr("Fit the bay"), tr("Show everything (F)"));
   put(fit_ducts_, tr("Fit the ducts"), tr("Show the ducts (Shift+F)"));
   bar->addSeparator();
   put(bonnet_, tr("Bonnet"), tr("Show the bonnet, or set it aside so that the duct is seen (B)"));
   put(stations_, tr("Stations"), tr("Stations along the ducts (S)"));
+  put(points_shown_, tr("Points"), tr("Intersection points to take hold of (P)"));
   put(map_, tr("Clearance"), tr("Colour the ducts by what is nearest to them, at the pose shown (C)"));
   bar->addSeparator();
   put(let_go_, tr("Let go"), tr("Let go of the chosen finding (Esc)"));

@@ -47,6 +47,8 @@ void StripView::clear() {
   evaluation_.reset();
   duct_ = -1;
   bars_.clear();
+  profile_.clear();
+  outdated_.clear();
   station_mm_.reset();
   finding_ = -1;
   update();
@@ -57,6 +59,17 @@ void StripView::show_duct(const SharedInstallation& installation, const SharedEv
   evaluation_ = evaluation;
   duct_ = installation && static_cast<std::size_t>(duct) < installation->ducts.size() ? duct : -1;
   collect_bars();
+  profile_.clear();
+  if (duct_ >= 0 && evaluation_)
+    for (const auto& result : evaluation_->ducts)
+      if (result.duct == installation_->ducts[static_cast<std::size_t>(duct_)].spec.id)
+        profile_ = checks::profile_steps(result.measures);
+  setToolTip({});
+  update();
+}
+
+void StripView::set_outdated(const QString& why) {
+  outdated_ = why;
   update();
 }
 
@@ -129,8 +142,10 @@ void StripView::paintEvent(QPaintEvent*) {
   paint_axis(painter);
   paint_pieces(painter);
   paint_bends(painter);
+  paint_profile(painter);
   paint_clearance(painter);
   paint_pointer(painter);
+  paint_outdated(painter);
 }
 
 void StripView::paint_axis(QPainter& painter) const {
@@ -217,6 +232,73 @@ void StripView::paint_bends(QPainter& painter) const {
   }
 }
 
+void StripView::paint_profile(QPainter& painter) const {
+  constexpr double kBand = 0.20;
+  const bool dark = palette().color(QPalette::Base).lightness() < 128;
+  const QColor text = palette().color(QPalette::Text);
+  QColor band = qt(kTube);
+  band.setAlphaF(dark ? 2 * kBand : kBand);
+  const QColor short_of = qt(text_color(checks::Verdict::not_met, dark));
+  QPointF room_before, need_before;
+  double end = -1;
+  for (const auto& step : profile_) {
+    const double x1 = x_of(step.from_mm), x2 = x_of(step.to_mm);
+    if (std::isfinite(step.moving_mm)) {
+      const double top = y_of(step.rest_mm), low = std::max(y_of(step.moving_mm), top + 1);
+      painter.fillRect(QRectF(x1, top, x2 - x1, low - top), band);
+    }
+    if (!step.tightest) continue;
+    const bool on = end == step.from_mm;
+    const QPointF room(x1, y_of(step.tightest->lo_mm)), need(x1, y_of(step.tightest->need_mm));
+    const bool enough = step.tightest->lo_mm >= step.tightest->need_mm;
+    painter.setPen(QPen(text, 1, Qt::DashLine));
+    if (on && need_before.y() != need.y()) painter.drawLine(need_before, need);
+    painter.drawLine(need, QPointF(x2, need.y()));
+    painter.setPen(QPen(enough ? text : short_of, enough ? 1.6 : 2.6));
+    if (on) painter.drawLine(room_before, room);
+    painter.drawLine(room, QPointF(x2, room.y()));
+    room_before = QPointF(x2, room.y());
+    need_before = QPointF(x2, need.y());
+    end = step.to_mm;
+  }
+}
+
+void StripView::paint_outdated(QPainter& painter) const {
+  if (outdated_.isEmpty()) return;
+  QColor veil = palette().color(QPalette::Base);
+  veil.setAlphaF(0.72);
+  painter.fillRect(rect(), veil);
+  painter.setPen(palette().color(QPalette::Text));
+  painter.drawText(rect(), Qt::AlignCenter, outdated_);
+}
+
+QString StripView::profile_text(double station_mm) const {
+  const auto& units = installation_->job.units;
+  const auto number = [&](double mm) { return QString::fromStdString(format_number(mm, Unit::mm, units)); };
+  const auto length = [&](double mm) { return QString::fromStdString(format(mm, Unit::mm, units)); };
+  for (const auto& step : profile_) {
+    if (station_mm < step.from_mm || station_mm > step.to_mm) continue;
+    QStringList lines;
+    if (std::isfinite(step.moving_mm))
+      lines << (std::isfinite(step.rest_mm) ? tr("nearest: %1 at rest, at least %2 over the motion")
+                                                  .arg(length(step.rest_mm), length(step.moving_mm))
+                                            : tr("nearest: at least %1 over the motion").arg(length(step.moving_mm)));
+    else
+      lines << tr("nothing within the range looked at");
+    if (step.tightest) {
+      const auto& part = installation_->bay.parts[static_cast<std::size_t>(step.tightest->part)];
+      const auto& piece =
+          installation_->ducts[static_cast<std::size_t>(duct_)].layout.pieces[static_cast<std::size_t>(step.piece)];
+      lines << tr("least room: %1 - %2, %3 to %4 over the motion, needs %5")
+                   .arg(QString::fromStdString(piece.name),
+                        QString::fromStdString(part.name.empty() ? part.id.value : part.name),
+                        number(step.tightest->lo_mm), length(step.tightest->hi_mm), length(step.tightest->need_mm));
+    }
+    return lines.join(QLatin1Char('\n'));
+  }
+  return {};
+}
+
 void StripView::paint_clearance(QPainter& painter) const {
   const bool dark = palette().color(QPalette::Base).lightness() < 128;
   for (const auto& bar : bars_) {
@@ -267,7 +349,7 @@ int StripView::bar_at(const QPointF& at) const {
 
 void StripView::mouseMoveEvent(QMouseEvent* event) {
   if (duct_ < 0) return;
-  const int bar = bar_at(event->localPos());
+  const int bar = outdated_.isEmpty() ? bar_at(event->localPos()) : -1;
   if (bar >= 0) {
     const auto& f = evaluation_->findings[static_cast<std::size_t>(bar)];
     const auto& m = std::get<measure::Measured>(f.outcome);
@@ -275,7 +357,9 @@ void StripView::mouseMoveEvent(QMouseEvent* event) {
                words(checks::name(f.verdict)) + QStringLiteral(", ") +
                words(format(m.hi, m.unit, installation_->job.units)));
   } else {
-    setToolTip({});
+    setToolTip(outdated_.isEmpty() && event->localPos().y() >= kClearTop
+                   ? profile_text(station_of(event->localPos().x()))
+                   : QString());
   }
   mark_station(station_of(event->localPos().x()));
   Q_EMIT pointed(duct_, *station_mm_);
@@ -283,7 +367,11 @@ void StripView::mouseMoveEvent(QMouseEvent* event) {
 
 void StripView::mousePressEvent(QMouseEvent* event) {
   if (duct_ < 0) return;
-  if (const int bar = bar_at(event->localPos()); bar >= 0) Q_EMIT finding_chosen(bar);
+  if (event->button() != Qt::LeftButton || !outdated_.isEmpty()) return;
+  if (const int bar = bar_at(event->localPos()); bar >= 0)
+    Q_EMIT finding_chosen(bar);
+  else if (event->localPos().x() >= kLeft)
+    Q_EMIT station_chosen(duct_, station_of(event->localPos().x()));
 }
 
 void StripView::leaveEvent(QEvent*) {

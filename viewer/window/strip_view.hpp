@@ -4,12 +4,15 @@
 
 #include <vector>
 
+#include "checks/profile_steps.hpp"
 #include "viewer/window/loader.hpp"
 
 namespace baywright::viewer {
 
-/// A duct unrolled along its stations: pieces and fittings, bends, and the clearance findings as bars against their
-/// limits. Pointing at a station marks it in the bay; a click on a bar chooses its finding.
+/// A duct unrolled along its stations: pieces and fittings, bends, and clearance: the nearest part as a band from at
+/// rest down to the worst of the motion, the part with the least room as a line, what the sheet asks there as a dashed
+/// one, and the findings as bars against their limits. Pointing at a station marks it in the bay and says what is
+/// there; a click on a bar chooses its finding, elsewhere it takes the camera to the station.
 class StripView : public QWidget {
   Q_OBJECT
 
@@ -18,6 +21,8 @@ class StripView : public QWidget {
   void show_duct(const SharedInstallation& installation, const SharedEvaluation& evaluation, int duct);
   void clear();
   void mark_station(std::optional<double> station_mm);
+  /// Nothing of what is shown holds any more, and why; "": it does.
+  void set_outdated(const QString& why);
   void mark_finding(int number);  ///< in the worst-first order; -1: none
   QSize sizeHint() const override { return {900, 210}; }
   QSize minimumSizeHint() const override { return {360, 170}; }
@@ -26,6 +31,7 @@ class StripView : public QWidget {
   void pointed(int duct, double station_mm);
   void left();
   void finding_chosen(int number);
+  void station_chosen(int duct, double station_mm);
 
  protected:
   void paintEvent(QPaintEvent* event) override;
@@ -53,7 +59,10 @@ class StripView : public QWidget {
   void paint_axis(QPainter& painter) const;
   void paint_pieces(QPainter& painter) const;
   void paint_bends(QPainter& painter) const;
+  void paint_profile(QPainter& painter) const;
   void paint_clearance(QPainter& painter) const;
+  void paint_outdated(QPainter& painter) const;
+  QString profile_text(double station_mm) const;
   void paint_pointer(QPainter& painter) const;
   int bar_at(const QPointF& at) const;
 
@@ -61,6 +70,8 @@ class StripView : public QWidget {
   SharedEvaluation evaluation_;
   int duct_ = -1;
   std::vector<Bar> bars_;
+  std::vector<checks::ProfileStep> profile_;
+  QString outdated_;
   std::optional<double> station_mm_;
   int finding_ = -1;
 };

@@ -192,6 +192,38 @@ TEST_CASE("A map agrees with every triangle, for any threads and with any map be
   }
 }
 
+TEST_CASE(
+    "Inside and outside are the same with what an earlier map of the bay knew of them, and by the boxes themselves") {
+  std::mt19937 random(21);
+  std::size_t inside = 0, outside = 0;
+  for (int round = 0; round < 6; ++round) {
+    Installation made = rocking_job(random);
+    std::vector<Aabb> boxes;
+    for (bay::Part& part : made.bay.parts) {
+      if (part.id.value.starts_with("block")) part.encloses = true;
+      if (part.encloses) boxes.push_back(part.tree.bounds());
+    }
+    SurfaceMapOptions options = grid(6, 50);
+    const SurfaceMap before = surface_map(made.bay, made.laid_out(), options);
+    for (duct::RoutePoint& point : made.spec.route.points) point.p_mm.z() += 4;
+    for (bay::Port& port : made.bay.ports) port.center_mm.z() += 4;
+    const Duct moved = made.laid_out();
+    const SurfaceMap fresh = surface_map(made.bay, moved, options);
+    options.previous_of_same_bay = true;
+    CHECK(same(fresh, surface_map(made.bay, moved, options, &before)));
+    for (const SurfacePoint& p : fresh.points) {
+      const auto holds = [&](const Aabb& box) {
+        return ((p.p_mm - box.lo).array() > 1e-3).all() && ((box.hi - p.p_mm).array() > 1e-3).all();
+      };
+      const bool in = std::any_of(boxes.begin(), boxes.end(), holds);
+      if (in) CHECK(p.clearance_mm < 0);
+      in ? ++inside : ++outside;
+    }
+  }
+  CHECK(inside > 50);
+  CHECK(outside > 1000);
+}
+
 TEST_CASE("The least of a fine map is the clearance at rest, seen from the grid") {
   std::mt19937 random(9);
   for (int run = 0; run < 4; ++run) {

@@ -8,6 +8,7 @@
 #include <QTableView>
 #include <QToolButton>
 
+#include "tests/unit/viewer/application.hpp"
 #include "tests/unit/viewer/small_bay.hpp"
 #include "viewer/scene/posed.hpp"
 #include "viewer/window/findings_panel.hpp"
@@ -15,20 +16,12 @@
 #include "viewer/window/parts_panel.hpp"
 
 using namespace baywright;
+using test::need_application;
 using viewer::FindingsPanel;
 using viewer::MotionPanel;
 using viewer::PartsPanel;
 
 namespace {
-
-/// One for all tests of this program: widgets cannot do without.
-void need_application() {
-  static int count = 3;
-  static char name[] = "viewer_test", option[] = "-platform", platform[] = "offscreen";
-  static char* arguments[] = {name, option, platform, nullptr};
-  static const auto* const application = new QApplication(count, arguments);
-  REQUIRE(application != nullptr);
-}
 
 checks::Finding finding(const char* subject, checks::Verdict verdict) {
   checks::Finding f;
