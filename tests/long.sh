@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # What takes longer than a normal test run: ten times the random cases, then the suites under the address, the
-# undefined-behaviour and the thread sanitizers. Run before a release and after any change to geometry/clearance.
+# undefined-behaviour and the thread sanitizers, then the fuzzer. Run before a release and after any change to geometry/clearance.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 tests/run.sh
@@ -15,3 +15,10 @@ echo "== thread sanitizer"
 fixed=()
 setarch -R true 2>/dev/null && fixed=(setarch -R)
 "${fixed[@]}" ctest --preset tsan -L 'clearance|session|measure|bay' --timeout 7200
+echo "== fuzzer, ten minutes"
+if command -v clang++ >/dev/null; then
+  .ci/build fuzz clearance_fuzz
+  build/fuzz/tests/fuzz/clearance_fuzz -max_total_time="${BAYWRIGHT_FUZZ_SECONDS:-600}" -max_len=600 -print_final_stats=1
+else
+  echo "skipped: clang++ is not installed; tests/run.sh has tried 2,000 cases from bytes without it"
+fi

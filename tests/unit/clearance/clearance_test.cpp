@@ -103,7 +103,7 @@ TEST_CASE("a straight path, either side moving, and both") {
   check_value(clearance(k(true), one(kTube), Carriage::on(2), wall_at(25), 2, {}), 15);
 }
 
-TEST_CASE("the worst pose inside a turning path, not at its ends") {
+TEST_CASE("the worst pose inside a turning path, not at its ends", "[motion]") {
   // The axis of an upright tube runs on a circle of 200 about z from -0.2 to 0.3 rad: nearest to the wall at 0 rad.
   const Shape tube =
       Cylinder{{200 * std::cos(-0.2), 200 * std::sin(-0.2), -50}, {200 * std::cos(-0.2), 200 * std::sin(-0.2), 50}, 10};
@@ -117,7 +117,7 @@ TEST_CASE("the worst pose inside a turning path, not at its ends") {
   check_value(clearance(other, one(tube), Carriage::on(0), wall_at(230), 1, {}), 20);
 }
 
-TEST_CASE("grazing, touching and going through a spike") {
+TEST_CASE("grazing, touching and going through a spike", "[motion]") {
   for (const double offset : {10.0, 10.0 + 1e-7, 10.0 - 1e-7, 9.0, 0.0, 30.0}) {
     const Kinematics k = bodies({{}, {slide({100, 0, 0})}});
     const Bracket b = clearance(k, one(kTube), Carriage::on(1), spike_at({50, offset, 3}), 0, {});
@@ -141,7 +141,7 @@ TEST_CASE("an axis that is pierced saturates and ends") {
   check_value(clearance(still, one(bend), Carriage::on(1), wall_at(10), 0, {}), -38);
 }
 
-TEST_CASE("a rim of the set: the worst corner of a box of ranges") {
+TEST_CASE("a rim of the set: the worst corner of a box of ranges", "[motion]") {
   MotionMember m;
   m.shape = MotionMember::Shape::box;
   m.joints = {{Joint::Kind::translation, Vec3::UnitX(), Vec3::Zero()},
@@ -155,7 +155,7 @@ TEST_CASE("a rim of the set: the worst corner of a box of ranges") {
   check_value(clearance(k, one(tube), Carriage::on(1), wall_at(40), 0, {}), 40 - 10 - 2 - 100 * std::sin(0.05));
 }
 
-TEST_CASE("a soft thing follows any mixture of its carriers") {
+TEST_CASE("a soft thing follows any mixture of its carriers", "[motion]") {
   const Kinematics k = bodies({{}, {slide({8, 0, 0})}});
   Carriage soft = Carriage::on(1);
   soft.second = Carriage::on(0).first;
@@ -166,7 +166,7 @@ TEST_CASE("a soft thing follows any mixture of its carriers") {
   check_value(clearance(k, one(kTube), soft, spike_at({4, 12, 0}), 0, {}), 2);
 }
 
-TEST_CASE("a link between a moving and a resting end") {
+TEST_CASE("a link between a moving and a resting end", "[motion]") {
   // A rod of 200 along y; its end at y = 0 moves 10 towards the wall: the worst place is that end, its axis turned by
   // atan(10 / 200) and pushed out by the share of the longer chord.
   const Kinematics k = bodies({{}, {slide({10, 0, 0})}});
@@ -209,7 +209,7 @@ TEST_CASE("two runs are equal to the last bit, and cancelling says so") {
   CHECK(clearance(k, shapes, Carriage::on(1), tree, 0, {}, progress).lo_mm == -std::numeric_limits<double>::infinity());
 }
 
-TEST_CASE("a cloud's balls stand for half their spacing") {
+TEST_CASE("a cloud's balls stand for half their spacing", "[motion]") {
   PointCloud cloud;
   for (int i = -20; i <= 20; ++i) {
     for (int j = -20; j <= 20; ++j)
@@ -248,7 +248,7 @@ void check_equal(const Bracket& a, const Bracket& b) {
   REQUIRE(b.lo_mm <= a.hi_mm + 1e-4);
 }
 
-TEST_CASE("law: a common rigid move of everything changes nothing") {
+TEST_CASE("law: a common rigid move of everything changes nothing", "[motion]") {
   Random random(21);
   for (int i = 0; i < 300; ++i) {
     const Setup s = random_setup(random);
@@ -284,7 +284,7 @@ TEST_CASE("law: moving the surface backwards is moving the shape") {
   }
 }
 
-TEST_CASE("law: more motion never raises either end by more than the width") {
+TEST_CASE("law: more motion never raises either end by more than the width", "[motion]") {
   Random random(23);
   for (int i = 0; i < 300; ++i) {
     const Setup s = random_setup(random);

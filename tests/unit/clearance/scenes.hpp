@@ -1,6 +1,9 @@
 #pragma once
 
+#include <algorithm>
+#include <cstdint>
 #include <random>
+#include <span>
 
 #include <Eigen/Geometry>
 
@@ -9,12 +12,25 @@
 
 namespace baywright::test {
 
-/// Seeded numbers for the random tests of this folder.
+/// Numbers for the random tests of this folder: from a seed, or from the bytes of a case that something else chose. Two
+/// bytes make a number, and both ends of its range are among them; after the bytes comes a seed made of them.
 class Random {
  public:
   explicit Random(unsigned seed) : engine_(seed) {}
-  double in(double from, double to) { return from + (to - from) * std::generate_canonical<double, 53>(engine_); }
-  int below(int n) { return static_cast<int>(in(0, n)); }
+  explicit Random(std::span<const std::uint8_t> bytes) : bytes_(bytes) {
+    std::uint32_t hash = 2166136261U;
+    for (const std::uint8_t byte : bytes) hash = (hash ^ byte) * 16777619U;
+    engine_.seed(hash);
+  }
+  double in(double from, double to) {
+    if (bytes_.size() >= 2) {
+      const double share = (bytes_[0] + 256.0 * bytes_[1]) / 65535.0;
+      bytes_ = bytes_.subspan(2);
+      return share >= 1 ? to : from + (to - from) * share;
+    }
+    return from + (to - from) * std::generate_canonical<double, 53>(engine_);
+  }
+  int below(int n) { return std::min(n - 1, static_cast<int>(in(0, n))); }
   bool chance(double p) { return in(0, 1) < p; }
   Vec3 point(double half_mm) { return {in(-half_mm, half_mm), in(-half_mm, half_mm), in(-half_mm, half_mm)}; }
   Vec3 unit() {
@@ -27,6 +43,7 @@ class Random {
 
  private:
   std::mt19937 engine_;
+  std::span<const std::uint8_t> bytes_;
 };
 
 inline void add_triangle(TriMesh& mesh, const Vec3& a, const Vec3& b, const Vec3& c) {

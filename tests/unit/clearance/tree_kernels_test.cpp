@@ -6,8 +6,10 @@
 
 #include <catch2/catch.hpp>
 
+#include "geometry/clearance/moving_kernel.hpp"
 #include "geometry/clearance/tree_search.hpp"
-#include "scenes.hpp"
+#include "motions.hpp"
+#include "shapes.hpp"
 
 namespace baywright {
 namespace {
@@ -112,6 +114,67 @@ TEST_CASE("kernels overlook nothing within the limit and look at little else", "
     }
     if (far == 0) CHECK(static_cast<double>(seen_count) < 1.02 * static_cast<double>(needed_count));
   }
+}
+
+TEST_CASE("kernels overlook nothing that a moving solid meets within the limit", "[kernels]") {
+  Random random(31);
+  std::size_t seen_count = 0, needed_count = 0, all_count = 0;
+  for (int i = 0; i < 120; ++i) {
+    const TriTree tree = TriTree::over(test::strewn(random, 400, 120, 6));
+    const TriTree::Impl& t = *tree.impl();
+    Kinematics kinematics;
+    kinematics.bodies = {MotionSet(), test::random_set(random, 0.1, 10)};
+    const Carriage carriage = Carriage::on(1);
+    const std::vector<Scenario> all = scenarios(kinematics, carriage, 0);
+    const Scenario& scenario = all[static_cast<std::size_t>(random.below(static_cast<int>(all.size())))];
+    Cell cell;
+    for (std::size_t k = 0; k < scenario.from.size(); ++k) {
+      const double a = random.in(scenario.from[k], scenario.to[k]), b = random.in(scenario.from[k], scenario.to[k]);
+      cell.center.push_back(0.5 * (a + b));
+      cell.half.push_back(0.5 * std::abs(b - a));
+    }
+    const Shape shape = test::random_shape(random, i, 50);
+    const Enclosure around(shape, {0, 1}, {kinematics, carriage, 0, t.origin}, scenario, cell);
+    if (!std::isfinite(around.rest_mm())) continue;
+    const double limit = random.in(0, 20);
+    std::set<std::uint32_t> needed;
+    for (int pose = 0; pose < 60; ++pose) {
+      std::vector<double> u = cell.center;
+      for (std::size_t k = 0; k < u.size(); ++k) u[k] += cell.half[k] * random.in(-1, 1);
+      const Pose at = carriage_pose(kinematics, carriage.first, state_at(kinematics, scenario, u));
+      const Shape there = moved(shape, at);
+      for (std::uint32_t ref = 0; ref < t.source.size(); ++ref) {
+        const Vec3 o = t.origin;
+        const auto contact =
+            distance_to_triangle(there, o + t.vertex(ref, 0), o + t.vertex(ref, 1), o + t.vertex(ref, 2));
+        if (contact.distance_mm <= limit) needed.insert(t.source[ref]);
+      }
+    }
+    MovingKernel kernel(around);
+    for (int k = random.below(4); k > 0; --k) kernel.add_plane(random.unit());
+    for (const TreeKernels* kernels : all_kernels()) {
+      struct Context {
+        const TriTree::Impl& tree;
+        std::set<std::uint32_t> seen;
+      } context{t, {}};
+      kernels->near_moving(
+          kernel_view(t), kernel.view(), t.slack(kernel.reach_mm()) + kernel.rounding_mm(), around.gap_for(limit),
+          [](void* c, std::uint32_t ref, double now) {
+            static_cast<Context*>(c)->seen.insert(static_cast<Context*>(c)->tree.source[ref]);
+            return now;
+          },
+          &context);
+      const std::set<std::uint32_t>& seen = context.seen;
+      INFO("case " << i << ", " << kernels->name);
+      REQUIRE(std::includes(seen.begin(), seen.end(), needed.begin(), needed.end()));
+      seen_count += seen.size();
+      needed_count += needed.size();
+      all_count += 400;
+    }
+  }
+  CHECK(needed_count > 1000);
+  CHECK(seen_count < 3 * needed_count);  // sixty poses meet less than all poses do
+  CHECK(2 * seen_count < all_count);
 }
 
 TEST_CASE("a point that lies on a triangle, and queries without area or number", "[kernels]") {
