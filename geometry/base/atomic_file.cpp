@@ -60,7 +60,10 @@ Result<void> write_file(const std::filesystem::path& path, std::string_view byte
   return write_file(path, std::span(&bytes, 1));
 }
 
-Result<void> write_file(const std::filesystem::path& path, std::span<const std::string_view> pieces) {
+namespace {
+
+/// Writes the pieces, down to the disk, into a new file beside `path`; gives its name.
+Result<std::string> write_beside(const std::filesystem::path& path, std::span<const std::string_view> pieces) {
   std::string part = path.string() + std::string(kHalfWritten) + "XXXXXX";
   File file(::mkstemp(part.data()));
   if (file.get() < 0) return system_error(ErrorCode::not_written, path, "cannot create a file in this folder");
@@ -70,14 +73,77 @@ Result<void> write_file(const std::filesystem::path& path, std::span<const std::
   bool written = ::fchmod(file.get(), 0666 & ~mask) == 0;
   for (const std::string_view piece : pieces) written = written && write_all(file.get(), piece);
   written = written && ::fsync(file.get()) == 0 && file.close();
-  if (!written || ::rename(part.c_str(), path.c_str()) != 0) {
+  if (written) return part;
+  const auto error = system_error(ErrorCode::not_written, path, "cannot write");
+  ::unlink(part.c_str());
+  return error;
+}
+
+void sync_folder_of(const std::filesystem::path& path) {
+  const std::filesystem::path folder = path.has_parent_path() ? path.parent_path() : std::filesystem::path(".");
+  const File dir(::open(folder.c_str(), O_RDONLY | O_DIRECTORY));
+  if (dir.get() >= 0) ::fsync(dir.get());
+}
+
+/// One file on its way to its place.
+struct Move {
+  std::filesystem::path path;
+  std::string part;      ///< the new content; "" once it has its place
+  std::string old_part;  ///< a second name of the old content; "" when there is none
+  bool moved = false;
+};
+
+/// Puts back what was there, and lets go of all that is beside.
+void undo(const std::vector<Move>& moves) {
+  for (const Move& move : moves) {
+    if (move.moved && move.old_part.empty()) ::unlink(move.path.c_str());
+    if (move.moved && !move.old_part.empty()) ::rename(move.old_part.c_str(), move.path.c_str());
+    if (!move.moved && !move.old_part.empty()) ::unlink(move.old_part.c_str());
+    if (!move.part.empty()) ::unlink(move.part.c_str());
+  }
+}
+
+}  // namespace
+
+Result<void> write_file(const std::filesystem::path& path, std::span<const std::string_view> pieces) {
+  const Result<std::string> part = write_beside(path, pieces);
+  if (!part) return tl::unexpected(part.error());
+  if (::rename(part->c_str(), path.c_str()) != 0) {
     const auto error = system_error(ErrorCode::not_written, path, "cannot write");
-    ::unlink(part.c_str());
+    ::unlink(part->c_str());
     return error;
   }
-  const std::filesystem::path folder = path.has_parent_path() ? path.parent_path() : std::filesystem::path(".");
-  File dir(::open(folder.c_str(), O_RDONLY | O_DIRECTORY));
-  if (dir.get() >= 0) ::fsync(dir.get());
+  sync_folder_of(path);
+  return {};
+}
+
+Result<void> write_files(std::span<const NewFile> files) {
+  std::vector<Move> moves;
+  for (const NewFile& file : files) {
+    const Result<std::string> part = write_beside(file.path, std::span(&file.bytes, 1));
+    if (!part) {
+      undo(moves);
+      return tl::unexpected(part.error());
+    }
+    moves.push_back({file.path, *part, "", false});
+    // A second name keeps the old content at hand. Where the disk has no such thing, a copy would take its time for a
+    // case that hardly comes: then the file before this one is not put back, but made to be absent.
+    const std::string old_part = *part + ".old";
+    if (::link(file.path.c_str(), old_part.c_str()) == 0) moves.back().old_part = old_part;
+  }
+  for (Move& move : moves) {
+    if (::rename(move.part.c_str(), move.path.c_str()) != 0) {
+      const auto error = system_error(ErrorCode::not_written, move.path, "cannot write");
+      undo(moves);
+      return error;
+    }
+    move.part.clear();
+    move.moved = true;
+  }
+  for (const Move& move : moves) {
+    if (!move.old_part.empty()) ::unlink(move.old_part.c_str());
+    sync_folder_of(move.path);
+  }
   return {};
 }
 

@@ -15,6 +15,15 @@ namespace baywright {
 Result<void> write_file(const std::filesystem::path& path, std::string_view bytes);
 /// The same from pieces, one after the other.
 Result<void> write_file(const std::filesystem::path& path, std::span<const std::string_view> pieces);
+
+struct NewFile {
+  std::filesystem::path path;
+  std::string_view bytes;
+};
+/// Several files that belong together: all are written beside their places first and then take them together. When one
+/// cannot, every file stays as it was.
+Result<void> write_files(std::span<const NewFile> files);
+
 /// What the name of a half-written file has in it; one that is old was left by a program that was ended.
 inline constexpr std::string_view kHalfWritten = ".part-";
 

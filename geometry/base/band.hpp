@@ -15,8 +15,8 @@ struct Contribution {
   };
   std::string source;  ///< "scan uncertainty", "chord error", "bend tolerance"...
   Kind kind = Kind::standard;
-  double low = 0;      ///< how far the true value may lie below the stated one, >= 0, in the value's unit
-  double high = 0;     ///< how far it may lie above, >= 0
+  double low = 0;   ///< how far the true value may lie below the stated one, >= 0, in the value's unit
+  double high = 0;  ///< how far it may lie above, >= 0
   /// Contributions of one group share one cause: they add linearly before groups are combined. Empty: on its own.
   std::string group;
   /// The input whose absence made this a stand-in, as the job names it; empty: the figure was stated or measured.

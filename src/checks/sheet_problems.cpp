@@ -1,27 +1,11 @@
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 
 #include "checks/check.hpp"
+#include "geometry/base/near_word.hpp"
 
 namespace baywright::checks {
 namespace {
-
-/// Number of single-character changes from a to b (Levenshtein 1966).
-std::size_t edit_distance(const std::string& a, const std::string& b) {
-  std::vector<std::size_t> row(b.size() + 1);
-  std::iota(row.begin(), row.end(), std::size_t{0});
-  for (std::size_t i = 0; i < a.size(); ++i) {
-    std::size_t diagonal = row[0];
-    row[0] = i + 1;
-    for (std::size_t j = 0; j < b.size(); ++j) {
-      const std::size_t replaced = diagonal + (a[i] == b[j] ? 0 : 1);
-      diagonal = row[j + 1];
-      row[j + 1] = std::min({row[j] + 1, row[j + 1] + 1, replaced});
-    }
-  }
-  return row.back();
-}
 
 struct LimitId {
   std::string id;
@@ -103,7 +87,7 @@ std::vector<std::string> problems_of(const Sheet& sheet) {
   }
   for (std::string& problem : problems_of_rows(sheet.clearance)) problems.push_back(std::move(problem));
   if (sheet.restriction && sheet.restriction->station.empty()) {
-    problems.push_back("restriction: names no station; give \"compressor face\" or the id of a restriction tap");
+    problems.emplace_back("restriction: names no station; give \"compressor face\" or the id of a restriction tap");
   }
   return problems;
 }

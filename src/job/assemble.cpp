@@ -7,18 +7,20 @@
 #include "geometry/base/atomic_file.hpp"
 #include "geometry/base/words.hpp"
 #include "job/file_access.hpp"
+#include "job/further_errors.hpp"
 #include "job/job_file.hpp"
 #include "job/job_problems.hpp"
+#include "job/job_reading.hpp"
 #include "job/lay_out_ducts.hpp"
 #include "job/node.hpp"
 #include "job/part_loader.hpp"
+#include "job/port_of.hpp"
 
 namespace baywright::job {
 namespace fs = std::filesystem;
 namespace {
 
 constexpr const char* kFileName = "job.json";
-constexpr std::uintmax_t kLargestText = std::uintmax_t{16} << 20;  ///< a job or a sheet is text written by a person
 
 std::string at(const std::string& list, std::size_t index) {
   return std::string(kFileName) + ": " + list + "/" + std::to_string(index);
@@ -137,17 +139,8 @@ class Assembly {
     for (std::size_t i = 0; i < out_.job.ports.size(); ++i) {
       const PortSpec& spec = out_.job.ports[i];
       rides_with_its_part(spec, at("/ports", i));
-      bay::Port port;
-      port.id = spec.id;
-      port.name = spec.name.empty() ? spec.id.value : spec.name;
-      port.center_mm = spec.center_mm;
-      port.axis = spec.axis.normalized();
-      port.bore_mm = spec.bore_mm;
-      port.outer_diameter_mm = spec.outer_diameter_mm;
-      port.body = out_.bay.find_body(spec.body).value_or(0);  // a body missing here has been complained about
-      port.part = spec.part;
-      port.contact_length_mm = spec.contact_length_mm;
-      out_.bay.ports.push_back(std::move(port));
+      // A body missing here has been complained about.
+      out_.bay.ports.push_back(port_of(spec, out_.bay));
     }
   }
 
@@ -335,9 +328,16 @@ ResultAll<Installation> open_job(const fs::path& folder, const Progress& progres
   progress.report("reading " + file.filename().string());
   const auto text = read_file(file, kLargestText);
   if (!text) return tl::unexpected(std::vector<Error>{text.error()});
-  const auto job = read_job(*text, kFileName);
-  if (!job) return tl::unexpected(job.error());
-  auto installation = assemble(*job, home.empty() ? fs::path(".") : home, progress, nullptr, options);
+  const fs::path base = home.empty() ? fs::path(".") : home;
+  const JobReading reading = read_as_far_as_possible(*text, kFileName);
+  if (!reading.errors.empty()) {
+    std::vector<Error> further = further_errors(reading, base, options);
+    add_lines(further, *text);
+    std::vector<Error> errors = reading.errors;
+    errors.insert(errors.end(), further.begin(), further.end());
+    return tl::unexpected(std::move(errors));
+  }
+  auto installation = assemble(reading.job, base, progress, nullptr, options);
   if (!installation) {
     std::vector<Error> errors = installation.error();
     add_lines(errors, *text);

@@ -6,6 +6,7 @@
 #include <cstdio>
 #include <cstdlib>
 
+#include "geometry/base/near_word.hpp"
 #include "geometry/base/words.hpp"
 
 namespace baywright::job {
@@ -34,6 +35,16 @@ bool Problems::touches(const std::string& pointer) const {
   return std::any_of(errors_.begin(), errors_.end(), [&](const Found& found) {
     return found.pointer == pointer || found.pointer.starts_with(pointer + '/');
   });
+}
+
+bool Problems::is_at(const std::string& pointer) const {
+  return std::any_of(errors_.begin(), errors_.end(), [&](const Found& found) { return found.pointer == pointer; });
+}
+
+std::vector<std::string> Problems::places() const {
+  std::vector<std::string> out;
+  for (const Found& found : errors_) out.push_back(found.pointer);
+  return out;
 }
 
 std::vector<Error> Problems::take() {

@@ -34,6 +34,10 @@ class Problems {
   bool any() const { return !errors_.empty(); }
   /// Something at this pointer, or below it, was complained about.
   bool touches(const std::string& pointer) const;
+  /// Exactly this was complained about.
+  bool is_at(const std::string& pointer) const;
+  /// Pointers of all that was complained about.
+  std::vector<std::string> places() const;
   /// In the order of the file's lines.
   std::vector<Error> take();
 

@@ -5,6 +5,7 @@
 #include <string_view>
 #include <system_error>
 
+#include "geometry/base/near_word.hpp"
 #include "job/node.hpp"
 
 namespace baywright::job {

@@ -197,9 +197,10 @@ void describe(V& v, Of<PartSpec>) {
   v.optional("class", &S::part_class, part_class(), "What the part is; decides the clearance it needs.");
   v.optional("surface_temperature_C", &S::surface_temperature, temperature(Range{-80, 1200}),
              "Greatest temperature of its surface.");
-  v.optional("uncertainty_mm", &S::uncertainty_mm, length(at_least(0, 1000)),
-             "Standard uncertainty (one sigma) of its surface: measuring, and alignment too where that is not stated on "
-             "its own; absent: unknown.");
+  v.optional(
+      "uncertainty_mm", &S::uncertainty_mm, length(at_least(0, 1000)),
+      "Standard uncertainty (one sigma) of its surface: measuring, and alignment too where that is not stated on "
+      "its own; absent: unknown.");
   v.optional("uncertainty_source", &S::uncertainty_source, TextCodec(), "Where that figure comes from.");
   v.optional("alignment", &S::alignment, object<bay::Alignment>(), "How surely the part was put in its place.");
   v.optional("chord_error_mm", &S::chord_error_mm, length(Range{0.001, 10}),

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <string>
 
@@ -12,6 +13,8 @@ namespace baywright::job {
 /// Job from the text of job.json. All errors at once, each with its place ("job.json: /ducts/0/route/2 (line 41)"),
 /// what is wrong and what is expected; unknown keys are errors with the nearest known key.
 ResultAll<Job> read_job(const std::string& text, const std::string& file_name);
+/// A job or a sheet is text written by a person: no more than this is read of one.
+inline constexpr std::uintmax_t kLargestText = std::uintmax_t{16} << 20;
 /// Text of job.json with stable key order; the same job gives the same bytes.
 std::string write_job(const Job& job);
 /// JSON Schema (2020-12) of job.json, made from the same description the reader uses.

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <map>
 
-#include "job/node.hpp"
+#include "geometry/base/near_word.hpp"
 
 namespace baywright::job {
 namespace {
@@ -12,7 +12,9 @@ namespace {
 /// The ids of one list, and complaints about references into it.
 class Ids {
  public:
-  Ids(std::string noun, std::vector<JobProblem>& problems) : noun_(std::move(noun)), problems_(problems) {}
+  /// `list`: where the job keeps them.
+  Ids(std::string noun, std::vector<JobProblem>& problems, std::string list)
+      : noun_(std::move(noun)), problems_(problems), list_(std::move(list)) {}
 
   void add(const std::string& id, const std::string& pointer) {
     if (id.empty()) {
@@ -40,12 +42,13 @@ class Ids {
     } else {
       message += list.empty() ? "; the job has none" : "; known: " + list;
     }
-    problems_.push_back({pointer, std::move(message)});
+    problems_.push_back({pointer, std::move(message), list_});
   }
 
  private:
   std::string noun_;
   std::vector<JobProblem>& problems_;
+  std::string list_;
   std::map<std::string, std::string> where_;
   bool incomplete_ = false;
 };
@@ -112,7 +115,7 @@ class Examination {
     if (const auto* cases = std::get_if<bay::LoadCaseMotion>(&spec.motion)) names(cases->cases, at + "/motion/cases");
     if (const auto* measured = std::get_if<bay::MeasuredMotion>(&spec.motion)) {
       names(measured->cases, at + "/motion/cases");
-      Ids marks("mark", problems_);
+      Ids marks("mark", problems_, at + "/motion/marks");
       for (std::size_t i = 0; i < measured->marks.size(); ++i) {
         marks.add(measured->marks[i].id.value, item(at + "/motion/marks", i));
       }
@@ -160,14 +163,14 @@ class Examination {
       return;
     }
     ducts_.want(ref.duct.value, at + "/duct");
-    for (const duct::DuctSpec& other : job_.ducts) {
-      if (other.id == ref.duct) branch(other, ref.fitting, at + "/fitting");
+    for (std::size_t i = 0; i < job_.ducts.size(); ++i) {
+      if (job_.ducts[i].id == ref.duct) branch(i, ref.fitting, at + "/fitting");
     }
   }
 
-  void branch(const duct::DuctSpec& other, const duct::FittingId& id, const std::string& at) {
-    Ids branches("branch port", problems_);
-    for (const duct::Fitting& fitting : other.fittings) {
+  void branch(std::size_t other, const duct::FittingId& id, const std::string& at) {
+    Ids branches("branch port", problems_, item("/ducts", other) + "/fittings");
+    for (const duct::Fitting& fitting : job_.ducts[other].fittings) {
       if (std::holds_alternative<duct::BranchPort>(fitting.kind) && !branches.has(fitting.id.value)) {
         branches.add(fitting.id.value, "");
       }
@@ -180,7 +183,7 @@ class Examination {
     end(spec, spec.to, at + "/to");
     if (!(spec.from == duct::PortRef{}) && spec.from == spec.to) complain(at + "/to", "is the same end as \"from\"");
     tube(spec.tube, at + "/tube");
-    Ids points("route point", problems_);
+    Ids points("route point", problems_, at + "/route");
     const auto& route = spec.route.points;
     for (std::size_t i = 0; i < route.size(); ++i) {
       points.add(route[i].id.value, item(at + "/route", i));
@@ -205,7 +208,7 @@ class Examination {
       complain(at + "/breather", "says none, but the fitting \"" + branch->id.value + "\" is a branch port");
     }
     one_sensor(spec, at);
-    Ids fittings("fitting", problems_);
+    Ids fittings("fitting", problems_, at + "/fittings");
     for (std::size_t i = 0; i < spec.fittings.size(); ++i) {
       fittings.add(spec.fittings[i].id.value, item(at + "/fittings", i));
       fitting(spec, spec.fittings[i], points, item(at + "/fittings", i));
@@ -305,12 +308,12 @@ class Examination {
 
   const Job& job_;
   std::vector<JobProblem> problems_;
-  Ids bodies_{"body", problems_};
-  Ids parts_{"part", problems_};
-  Ids ports_{"port", problems_};
-  Ids ducts_{"duct", problems_};
-  Ids openings_{"opening", problems_};
-  Ids components_{"component", problems_};
+  Ids bodies_{"body", problems_, "/bodies"};
+  Ids parts_{"part", problems_, "/parts"};
+  Ids ports_{"port", problems_, "/ports"};
+  Ids ducts_{"duct", problems_, "/ducts"};
+  Ids openings_{"opening", problems_, "/openings"};
+  Ids components_{"component", problems_, "/flow/components"};
   bool vehicle_listed_ = false;
 };
 

@@ -11,6 +11,7 @@ namespace baywright::job {
 struct JobProblem {
   std::string pointer;  ///< JSON pointer to the place
   std::string message;
+  std::string list = {};  ///< pointer of the list in which something is missing; "" for other problems
 };
 
 /// Double ids, references to things that are not there, values that contradict each other. Empty ids are skipped: a

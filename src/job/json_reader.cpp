@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/base/near_word.hpp"
+
 namespace baywright::job {
 
 const Node* KeyCheck::take(const char* key) {

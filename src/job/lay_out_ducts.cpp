@@ -14,36 +14,39 @@ Error error_at(const std::string& pointer, std::string message) {
 
 }  // namespace
 
-ResultAll<std::vector<duct::Duct>> lay_out_ducts(const std::vector<duct::DuctSpec>& specs, const bay::Bay& bay) {
+ResultAll<std::vector<duct::Duct>> lay_out_ducts(const std::vector<duct::DuctSpec>& specs, const bay::Bay& bay,
+                                                 const std::set<duct::DuctId>& leave_out) {
   std::vector<duct::Duct> done;
   std::vector<Error> errors;
-  std::set<std::string> left;
-  std::set<std::string> failed;
-  for (const duct::DuctSpec& spec : specs) left.insert(spec.id.value);
+  std::set<duct::DuctId> left;
+  std::set<duct::DuctId> failed = leave_out;
+  for (const duct::DuctSpec& spec : specs) left.insert(spec.id);
+  const auto waits = [&](const duct::PortRef& ref) { return !ref.duct.empty() && left.contains(ref.duct); };
+  const auto ends_nowhere = [&](const duct::PortRef& ref) { return !ref.duct.empty() && failed.contains(ref.duct); };
   for (bool any = true; any;) {
     any = false;
     for (const duct::DuctSpec& spec : specs) {
-      const auto waits = [&](const duct::PortRef& ref) { return !ref.duct.empty() && left.contains(ref.duct.value); };
-      if (!left.contains(spec.id.value) || waits(spec.from) || waits(spec.to)) continue;
-      left.erase(spec.id.value);
+      const bool out = failed.contains(spec.id) || ends_nowhere(spec.from) || ends_nowhere(spec.to);
+      if (!left.contains(spec.id) || (!out && (waits(spec.from) || waits(spec.to)))) continue;
+      left.erase(spec.id);
       any = true;
       // What ends on a duct that could not be laid out has no place to end; one complaint is enough.
-      if (failed.contains(spec.from.duct.value) || failed.contains(spec.to.duct.value)) {
-        failed.insert(spec.id.value);
+      if (out) {
+        failed.insert(spec.id);
         continue;
       }
       auto layout = duct::lay_out(spec, bay, done);
       if (layout) {
         done.push_back({spec, std::move(*layout)});
       } else {
-        failed.insert(spec.id.value);
+        failed.insert(spec.id);
         errors.insert(errors.end(), layout.error().begin(), layout.error().end());
       }
     }
   }
   std::vector<duct::Duct> in_order;
   for (std::size_t i = 0; i < specs.size(); ++i) {
-    if (left.contains(specs[i].id.value)) {
+    if (left.contains(specs[i].id)) {
       errors.push_back(error_at("/ducts/" + std::to_string(i),
                                 "ends on a duct that ends on this one; one of them must start at a port"));
     }

@@ -52,11 +52,6 @@ ResultAll<Node> parse_json(const std::string& text, const std::string& file_name
 /// numbers in the shortest form that reads back to the same double. Ends with a newline.
 std::string to_json(const Node& node);
 
-/// Edit distance (Levenshtein) between two words.
-std::size_t edit_distance(std::string_view a, std::string_view b);
-/// The known word nearest to `word` when it is near enough to be a slip of the pen, else "".
-std::string nearest_word(std::string_view word, const std::vector<std::string>& known);
-
 /// Line of the node a pointer names, or of the nearest one above it.
 int line_of(const Node& root, const std::string& pointer);
 

@@ -3,14 +3,27 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/base/near_word.hpp"
 #include "job/job_fields.hpp"
 #include "job/job_problems.hpp"
+#include "job/job_reading.hpp"
 
 namespace baywright::job {
 namespace {
 
 constexpr const char* kVersionKey = "baywright_job";
 constexpr const char* kVersionDoc = "Version of this format.";
+
+/// The list could not be read: what it is has been complained about, or its key is misspelt.
+bool not_read(const Node& root, const std::string& list, const Problems& problems) {
+  if (list.empty()) return false;
+  if (problems.is_at(list)) return true;
+  const std::string key = list.substr(1);
+  if (root.find(key)) return false;
+  return std::any_of(root.members.begin(), root.members.end(), [&](const Node::Member& member) {
+    return problems.is_at(pointer_step("", member.key)) && !nearest_word(member.key, {key}).empty();
+  });
+}
 
 }  // namespace
 
@@ -25,29 +38,47 @@ const std::vector<std::string>& fitting_names() {
   return kNames;
 }
 
-ResultAll<Job> read_job(const std::string& text, const std::string& file_name) {
+bool JobReading::touches(const std::string& pointer) const {
+  return std::any_of(places.begin(), places.end(),
+                     [&](const std::string& at) { return at == pointer || at.starts_with(pointer + '/'); });
+}
+
+JobReading read_as_far_as_possible(const std::string& text, const std::string& file_name) {
+  JobReading out;
   const auto root = parse_json(text, file_name);
-  if (!root) return tl::unexpected(root.error());
+  if (!root) {
+    out.errors = root.error();
+    return out;
+  }
   Problems problems(file_name);
   const At top{&problems, ""};
-  Job job;
   if (root->kind != Node::Kind::object) {
     top.wrong(*root, "is " + shown(*root) + "; expected an object { ... }");
   } else if (read_version(*root, kVersionKey, kJobVersion, top)) {
+    out.examined = true;
     KeyCheck keys(*root, top);
     keys.take(kVersionKey);
-    ObjectReader<Job> reader(keys, job);
+    ObjectReader<Job> reader(keys, out.job);
     describe(reader, Of<Job>());
     keys.finish();
-    std::vector<JobProblem> found = problems_of(job);
+    std::vector<JobProblem> found = problems_of(out.job);
     // What follows from a field that could not be read is not worth a second line.
-    std::erase_if(found, [&](const JobProblem& problem) { return problems.touches(problem.pointer); });
+    std::erase_if(found, [&](const JobProblem& problem) {
+      return problems.touches(problem.pointer) || not_read(*root, problem.list, problems);
+    });
     for (const JobProblem& problem : found) {
       problems.add(problem.pointer, line_of(*root, problem.pointer), problem.message);
     }
   }
-  if (problems.any()) return tl::unexpected(problems.take());
-  return job;
+  out.places = problems.places();
+  out.errors = problems.take();
+  return out;
+}
+
+ResultAll<Job> read_job(const std::string& text, const std::string& file_name) {
+  JobReading reading = read_as_far_as_possible(text, file_name);
+  if (!reading.errors.empty()) return tl::unexpected(std::move(reading.errors));
+  return std::move(reading.job);
 }
 
 std::string write_job(const Job& job) {

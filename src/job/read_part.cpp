@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "geometry/base/expects.hpp"
+#include "geometry/base/near_word.hpp"
 #include "geometry/base/words.hpp"
 #include "geometry/clearance/hidden.hpp"
 #include "geometry/solid_pieces.hpp"

@@ -45,6 +45,30 @@ TEST_CASE("writing onto a folder fails and keeps the folder", "[atomic_file]") {
   CHECK(std::distance(fs::directory_iterator(folder.path), fs::directory_iterator()) == 1);
 }
 
+TEST_CASE("files that belong together are replaced together or not at all", "[atomic_file]") {
+  const Folder folder;
+  const fs::path a = folder.path / "a.json", b = folder.path / "b.html", blocked = folder.path / "blocked";
+  const auto count = [&] { return std::distance(fs::directory_iterator(folder.path), fs::directory_iterator()); };
+  REQUIRE(write_files(std::vector<NewFile>{{a, "old a"}, {b, "old b"}}));
+  CHECK(count() == 2);
+  fs::create_directories(blocked);
+  // The last cannot take its place, after the others have.
+  const auto failed = write_files(std::vector<NewFile>{{a, "new a"}, {folder.path / "c", "new c"}, {blocked, "x"}});
+  REQUIRE_FALSE(failed);
+  CHECK(failed.error().where == blocked.string());
+  CHECK(read_file(a).value() == "old a");
+  CHECK_FALSE(fs::exists(folder.path / "c"));
+  CHECK(count() == 3);
+  // One cannot even be written beside its place.
+  REQUIRE_FALSE(write_files(std::vector<NewFile>{{a, "new a"}, {folder.path / "absent" / "c", "x"}}));
+  CHECK(read_file(a).value() == "old a");
+  CHECK(count() == 3);
+  REQUIRE(write_files(std::vector<NewFile>{{a, "new a"}, {b, "new b"}}));
+  CHECK(read_file(a).value() == "new a");
+  CHECK(read_file(b).value() == "new b");
+  CHECK(count() == 3);
+}
+
 TEST_CASE("reading refuses what is not a plain file and what is too large", "[atomic_file]") {
   const Folder folder;
   CHECK(read_file(folder.path).error().code == ErrorCode::file_missing);

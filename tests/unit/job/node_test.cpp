@@ -53,13 +53,3 @@ TEST_CASE("numbers are written as short as possible and read back the same") {
   CHECK(to_json(Node::of(-0.0)) == "0\n");
   CHECK(to_json(Node::of("a\"b\\c\n\x01")) == "\"a\\\"b\\\\c\\n\\u0001\"\n");
 }
-
-TEST_CASE("a slip of the pen finds its word") {
-  const std::vector<std::string> known{"bore_mm", "bend_radius_mm", "body", "name"};
-  CHECK(nearest_word("boddy", known) == "body");
-  CHECK(nearest_word("bend_radius", known) == "bend_radius_mm");
-  CHECK(nearest_word("bore", known) == "bore_mm");
-  CHECK(nearest_word("temperature", known).empty());
-  CHECK(nearest_word("", known).empty());
-  CHECK(edit_distance("kitten", "sitting") == 3);  // the usual textbook pair
-}

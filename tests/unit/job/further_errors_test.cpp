@@ -1,0 +1,128 @@
+#include "job/further_errors.hpp"
+
+#include <algorithm>
+#include <random>
+
+#include <catch2/catch.hpp>
+
+#include "geometry/base/atomic_file.hpp"
+#include "tests/support/job_folder.hpp"
+
+using namespace baywright;
+
+namespace {
+
+/// Two ducts between four ports; the second stops 100 mm short of its port.
+constexpr const char* kJob = R"({ "baywright_job": 1,
+  "parts": [{ "id": "frame", "file": "frame.ply" }],
+  "ports": [
+    { "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 },
+    { "id": "b", "center_mm": [900, 0, 0], "axis": [-1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 },
+    { "id": "c", "center_mm": [0, 300, 0], "axis": [1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 },
+    { "id": "d", "center_mm": [900, 300, 0], "axis": [-1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 }
+  ],
+  "ducts": [
+    { "id": "one", "service": "intake", "from": { "port": "a" }, "to": { "port": "b" },
+      "tube": { "outer_diameter_mm": 50, "wall_mm": 2 },
+      "route": [{ "id": "P0", "at_mm": [0, 0, 0] }, { "id": "P1", "at_mm": [900, 0, 0] }] },
+    { "id": "two", "service": "charge hot", "from": { "port": "c" }, "to": { "port": "d" },
+      "tube": { "outer_diameter_mm": 50, "wall_mm": 2 },
+      "route": [{ "id": "P0", "at_mm": [0, 300, 0] }, { "id": "P1", "at_mm": [800, 300, 0] }] }
+  ],
+  "sheet": "sheet.json" })";
+
+std::string with(const std::string& from, const std::string& to) {
+  std::string text = kJob;
+  const auto at = text.find(from);
+  REQUIRE(at != std::string::npos);
+  return text.replace(at, from.size(), to);
+}
+
+std::vector<std::string> complaints(const std::string& text) {
+  const test::JobFolder folder("further_errors_test", "job");
+  folder.put("job.json", text);
+  folder.put("sheet.json", R"({ "baywright_sheet": 1, "name": "s", "limits": { "sn.upp": { "at_least": 4, "unit": "in",
+    "origin": "supplier", "text": "page 7" } } })");
+  const auto opened = job::open_job(folder.path);
+  std::vector<std::string> lines;
+  REQUIRE_FALSE(opened.has_value());
+  for (const Error& error : opened.error()) lines.push_back(to_line(error));
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  return lines;
+}
+
+bool has(const std::vector<std::string>& lines, const std::string& piece) {
+  return std::any_of(lines.begin(), lines.end(),
+                     [&](const std::string& line) { return line.find(piece) != std::string::npos; });
+}
+
+}  // namespace
+
+TEST_CASE("a bad key in one place silences nothing elsewhere") {
+  const auto lines = complaints(with("\"wall_mm\": 2 }", "\"wall_mm\": 2, \"colour\": 3 }"));
+  REQUIRE(lines.size() == 4);
+  CHECK(lines[0].starts_with("job.json: /ducts/0/tube/colour (line 11): is not a known key"));
+  CHECK(has(lines, "job.json: /parts/0/file (line 2): "));  // frame.ply is not there
+  CHECK(has(lines, "sn.upp"));
+  CHECK(has(lines, "duct two"));
+}
+
+TEST_CASE("what hangs on a mistake already told is left out") {
+  // The second duct's own mistake may be why it ends short.
+  CHECK_FALSE(has(complaints(with("[800, 300, 0]", "[800, 300, 0, 0]")), "duct two"));
+  // A port that cannot be read is no reason to complain about the duct that ends on it.
+  const auto port = complaints(with("[900, 300, 0], \"axis\": [-1, 0, 0], \"bore_mm\": 46",
+                                    "[900, 300, 0], \"axis\": [-1, 0, 0], \"bore_mm\": \"x\""));
+  CHECK(has(port, "/ports/3/bore_mm"));
+  CHECK_FALSE(has(port, "duct two"));
+  CHECK_FALSE(has(port, "/ducts"));
+  // Nor is a list that is none, or whose key is misspelt.
+  CHECK_FALSE(has(complaints(with("\"ports\": [", "\"ports\": 5, \"openings\": [")), "there is no port"));
+  const auto misspelt = complaints(with("\"ports\":", "\"portz\":"));
+  CHECK(has(misspelt, "/portz (line 3): is not a known key; did you mean \"ports\"?"));
+  CHECK_FALSE(has(misspelt, "there is no port"));
+  // A file that is named wrongly is complained about once.
+  CHECK_FALSE(has(complaints(with("\"file\": \"frame.ply\"", "\"file\": 7")), "frame.ply"));
+}
+
+TEST_CASE("what ends on a duct with a mistake is left out, the rest is laid out") {
+  const auto lines =
+      complaints(with("\"to\": { \"port\": \"b\" }", "\"to\": { \"duct\": \"two\", \"fitting\": \"B\" }"));
+  CHECK(has(lines, "/ducts/0/to/fitting"));
+  CHECK_FALSE(has(lines, "duct one"));
+  CHECK(has(lines, "duct two"));
+}
+
+TEST_CASE("a motion that cannot be built is told beside a bad key") {
+  const auto lines = complaints(
+      with("\"parts\":",
+           "\"bodies\": [{ \"id\": \"engine\", \"nmae\": \"Engine\", \"motion\": { \"kind\": \"measured\", "
+           "\"marks\": [{ \"id\": \"A\", \"at_mm\": [0, 0, 0] }, { \"id\": \"B\", \"at_mm\": [0, 0, 0] }, "
+           "{ \"id\": \"C\", \"at_mm\": [0, 0, 0] }], \"cases\": [{ \"name\": \"rock\", \"moved_mm\": "
+           "[[1, 0, 0], [0, 0, 0], [0, 0, 0]] }] } }], \"parts\":"));
+  CHECK(has(lines, "/bodies/0/nmae"));
+  CHECK(has(lines, "/bodies/0/motion (line 2)"));
+}
+
+TEST_CASE("damaged jobs get a second look without harm") {
+  const test::JobFolder folder("further_errors_test", "damaged");
+  const std::string sound = kJob;
+  std::mt19937 random(7);
+  const auto below = [&](std::size_t n) { return std::uniform_int_distribution<std::size_t>(0, n - 1)(random); };
+  std::size_t looked = 0;
+  for (int round = 0; round < 1500; ++round) {
+    std::string text = sound;
+    for (std::size_t changes = 1 + below(3); changes > 0; --changes) {
+      const std::size_t at = below(text.size());
+      if (below(2) == 0)
+        text[at] = "0123456789abcdeP\"-"[below(18)];
+      else
+        text.erase(at, 1 + below(3));
+    }
+    const job::JobReading reading = job::read_as_far_as_possible(text, "job.json");
+    if (reading.errors.empty() || !reading.examined) continue;
+    ++looked;
+    for (const Error& error : job::further_errors(reading, folder.path, {})) CHECK_FALSE(error.message.empty());
+  }
+  CHECK(looked > 200);
+}
