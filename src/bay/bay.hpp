@@ -25,9 +25,6 @@ inline constexpr std::array kPartClasses{
     PartClass::electrical, PartClass::steering, PartClass::bonnet, PartClass::structure, PartClass::reserved};
 std::string_view name(PartClass c);  ///< the word in files: "plain", "fluid line"...
 
-/// Part space is occupied by something, known to be free, or was never seen.
-enum class Space { occupied, free, unknown };
-
 /// A rigid group that moves as one. Index 0 is always the vehicle (the reference, never moves).
 struct Body {
   BodyId id;

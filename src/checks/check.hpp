@@ -89,7 +89,6 @@ DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flo
 std::vector<Finding> run_checks(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow,
                                 const Sheet& sheet, const DuctMeasures& measures);
 
-
 /// Every pair of ducts of a job, as not checked: how near ducts come to one another is not measured yet.
 std::vector<Finding> duct_pair_findings(const std::vector<duct::Duct>& ducts);
 

@@ -29,7 +29,7 @@ std::string services_of(const CheckDef& check) {
 std::string unit_word(Unit unit) { return unit == Unit::none ? "yes/no (1/0)" : std::string(file_name(unit)); }
 
 std::string limits_of(const CheckDef& check) {
-  const std::string sense = check.comparison == Comparison::at_least ? "at least" : "at most";
+  const std::string sense(name(check.comparison));
   if (check.limits == LimitPlace::by_class) return sense + ", by class of part: the sheet's `clearance` rows";
   std::vector<std::string> ids = {check.id};
   ids.insert(ids.end(), check.further_limits.begin(), check.further_limits.end());

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdio>
 
+#include "checks/uncertainty_hint.hpp"
 #include "geometry/base/unit.hpp"
 
 namespace baywright::checks {
@@ -127,6 +128,11 @@ std::string clearance_hint(const Context& context, const PairClearance& pair, co
     return "the limit lies beyond the range that was searched: raise the clearance range of the job";
   }
   const auto way = way_out(m);
+  if (std::string first = uncertainty_hint(m, limit, context.bay.units); !first.empty()) {
+    first += ": measure this place on the vehicle";
+    if (way) first.append("; the way out is ").append(along(*way)).append(", direction ").append(coordinates(*way));
+    return first;
+  }
   std::string hint = "move " + piece + " by " + length_text(short_by, context.bay.units);
   if (way) hint.append(" ").append(along(*way)).append(", direction ").append(coordinates(*way)).append(",");
   hint += " away from " + part;

@@ -33,8 +33,6 @@ std::string_view name(Severity s) {
       return "major";
     case Severity::minor:
       return "minor";
-    case Severity::info:
-      return "info";
   }
   return "major";
 }

@@ -13,7 +13,7 @@ namespace baywright::checks {
 enum class Verdict { met, not_met, undecided, not_checked, not_applicable };
 std::string_view name(Verdict v);  ///< "met", "not met", "undecided", "not checked", "not applicable"
 
-enum class Severity { blocker, major, minor, info };
+enum class Severity { blocker, major, minor };
 std::string_view name(Severity s);
 
 /// One requirement applied to one place.

@@ -1,4 +1,5 @@
 #include "checks/check_groups.hpp"
+#include "checks/uncertainty_hint.hpp"
 #include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/path_measures.hpp"
@@ -36,6 +37,7 @@ std::string grip_hint(const Context& context, const measure::Outcome& outcome) {
   const auto* measured = std::get_if<measure::Measured>(&outcome);
   const auto limit = context.sheet.limits.find("fb.grip");
   if (!measured || limit == context.sheet.limits.end() || measured->lowest() >= limit->second.value) return "";
+  if (std::string first = uncertainty_hint(*measured, limit->second, context.bay.units); !first.empty()) return first;
   const double outer = context.duct.layout.tube_at(*measured->station_mm).outer_diameter_mm;
   return "lengthen this straight by " +
          length_text((limit->second.value - measured->lowest()) * outer, context.bay.units) +

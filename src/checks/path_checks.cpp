@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "checks/check_groups.hpp"
+#include "checks/uncertainty_hint.hpp"
 #include "geometry/base/unit.hpp"
 #include "measure/path_measures.hpp"
 
@@ -29,6 +30,7 @@ std::string noted_name(const measure::Outcome& outcome) {
 /// How long the cone has to be for the limit's angle: the tangent of the half-angle goes with one over the length.
 std::string cone_hint(const Context& context, const measure::Measured& cone, const Limit& limit) {
   if (limit.unit != Unit::degree || limit.value <= 0 || cone.highest() <= limit.value) return "";
+  if (std::string first = uncertainty_hint(cone, limit, context.bay.units); !first.empty()) return first;
   for (const duct::PlacedFitting& fitting : context.duct.layout.fittings) {
     const double length = fitting.station_to_mm - fitting.station_from_mm;
     const bool here = std::abs(0.5 * (fitting.station_from_mm + fitting.station_to_mm) - *cone.station_mm) < 1e-6;

@@ -2,6 +2,7 @@
 #include <limits>
 
 #include "checks/check_groups.hpp"
+#include "checks/uncertainty_hint.hpp"
 #include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
 
@@ -30,6 +31,7 @@ std::string note_of(const std::vector<GaugeReading>& readings, const flow::Restr
 /// How much is too much, and where most of it is lost.
 std::string loss_hint(const measure::Measured& m, const Limit& limit, const flow::Restriction& restriction,
                       const std::string& general, const DisplayUnits& units) {
+  if (std::string first = uncertainty_hint(m, limit, units); !first.empty()) return first + "; then: " + general;
   constexpr std::size_t kShares = 3;
   const auto text = [&](double pascal) { return format(pascal, Unit::pascal, units); };
   std::vector<const flow::ElementLoss*> largest;
@@ -76,7 +78,7 @@ Subject measure_loss(const Context& context, FilterState state) {
     measure::NotAssessed missing = refused ? *refused : measure::NotAssessed{};
     if (!meaning) {
       if (!refused) missing.reason = "the sheet does not say what its restriction limits mean";
-      missing.missing.push_back("sheet/restriction");
+      missing.missing.emplace_back("sheet/restriction");
     }
     s.outcome = missing;
     return s;

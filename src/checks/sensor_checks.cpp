@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "checks/check_groups.hpp"
+#include "checks/uncertainty_hint.hpp"
 #include "geometry/base/unit.hpp"
 #include "measure/path_measures.hpp"
 
@@ -52,17 +53,29 @@ std::string to_spare(const Context& context, const std::string& check, const mea
   return length_text(*left, context.bay.units) + " to spare there (" + check + ")";
 }
 
+/// What to do first where the uncertainty would swallow any move; "" where it would not. EXPECTS a measured value with
+/// a limit in the sheet.
+std::string swallowed(const Context& context, const std::string& check, const measure::Outcome& outcome) {
+  return uncertainty_hint(std::get<measure::Measured>(outcome), context.sheet.limits.at(check), context.bay.units);
+}
+
 /// How to make the straight on one side of the sensor longer.
 std::string straight_hint(const Context& context, bool before) {
   const measure::Outcome here =
       before ? measure::straight_before_sensor(context.duct) : measure::straight_after_sensor(context.duct);
   const measure::Outcome there =
       before ? measure::straight_after_sensor(context.duct) : measure::straight_before_sensor(context.duct);
-  const auto lacks = spare(context, before ? "sn.up" : "sn.down", here);
+  const std::string check = before ? "sn.up" : "sn.down";
+  const auto lacks = spare(context, check, here);
   if (!lacks || *lacks >= 0) return "";
-  const measure::StraightRun run = measure::straight_run(context.duct, *std::get<measure::Measured>(here).station_mm);
+  if (std::string first = swallowed(context, check, here); !first.empty()) return first;
+  const auto& measured = std::get<measure::Measured>(here);
+  const measure::StraightRun run = measure::straight_run(context.duct, *measured.station_mm);
   const std::string room = to_spare(context, before ? "sn.down" : "sn.up", there);
-  std::string hint = length_text(-*lacks, context.bay.units) + " too short: move the sensor tube ";
+  const bool surely_short = measured.highest() < context.sheet.limits.at(check).value;
+  std::string hint = length_text(-*lacks, context.bay.units);
+  hint += surely_short ? " too short" : " more are needed to be sure";
+  hint += ": move the sensor tube ";
   hint += before ? "downstream" : "upstream";
   hint += room.empty() ? " (nothing to spare there)" : " (" + room + ")";
   hint += ", or " + (before ? run.ends_at_upstream : run.ends_at_downstream);
@@ -73,8 +86,10 @@ std::string straight_hint(const Context& context, bool before) {
 std::string breather_hint(const Context& context, bool after_sensor) {
   const measure::Outcome behind = measure::sensor_to_breather(context.duct);
   const measure::Outcome ahead = measure::breather_to_compressor(context.duct);
-  const auto lacks = spare(context, after_sensor ? "br.after" : "br.before", after_sensor ? behind : ahead);
+  const std::string check = after_sensor ? "br.after" : "br.before";
+  const auto lacks = spare(context, check, after_sensor ? behind : ahead);
   if (!lacks || *lacks >= 0) return "";
+  if (std::string first = swallowed(context, check, after_sensor ? behind : ahead); !first.empty()) return first;
   const std::string room = after_sensor ? to_spare(context, "br.before", ahead) : to_spare(context, "br.after", behind);
   std::string hint = "move the breather port " + length_text(-*lacks, context.bay.units);
   hint += after_sensor ? " downstream" : " upstream";
@@ -85,6 +100,7 @@ std::string breather_hint(const Context& context, bool after_sensor) {
 std::string clock_hint(const Context& context, const std::string& check, const measure::Outcome& outcome) {
   const auto lacks = spare(context, check, outcome);
   if (!lacks || *lacks >= 0) return "";
+  if (std::string first = swallowed(context, check, outcome); !first.empty()) return first;
   const auto& measured = std::get<measure::Measured>(outcome);
   const auto& fittings = context.duct.layout.fittings;
   const auto sensor = std::find_if(fittings.begin(), fittings.end(), [](const duct::PlacedFitting& f) {
@@ -138,7 +154,9 @@ CheckDef up() {
       "step above {1 mm}, a gap above {10 mm} or a hump, the filter outlet. A flush joint within these limits does not "
       "end "
       "it "
-      "and is named.";
+      "and is named. Where the sensor tube states boss_radius_mm, the straight to the edge of the boss stands beside "
+      "the "
+      "value and is not judged.";
   c.hint = "lengthen this straight, or move the bend ahead of the sensor upstream";
   c.measure = [](const Context& context) {
     return unless_none(context, Fitted::sensor, "sensor", measure::straight_before_sensor(context.duct),
@@ -152,7 +170,7 @@ CheckDef down() {
   c.question = "Is the straight behind the sensor long enough?";
   c.definition =
       "Straight run that starts at the plane of the sensing element; going downstream it ends as for sn.up, or at the "
-      "compressor face.";
+      "compressor face. The straight from the edge of the boss stands beside it and is not judged.";
   c.hint = "lengthen this straight, or move the bend behind the sensor downstream";
   c.measure = [](const Context& context) {
     return unless_none(context, Fitted::sensor, "sensor", measure::straight_after_sensor(context.duct),
@@ -171,7 +189,7 @@ CheckDef clock() {
   c.unit = Unit::degree;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;
-  c.inputs.push_back("attitudes");
+  c.inputs.emplace_back("attitudes");
   c.hint = "turn the sensor tube about its axis towards 12 o'clock";
   c.measure = [](const Context& context) {
     const measure::Outcome clock = clock_in_attitudes(context);
@@ -201,7 +219,7 @@ CheckDef after() {
   c.definition =
       "Station of the breather port less the station of the sensor, along the centerline; each is taken where the axis "
       "of the port meets the centerline.";
-  c.inputs.push_back("ducts/fittings: branch port");
+  c.inputs.emplace_back("ducts/fittings: branch port");
   c.hint = "move the breather port downstream (br.before limits how far)";
   c.measure = [](const Context& context) {
     return unless_none(context, Fitted::both, "breather port", measure::sensor_to_breather(context.duct),

@@ -20,8 +20,8 @@ struct JointOffset {
 };
 JointOffset joint_offset(const TubeEnd& upstream, const TubeEnd& downstream);
 
-/// The coupler takes this offset from its nominal gap with the given share of the movement it can take: 1 over the whole
-/// motion; at rest a third is usual (common practice, no source), the rest is for the motion.
+/// The coupler takes this offset from its nominal gap with the given share of the movement it can take: 1 over the
+/// whole motion; at rest a third is usual (common practice, no source), the rest is for the motion.
 bool takes(const duct::Coupler& coupler, const JointOffset& offset, double share = 1);
 
 }  // namespace baywright::measure

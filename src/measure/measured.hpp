@@ -26,6 +26,13 @@ struct Witness {
   Vec3 on_other_mm = Vec3::Zero();
 };
 
+/// A second way to take a value that people on the vehicle use. Shown beside the value, never judged.
+struct Aside {
+  std::string what;  ///< how it is taken: "to the edge of the boss"
+  double value = 0;
+  Unit unit = Unit::none;
+};
+
 /// One number with what is known about it. Stored in `unit`; `lo` and `hi` bracket it (equal when computed exactly);
 /// `band` is the uncertainty of the inputs, kept apart from the bracket until the verdict.
 struct Measured {
@@ -40,6 +47,7 @@ struct Measured {
   std::string pose_name;        ///< "at rest", "engine: forward torque at 100 %"; "" when no pose matters
   bool assumed_motion = false;  ///< rests on a motion nobody measured
   std::string note;             ///< anything a reader must know, one line
+  std::vector<Aside> asides;
 
   static Measured exact(double value, Unit unit) {
     Measured m;

@@ -99,6 +99,8 @@ Outcome straight_at_sensor(const Duct& duct, bool before) {
   for (const StraightRun::Passed& passed : run.inside) {
     if ((passed.station_mm < sensor) == before) measured.note += "; passes " + passed.name;
   }
+  const double boss = std::get<duct::SensorTube>(fitting->kind).boss_radius_mm;
+  if (boss > 0) measured.asides.push_back({"to the edge of the boss", measured.lo - boss, Unit::mm});
   return measured;
 }
 
@@ -232,7 +234,7 @@ std::vector<Outcome> grip_lengths(const Duct& duct) {
       c.low = c.high = c.high / outer_diameter(layout, station);
       measured.band.add(c);
     }
-    grips.push_back(measured);
+    grips.emplace_back(measured);
   }
   return grips;
 }
@@ -277,7 +279,7 @@ std::vector<Outcome> cone_half_angles(const Duct& duct) {
                                    0.5 * (fitting.station_from_mm + fitting.station_to_mm));
     measured.band.add(cone_length_band(duct, fitting, from, to));
     measured.note = named(reducer ? "cone" : "reducing hose", fitting.id.value);
-    angles.push_back(measured);
+    angles.emplace_back(measured);
   }
   return angles;
 }

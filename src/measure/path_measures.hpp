@@ -38,7 +38,8 @@ struct StraightRun {
 /// these.
 StraightRun straight_run(const duct::Duct& duct, double station_mm);
 
-/// Straight run ending at / starting from the sensor plane, mm.
+/// Straight run ending at / starting from the sensor plane, mm. Aside: to the edge of the boss, where the job gives it
+/// a radius; negative where the boss reaches past the end of the straight.
 Outcome straight_before_sensor(const duct::Duct& duct);
 Outcome straight_after_sensor(const duct::Duct& duct);
 /// Angle between the sensor's outward axis and up, both projected on the section plane, 0..180 degree, at the attitude

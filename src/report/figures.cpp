@@ -8,7 +8,9 @@ namespace {
 
 constexpr const char* kMinus = "\u2212";
 
-std::string with_true_minus(std::string plain) { return plain.starts_with('-') ? kMinus + plain.substr(1) : plain; }
+std::string with_true_minus(const std::string& plain) {
+  return plain.starts_with('-') ? kMinus + plain.substr(1) : plain;
+}
 
 bool yes_or_no(const Unit unit) { return unit == Unit::none; }
 

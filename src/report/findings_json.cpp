@@ -144,6 +144,13 @@ Json measured_json(const bay::Bay& bay, const measure::Measured& m) {
   o.set("pose", pose_json(bay, m));
   o.set("assumed_motion", m.assumed_motion);
   o.text("note", m.note);
+  o.set("asides", array_of(m.asides, [](const measure::Aside& aside) {
+          Object a;
+          a.text("what", aside.what);
+          a.number("value", aside.value);
+          a.text("unit", file_name(aside.unit));
+          return a.done();
+        }));
   return o.done();
 }
 

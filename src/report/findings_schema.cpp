@@ -226,7 +226,7 @@ std::string findings_schema() {
   },
   "measured": {
    "type": "object",
-   "required": ["unit", "lo", "hi", "uncertainty_low", "uncertainty_high", "lowest", "highest", "contributions", "station_mm", "at_mm", "witness", "pose", "assumed_motion", "note"],
+   "required": ["unit", "lo", "hi", "uncertainty_low", "uncertainty_high", "lowest", "highest", "contributions", "station_mm", "at_mm", "witness", "pose", "assumed_motion", "note", "asides"],
    "additionalProperties": false,
    "properties": {
     "unit": {"$ref": "#/$defs/unit"},
@@ -258,6 +258,21 @@ std::string findings_schema() {
     "pose": {"$ref": "#/$defs/pose"},
     "assumed_motion": {"description": "The value rests on a motion nobody measured.", "type": "boolean"},
     "note": {"type": "string"},
+    "asides": {
+     "description": "The same taken another way that is in use on the vehicle. Not judged.",
+     "type": "array",
+     "items": {
+      "type": "object",
+      "required": ["what", "value", "unit"],
+      "additionalProperties": false,
+      "properties": {
+       "what": {"type": "string"},
+       "value": {"$ref": "#/$defs/number"},
+       "unit": {"$ref": "#/$defs/unit"},
+       "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+      }
+     }
+    },
     "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
    }
   },
@@ -297,7 +312,7 @@ std::string findings_schema() {
     "check": {"type": "string", "pattern": "^[a-z]+\\.[a-z_]+$"},
     "title": {"type": "string"},
     "verdict": {"enum": ["met", "not met", "undecided", "not checked", "not applicable"]},
-    "severity": {"enum": ["blocker", "major", "minor", "info"]},
+    "severity": {"enum": ["blocker", "major", "minor"]},
     "duct": {"type": "string"},
     "subject": {"description": "The place in words.", "type": "string"},
     "part": {"type": ["string", "null"]},

@@ -73,14 +73,13 @@ Markup picture_section(const Page& page) {
     return out + tag("p", "lede", "No clearance with a place was measured, so there is nothing to show close up."_h);
   }
   Markup figures;
-  for (std::size_t i = 0; i < places.size(); ++i) {
+  for (const checks::Finding* place : places) {
     PictureRequest request;
     request.view = PictureRequest::View::close_up;
-    request.finding = places[i];
+    request.finding = place;
     request.width_px = 760;
     request.height_px = 600;
-    const Markup figure =
-        picture(page, request, "Close-up: " + places[i]->subject) + close_up_caption(page, *places[i]);
+    const Markup figure = picture(page, request, "Close-up: " + place->subject) + close_up_caption(page, *place);
     figures += tag("figure", figure);
   }
   return out + tag("div", "views", figures);

@@ -73,8 +73,20 @@ const char* color_code(Verdict verdict) {
 
 struct Row {
   const Finding* finding = nullptr;
-  std::string what, where, measured, limit;
+  std::string what, where, measured, limit, asides;
 };
+
+constexpr const char* kIndent = "      ";
+
+std::string aside_lines(const Finding& finding, const DisplayUnits& units) {
+  const auto* measured = std::get_if<measure::Measured>(&finding.outcome);
+  std::string lines;
+  if (!measured) return lines;
+  for (const measure::Aside& aside : measured->asides) {
+    lines += kIndent + aside.what + " " + format(aside.value, aside.unit, units) + ", not judged\n";
+  }
+  return lines;
+}
 
 Row row_of(const Finding& finding, const DisplayUnits& units, bool several_ducts) {
   Row row;
@@ -83,6 +95,7 @@ Row row_of(const Finding& finding, const DisplayUnits& units, bool several_ducts
   row.where = several_ducts ? finding.duct.value + ": " + finding.subject : finding.subject;
   row.measured = outcome_text(finding.outcome, units);
   row.limit = limit_text(finding.limit, units);
+  row.asides = aside_lines(finding, units);
   return row;
 }
 
@@ -93,7 +106,7 @@ constexpr std::size_t kMeasuredWidth = 30;
 std::string pose_and_hint(const Finding& finding) {
   std::string lines;
   const auto* measured = std::get_if<measure::Measured>(&finding.outcome);
-  const std::string indent = "      ";
+  const std::string indent(kIndent);
   if (measured && !measured->pose_name.empty() && measured->pose_name != "at rest") {
     lines += indent + "at " + measured->pose_name + (measured->assumed_motion ? " (assumed motion)" : "") + "\n";
   }
@@ -122,7 +135,7 @@ std::string render(const Row& row, const TextOptions& options) {
     line += (row.where.empty() ? "" : row.where + ": ") + row.measured + missing_text(*row.finding);
   }
   while (!line.empty() && line.back() == ' ') line.pop_back();
-  line += "\n";
+  line += "\n" + row.asides;
   // A value without a limit to hold it against is not checked either, and its hint says what the sheet lacks.
   const bool open =
       verdict == Verdict::not_met || verdict == Verdict::undecided || (verdict == Verdict::not_checked && number);

@@ -156,6 +156,9 @@ Markup measured_cells(const Page& page, const Finding& finding) {
     value += tag("small", tag("span", "part", text(interval)) + " "_h +
                               (u.empty() ? Markup() : tag("span", "part", text("(U " + u + ")"))));
   }
+  for (const measure::Aside& aside : m->asides) {
+    value += tag("small", text(aside.what + " " + f.value(aside.value, aside.unit, more) + ", not judged"));
+  }
   Markup limit = "–"_h;
   if (finding.limit) {
     limit = text(f.limit(*finding.limit, more)) + tag("small", text(checks::name(finding.limit->origin.kind)));

@@ -165,6 +165,25 @@ TEST_CASE("A straight run through a station inside a bend has no length") {
   CHECK(straight_run(duct, 200).to_mm == 200);
 }
 
+TEST_CASE("Beside the straights stands how far it is to the edge of the boss") {
+  SensorTube sensor = sensor_tube(100, 50, Angle(), kTube);
+  const auto asides = [&](double boss_radius_mm, double from_mm) {
+    sensor.boss_radius_mm = boss_radius_mm;
+    const Duct duct = straight_job(1000, {{from_mm, {"S1", sensor}}}).laid_out();
+    return std::pair(std::get<Measured>(straight_before_sensor(duct)), std::get<Measured>(straight_after_sensor(duct)));
+  };
+  CHECK(asides(0, 450).first.asides.empty());  // nobody said where its edge is
+  const auto [before, after] = asides(18, 350);
+  CHECK(before.hi == Approx(400));
+  REQUIRE(before.asides.size() == 1);
+  CHECK(before.asides[0].value == Approx(400 - 18));
+  CHECK(before.asides[0].what == "to the edge of the boss");
+  REQUIRE(after.asides.size() == 1);
+  CHECK(after.asides[0].value == Approx(600 - 18));
+  // A boss that reaches past the end of the straight.
+  CHECK(asides(60, 0).first.asides[0].value == Approx(50 - 60));
+}
+
 TEST_CASE("Clock angle of the sensor") {
   const auto clocked = [](double degree, std::vector<bay::Attitude> attitudes) {
     Installation made = straight_job(500, {{100, {"S1", sensor_tube(100, 50, degrees(degree), kTube)}}});

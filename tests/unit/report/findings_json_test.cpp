@@ -74,6 +74,14 @@ TEST_CASE("the pose names load case and joint parameters in degrees and millimet
   CHECK(pose["axial_share"] == 0.5);
 }
 
+TEST_CASE("the same taken another way stands beside the value") {
+  const json root = parsed(sample::make_sample());
+  const json& straight = finding_about(root, "sn.up", "sensor")["measured"];
+  CHECK(straight["lo"] == 77.2);
+  CHECK(straight["asides"] == json::parse(R"([{"what": "to the edge of the boss", "value": 59.2, "unit": "mm"}])"));
+  CHECK(finding_about(root, "cr.motion", "tube 1 - rocker cover")["measured"]["asides"].empty());
+}
+
 TEST_CASE("numbers without a finite value are null with the reason beside them") {
   sample::Sample s = sample::make_sample();
   auto& first = std::get<measure::Measured>(s.evaluation.findings.front().outcome);

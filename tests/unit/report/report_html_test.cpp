@@ -6,6 +6,7 @@
 #include "geometry/base/atomic_file.hpp"
 #include "report/figures.hpp"
 #include "report/markup.hpp"
+#include "report/text.hpp"
 #include "report/wording.hpp"
 #include "sample.hpp"
 
@@ -178,6 +179,15 @@ TEST_CASE("the close-ups are five distinct places in the order of the findings")
     CHECK(places[i - 1] < places[i]);
     CHECK(places[i]->subject != places[0]->subject);
   }
+}
+
+TEST_CASE("what is not judged stands beside the value and says so, on the page and in the terminal") {
+  sample::Sample s = sample::make_sample();
+  CHECK(has(row_of(page_of(s), number_of(s, "sn.up")), "<small>to the edge of the boss 59.2 mm, not judged</small>"));
+  const auto text = [&] { return report::findings_text(s.installation, s.evaluation, {}); };
+  CHECK(has(text(), "\n      to the edge of the boss 59.2 mm, not judged\n"));
+  s.installation.job.units.length = LengthUnit::inch;
+  CHECK(has(text(), "\n      to the edge of the boss 2.331 in, not judged\n"));
 }
 
 TEST_CASE("numbers follow the job's display units") {

@@ -174,8 +174,9 @@ inline std::vector<checks::Finding> make_findings() {
         distance(30 + i, 30.08 + i, Vec3(60, 300 - 20 * i, 430), 300 + 20 * i, "engine: forward torque at 40 %"),
         least(6)));
   }
-  all.push_back(finding("sn.up", "Straight ahead of the sensor", "sensor", measure::Measured::exact(77.2, Unit::mm),
-                        least(101.6)));
+  measure::Measured straight = measure::Measured::exact(77.2, Unit::mm);
+  straight.asides = {{"to the edge of the boss", 59.2, Unit::mm}};
+  all.push_back(finding("sn.up", "Straight ahead of the sensor", "sensor", straight, least(101.6)));
   all.push_back(finding("in.bends", "Number of bends", "intake", measure::Measured::exact(4, Unit::count),
                         limit(Comparison::at_most, 3, Unit::count), checks::Severity::minor));
   all.push_back(finding("in.radius", "Smallest bend radius", "bend at P2", measure::Measured::exact(1.0, Unit::ratio),
