@@ -36,13 +36,12 @@ Result<void> write_results(const CheckOptions& options, const job::Installation&
   std::error_code code;
   std::filesystem::create_directories(out, code);
   if (code) return fail(ErrorCode::not_written, out.string(), "cannot make this folder: " + code.message());
-  progress.report("writing findings.json");
-  if (auto done = write_file(out / "findings.json", report::findings_json(installation, evaluation)); !done)
-    return done;
+  const std::string findings = report::findings_json(installation, evaluation);
   const std::string html = report::report_html(installation, evaluation, pictures_for(options, progress));
-  if (progress.cancelled()) return fail(ErrorCode::cancelled, "", "cancelled; report.html was not written");
-  progress.report("writing report.html");
-  return write_file(out / "report.html", html);
+  if (progress.cancelled()) return fail(ErrorCode::cancelled, "", "cancelled; nothing was written");
+  progress.report("writing findings.json and report.html");
+  const NewFile files[] = {{out / "findings.json", findings}, {out / "report.html", html}};
+  return write_files(files);
 }
 
 }  // namespace

@@ -12,6 +12,7 @@
 
 #include "app/check_command.hpp"
 #include "app/console.hpp"
+#include "app/refresh_copies.hpp"
 #include "geometry/base/atomic_file.hpp"
 
 extern char** environ;
@@ -58,27 +59,44 @@ Result<void> run_program(const fs::path& program, const std::string& argument) {
   return fail(ErrorCode::kernel_failed, program.string(), "did not finish; its message stands above");
 }
 
-/// Copies the jobs, keeping what is already there.
+constexpr const char* kJobs[] = {"first-try", "fitted"};
+
+/// What a user gets a copy of: the jobs, what they are held against, and the texts about them. Each job folder has the
+/// sheet beside its job.
+Result<std::vector<CopiedFile>> files_to_copy(const fs::path& from) {
+  std::vector<CopiedFile> files;
+  std::error_code code;
+  for (auto it = fs::recursive_directory_iterator(from, code); !code && it != fs::recursive_directory_iterator();
+       it.increment(code)) {
+    const fs::path name = it->path().filename();
+    if (it->is_directory() && (name == "generated" || name == job::kCacheFolder)) it.disable_recursion_pending();
+    const fs::path suffix = it->path().extension();
+    if (it->is_regular_file() && (suffix == ".json" || suffix == ".md")) {
+      files.push_back({it->path(), it->path().lexically_relative(from).generic_string()});
+    }
+  }
+  if (code) return fail(ErrorCode::file_missing, from.string(), "cannot list this folder: " + code.message());
+  for (const char* job : kJobs) files.push_back({from / "sheet.json", std::string(job) + "/sheet.json"});
+  std::sort(files.begin(), files.end(), [](const CopiedFile& a, const CopiedFile& b) { return a.name < b.name; });
+  return files;
+}
+
+/// Copies the jobs; what the user has changed stays, and both that and what was renewed is said.
 Result<void> copy_jobs(const fs::path& from, const fs::path& to) {
   std::error_code code;
   fs::create_directories(to, code);
   if (code) return fail(ErrorCode::not_written, to.string(), "cannot make this folder: " + code.message());
-  for (auto it = fs::recursive_directory_iterator(from, code); !code && it != fs::recursive_directory_iterator();
-       it.increment(code)) {
-    if (const fs::path name = it->path().filename();
-        it->is_directory() && (name == "generated" || name == job::kCacheFolder)) {
-      it.disable_recursion_pending();
-      continue;
-    }
-    const fs::path target = to / it->path().lexically_relative(from);
-    if (it->is_directory()) {
-      fs::create_directories(target, code);
-    } else if (const auto suffix = it->path().extension(); suffix == ".json" || suffix == ".md") {
-      fs::copy_file(it->path(), target, fs::copy_options::skip_existing, code);
-    }
-    if (code) break;
+  const auto files = files_to_copy(from);
+  if (!files) return tl::unexpected(files.error());
+  const auto refreshed = refresh_copies(*files, to);
+  if (!refreshed) return tl::unexpected(refreshed.error());
+  for (const std::string& name : refreshed->renewed) {
+    print("Renewed, as it was unchanged since an earlier version put it there: " + (to / name).string() + "\n");
   }
-  if (code) return fail(ErrorCode::not_written, to.string(), "cannot copy the demo's jobs: " + code.message());
+  for (const std::string& name : refreshed->kept) {
+    print("Kept, as it may have been changed: " + (to / name).string() +
+          " (it differs from this version's; delete it to get that)\n");
+  }
   return {};
 }
 
@@ -116,8 +134,7 @@ Result<void> make_parts(const fs::path& maker, const fs::path& folder) {
   return write_file(folder / "made-by", note);
 }
 
-/// Each job folder gets what its job names: the geometry (one file under two names where the disk can do that) and the
-/// sheet.
+/// Each job folder gets the geometry its job names: one file under two names where the disk can do that.
 Result<void> complete_job(const fs::path& jobs, const fs::path& job) {
   std::error_code code;
   const auto put = [&](const fs::path& from, const fs::path& to) {
@@ -133,7 +150,6 @@ Result<void> complete_job(const fs::path& jobs, const fs::path& job) {
     if (it->path().filename() != "made-by") put(it->path(), job / "generated" / it->path().filename());
     if (code) break;
   }
-  if (!code) fs::copy_file(jobs / "sheet.json", job / "sheet.json", fs::copy_options::skip_existing, code);
   if (code) return fail(ErrorCode::not_written, job.string(), "cannot complete the demo's job: " + code.message());
   return {};
 }
@@ -158,7 +174,7 @@ int run_demo(const DemoOptions& options, const std::string& program) {
   if (auto copied = copy_jobs(files->jobs, jobs); !copied) return report_failure({copied.error()});
   if (auto made = make_parts(files->maker, jobs / "generated"); !made) return report_failure({made.error()});
 
-  for (const char* name : {"first-try", "fitted"}) {
+  for (const char* name : kJobs) {
     if (auto done = complete_job(jobs, jobs / name); !done) return report_failure({done.error()});
     print("\n== " + (jobs / name).string() + "\n");
     job::ReadOptions read = options.read;

@@ -11,6 +11,7 @@
 #include "app/console.hpp"
 #include "app/demo_command.hpp"
 #include "app/export_command.hpp"
+#include "app/near_miss.hpp"
 #include "app/new_command.hpp"
 #include "app/picture_command.hpp"
 #include "app/shapes_command.hpp"
@@ -92,6 +93,22 @@ constexpr const char* kSchemaAfterword =
     "  baywright schema job > job.schema.json         give it to your editor: keys are completed and explained\n"
     "  baywright schema findings                      what findings.json holds, for your own scripts";
 
+std::vector<std::string> options_of(const CLI::App& command) {
+  std::vector<std::string> names;
+  for (const CLI::Option* option : command.get_options()) {
+    for (const std::string& name : option->get_lnames()) names.push_back("--" + name);
+  }
+  return names;
+}
+
+std::string unknown_word_of(const CLI::App& program, const std::vector<std::string>& words) {
+  std::vector<baywright::app::KnownCommand> commands;
+  for (const CLI::App* command : program.get_subcommands({})) {
+    commands.push_back({command->get_name(), options_of(*command)});
+  }
+  return baywright::app::unknown_word(commands, options_of(program), words);
+}
+
 int output_lost() {
   std::fputs("baywright: standard output: cannot be written; the disk may be full\n", stderr);
   return kBadInput;
@@ -171,6 +188,11 @@ int run(int argc, char** argv) {
   try {
     cli.parse(argc, argv);
   } catch (const CLI::ParseError& error) {
+    const std::string unknown = error.get_exit_code() == 0 ? "" : unknown_word_of(cli, {argv + 1, argv + argc});
+    if (!unknown.empty()) {
+      std::fprintf(stderr, "baywright: %s\n", unknown.c_str());
+      return kBadInput;
+    }
     const int status = cli.exit(error);
     if (!std::cout.flush()) return output_lost();
     return status == 0 ? 0 : kBadInput;
