@@ -15,16 +15,19 @@ namespace baywright::viewer {
 struct DemoJob {
   std::string name;
   std::filesystem::path folder;
+  bool made = false;  ///< the files of its parts are there; else `baywright demo` makes them, elsewhere
 };
-/// Demo jobs found beside the program (installed) or in its source tree; those whose files were made.
-std::vector<DemoJob> demo_jobs();
+/// Demo jobs below a folder, by name.
+std::vector<DemoJob> demo_jobs(const std::filesystem::path& models);
+/// Those beside the program where it is installed, or in its source tree.
+std::vector<DemoJob> demo_jobs_of_program();
 
 /// What is shown while no job is open.
 class StartPage : public QWidget {
   Q_OBJECT
 
  public:
-  explicit StartPage(QWidget* parent = nullptr);
+  explicit StartPage(QWidget* parent = nullptr, const std::vector<DemoJob>& demos = demo_jobs_of_program());
   void set_recent(const QStringList& folders);
 
  Q_SIGNALS:
@@ -32,6 +35,9 @@ class StartPage : public QWidget {
   void job_chosen(const QString& folder);
 
  private:
+  /// A button for each demo that can be opened, and how to make those that cannot.
+  void add_demos(QVBoxLayout* layout, const std::vector<DemoJob>& demos);
+
   QVBoxLayout* recent_;
 };
 
