@@ -1,6 +1,7 @@
 #!/usr/bin/env bash
-# What takes longer than a normal test run: ten times the random cases, then the suites under the address, the
-# undefined-behaviour and the thread sanitizers, then the fuzzer. Run before a release and after any change to geometry/clearance.
+# What takes longer than a normal test run: ten times the random cases, the suites under the address, the
+# undefined-behaviour and the thread sanitizers, the fuzzer, warnings as errors, clang-tidy. Run before a release and
+# after any change to geometry/clearance.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 tests/run.sh
@@ -22,3 +23,8 @@ if command -v clang++ >/dev/null; then
 else
   echo "skipped: clang++ is not installed; tests/run.sh has tried 2,000 cases from bytes without it"
 fi
+echo "== warnings are errors"
+.ci/build dev
+echo "== clang-tidy"
+.ci/install_deps tidy
+.ci/tidy

@@ -57,7 +57,7 @@ double MovingPoints::support_of_terms(const double* terms, double* e) const {
 }
 
 std::size_t MovingPoints::add() {
-  centers_.push_back(Vec3::Zero());
+  centers_.emplace_back(Vec3::Zero());
   const std::size_t size = centers_.size() * static_cast<std::size_t>(terms());
   if (x_.size() < size) {
     x_.resize(size);
