@@ -7,6 +7,7 @@
 #include <cstdio>
 #include <cstdlib>
 #include <deque>
+#include <filesystem>
 #include <functional>
 #include <optional>
 #include <vector>
@@ -81,6 +82,10 @@ int main(int argc, char** argv) {
     std::fprintf(stderr, "usage: window_bench JOB DUCT POINT [MOVES]\n");
     return 2;
   }
+  if (std::filesystem::exists(std::filesystem::path(argv[1]) / "job.json.unsaved")) {
+    std::fprintf(stderr, "window_bench: the job has unsaved changes, about which the window would ask\n");
+    return 2;
+  }
   viewer::keep_glew_shim();
   auto format = QVTKOpenGLNativeWidget::defaultFormat();
   format.setSamples(0);
@@ -116,14 +121,14 @@ int main(int argc, char** argv) {
   std::optional<Clock::time_point> to_be_drawn;
   std::size_t refused = 0, skipped = 0;
   const auto answer = [&](const Vec3& to) {
-    while (!open.empty() && open.front().to != to) {
-      open.pop_front();
-      ++skipped;
-    }
-    if (open.empty()) return;
-    answered.push_back(ms_since(open.front().when));
-    if (!to_be_drawn) to_be_drawn = open.front().when;
-    open.pop_front();
+    // The newest move there: the way goes to and fro, and moves that were passed over are answered by none.
+    const auto found = std::find_if(open.rbegin(), open.rend(), [&](const Move& move) { return move.to == to; });
+    if (found == open.rend()) return;
+    answered.push_back(ms_since(found->when));
+    if (!to_be_drawn) to_be_drawn = found->when;
+    const auto passed = std::distance(open.begin(), found.base());
+    skipped += static_cast<std::size_t>(passed) - 1;
+    open.erase(open.begin(), open.begin() + passed);
   };
   QObject::connect(&bay, &viewer::BayView::point_dragged, &bay, [&](const Vec3& to) {
     open.push_back({Clock::now(), to});
