@@ -14,7 +14,7 @@ void ask_for_large_pages([[maybe_unused]] void* block, [[maybe_unused]] std::siz
   if (bytes < 2 * kLargePage) return;
   const auto begin = (reinterpret_cast<std::uintptr_t>(block) + kPage - 1) & ~(kPage - 1);
   const auto end = (reinterpret_cast<std::uintptr_t>(block) + bytes) & ~(kPage - 1);
-  ::madvise(reinterpret_cast<void*>(begin), end - begin, MADV_HUGEPAGE);
+  ::madvise(reinterpret_cast<void*>(begin), end - begin, MADV_HUGEPAGE);  // NOLINT(performance-no-int-to-ptr): a page
 #endif
 }
 

@@ -77,7 +77,7 @@ TriMesh skin(const std::vector<Ring>& rings, int around, const Vec3& origin, dou
       const double a = 2 * std::numbers::pi * j / around;
       const Vec3 p = ring.center + ring.radius_mm * (std::cos(a) * ring.ex + std::sin(a) * ring.ey) - origin;
       extent = std::max(extent, p.cwiseAbs().maxCoeff());
-      mesh.vertices.push_back(p.cast<float>());
+      mesh.vertices.emplace_back(p.cast<float>());
     }
   }
   for (std::size_t i = 0; i + 1 < rings.size(); ++i) {

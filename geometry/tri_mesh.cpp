@@ -99,7 +99,7 @@ TriMesh merged(const std::vector<TriMesh>& meshes) {
     const Vec3 shift = mesh.origin_mm - all.origin_mm;
     for (const Vec3f& v : mesh.vertices) {
       const Vec3 exact = shift + v.cast<double>();
-      all.vertices.push_back(exact.cast<float>());
+      all.vertices.emplace_back(exact.cast<float>());
       rounding = std::max(rounding, (all.vertices.back().cast<double>() - exact).norm());
     }
     for (const TriMesh::Triangle& t : mesh.triangles) all.triangles.push_back({t[0] + base, t[1] + base, t[2] + base});

@@ -28,6 +28,8 @@ std::uint64_t hash_of(const Vec3f& p) {
   return h ^ (h >> 32);
 }
 
+/// Bit by bit, as the hash is.
+// NOLINTNEXTLINE(bugprone-suspicious-memory-comparison)
 bool same(const Vec3f& a, const Vec3f& b) { return std::memcmp(a.data(), b.data(), 3 * sizeof(float)) == 0; }
 
 }  // namespace

@@ -109,7 +109,10 @@ struct Range {
 };
 
 /// Work of a query in a part: leaves are tested as a whole.
-float blocks(std::uint32_t weight) { return static_cast<float>((weight + kLeaf - 1) / kLeaf); }
+float blocks(std::uint32_t weight) {
+  const std::uint32_t whole = (weight + kLeaf - 1) / kLeaf;
+  return static_cast<float>(whole);
+}
 
 struct Bin {
   Box box;

@@ -53,7 +53,7 @@ void PointSink::choose_origin() {
 
 void PointSink::keep(const Vec3& p) {
   const Vec3 exact = p - origin_mm_;
-  points_.push_back(exact.cast<float>());
+  points_.emplace_back(exact.cast<float>());
   // NaN compares false and leaves the loss as it is.
   const double loss = (points_.back().cast<double>() - exact).cwiseAbs().maxCoeff();
   if (loss > rounding_mm_) rounding_mm_ = loss;

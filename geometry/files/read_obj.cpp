@@ -47,7 +47,7 @@ class ObjReader {
     file.format = "OBJ";
     file.read_faces = sizes_.size();
     if (free_form_ > 0)
-      file.warnings.push_back("free-form curves or surfaces were left out; export the mesh as polygons");
+      file.warnings.emplace_back("free-form curves or surfaces were left out; export the mesh as polygons");
     PointSink::Points points = sink_.finish();
     if (sizes_.empty()) return finish_cloud(std::move(points), {}, std::move(file), source_);
     std::vector<TriMesh::Triangle> triangles;

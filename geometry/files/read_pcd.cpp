@@ -195,7 +195,7 @@ class BodyReader {
   template <class Get>
   void take(const Get& get) {
     sink_.add(get(*wanted_[0]), get(*wanted_[1]), get(*wanted_[2]));
-    if (with_normals_) normals_.push_back(Vec3(get(*wanted_[3]), get(*wanted_[4]), get(*wanted_[5])).cast<float>());
+    if (with_normals_) normals_.emplace_back(Vec3(get(*wanted_[3]), get(*wanted_[4]), get(*wanted_[5])).cast<float>());
   }
 
   Result<void> ascii(ScanFile& file) {

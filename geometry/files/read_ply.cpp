@@ -221,7 +221,7 @@ class BodyReader {
         row_values[k] = *value;
       }
       sink_.add(row_values[*x], row_values[*y], row_values[*z]);
-      if (with_normals) normals_.push_back(Vec3(row_values[*nx], row_values[*ny], row_values[*nz]).cast<float>());
+      if (with_normals) normals_.emplace_back(Vec3(row_values[*nx], row_values[*ny], row_values[*nz]).cast<float>());
     }
     return {};
   }
@@ -240,7 +240,7 @@ class BodyReader {
       const char* at = body_.take(length);
       const auto value = [&](std::size_t k) { return Body::at(at + offset[k], type[k]); };
       sink_.add(value(0), value(1), value(2));
-      if (with_normals) normals_.push_back(Vec3(value(3), value(4), value(5)).cast<float>());
+      if (with_normals) normals_.emplace_back(Vec3(value(3), value(4), value(5)).cast<float>());
     }
     return {};
   }

@@ -188,7 +188,7 @@ class TextCloudReader {
       v[k] = *value;
     }
     sink_.add(v[0], v[1], v[2]);
-    if (with_normals_) normals_.push_back(Vec3(v[3], v[4], v[5]).cast<float>());
+    if (with_normals_) normals_.emplace_back(Vec3(v[3], v[4], v[5]).cast<float>());
     ++rows_;
     return {};
   }

@@ -74,7 +74,7 @@ Result<StepModel> read(const std::filesystem::path& path, const StepReferences& 
 /// Processor time after which the kernel is taken to hang: measured reading takes about 1 s per MB.
 double limit_s(const std::filesystem::path& path, const StepReferences& references) {
   std::error_code ignored;
-  double bytes = static_cast<double>(std::filesystem::file_size(path, ignored));
+  auto bytes = static_cast<double>(std::filesystem::file_size(path, ignored));
   for (const std::string& name : references.present) {
     bytes += static_cast<double>(std::filesystem::file_size(path.parent_path() / name, ignored));
   }

@@ -113,7 +113,7 @@ void join(const Image& image, const ScannerModel& scanner, std::vector<TriMesh>&
     TriMesh& mesh = meshes[static_cast<std::size_t>(image.pixels[i].layer)];
     if (number[i] < 0) {
       number[i] = static_cast<std::int64_t>(mesh.vertices.size());
-      mesh.vertices.push_back(image.pixels[i].p.cast<float>());
+      mesh.vertices.emplace_back(image.pixels[i].p.cast<float>());
     }
     return static_cast<std::uint32_t>(number[i]);
   };
@@ -151,7 +151,7 @@ void join(const Image& image, const ScannerModel& scanner, std::vector<TriMesh>&
 void Scene::add(const TriMesh& mesh, int layer_index) {
   EXPECTS(surface.origin_mm.isZero());
   const auto base = static_cast<std::uint32_t>(surface.vertices.size());
-  for (std::uint32_t i = 0; i < mesh.vertices.size(); ++i) surface.vertices.push_back(mesh.vertex(i).cast<float>());
+  for (std::uint32_t i = 0; i < mesh.vertices.size(); ++i) surface.vertices.emplace_back(mesh.vertex(i).cast<float>());
   for (const TriMesh::Triangle& t : mesh.triangles)
     surface.triangles.push_back({t[0] + base, t[1] + base, t[2] + base});
   layer.insert(layer.end(), mesh.triangles.size(), layer_index);

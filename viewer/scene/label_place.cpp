@@ -34,7 +34,8 @@ Box2 free_place(const Box2& page, const Pixel& size, const Pixel& wanted, const 
   for (double ring = 0; ring <= farthest; ring += kRing) {
     for (int i = 0; i < (ring > 0 ? kPlaces : 1); ++i) {
       // From the pushed direction outwards to both sides.
-      const double turn = std::numbers::pi * ((i + 1) / 2) / (kPlaces / 2) * (i % 2 == 0 ? 1 : -1);
+      const int step = (i + 1) / 2, half = kPlaces / 2;
+      const double turn = std::numbers::pi * step / half * (i % 2 == 0 ? 1 : -1);
       const Pixel at = wanted + ring * (std::cos(turn) * first + std::sin(turn) * aside);
       const Box2 box = around(at.cwiseMax(lo).cwiseMin(hi), size);
       const Box2 wide{box.lo - Pixel(kGap, kGap), box.hi + Pixel(kGap, kGap)};

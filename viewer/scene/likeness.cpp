@@ -33,7 +33,7 @@ TriMesh clustered(const TriMesh& mesh, double cell_mm) {
     for (int k = 0; k < 3; ++k) key = key << kBits | std::min(static_cast<std::uint64_t>(at[k]), kMost);
     const auto [found, fresh] = numbers.try_emplace(key, static_cast<std::uint32_t>(sums.size()));
     if (fresh) {
-      sums.push_back(Vec3f::Zero());
+      sums.emplace_back(Vec3f::Zero());
       counts.push_back(0);
     }
     cell[i] = found->second;

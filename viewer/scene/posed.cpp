@@ -130,7 +130,7 @@ std::vector<std::vector<Vec3>> piece_rims(const duct::Piece& piece) {
       bool smooth = true;
       for (int k = 0; k <= kSides; ++k) {
         const double t = 2 * std::numbers::pi * k / kSides;
-        rim.push_back(end.center + end.radius_mm * (std::cos(t) * e0 + std::sin(t) * e1));
+        rim.emplace_back(end.center + end.radius_mm * (std::cos(t) * e0 + std::sin(t) * e1));
         if (k % 18 == 0) smooth = smooth && taken_up(piece, i, rim.back() + 0.5 * end.out, kSmoothStep_mm);
       }
       if (!smooth) rims.push_back(std::move(rim));

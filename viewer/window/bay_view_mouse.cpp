@@ -56,7 +56,7 @@ bool BayView::event(QEvent* event) {
         return true;
       }
       // The drawing library binds letters of its own; the window's keys are the only ones here.
-      return QOpenGLWidget::event(event);
+      return QOpenGLWidget::event(event);  // NOLINT(bugprone-parent-virtual-call)
     default:
       return QVTKOpenGLNativeWidget::event(event);
   }

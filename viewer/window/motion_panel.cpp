@@ -1,5 +1,7 @@
 #include "viewer/window/motion_panel.hpp"
 
+#include <cmath>
+
 #include <QComboBox>
 #include <QHBoxLayout>
 #include <QLabel>
@@ -166,7 +168,7 @@ void MotionPanel::follow(const PosedState& state, const QString& pose_name) {
       const double share = body.q[k] / one.to[k];
       if (share < 0 || share > 1) continue;
       which_->setCurrentIndex(static_cast<int>(i));
-      share_->setValue(static_cast<int>(100 * share + 0.5));
+      share_->setValue(static_cast<int>(std::lround(100 * share)));
       break;
     }
   }

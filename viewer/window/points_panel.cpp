@@ -157,7 +157,7 @@ void PointsPanel::typed(int row, int column) {
   Q_EMIT point_moved(id, to);
 }
 
-void PointsPanel::show_place(const duct::PointId& point, std::optional<Vec3> p_mm) {
+void PointsPanel::show_place(const duct::PointId& point, const std::optional<Vec3>& p_mm) {
   const QSignalBlocker quiet(table_);
   for (std::size_t i = 0; i < rows_.size(); ++i) {
     if (rows_[i].point.id != point) continue;

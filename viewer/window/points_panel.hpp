@@ -24,7 +24,7 @@ class PointsPanel : public QWidget {
   void show_duct(const duct::Duct& duct, const DisplayUnits& units);
   void clear();
   /// Where a point is while it is dragged; nullopt: where the duct has it.
-  void show_place(const duct::PointId& point, std::optional<Vec3> p_mm);
+  void show_place(const duct::PointId& point, const std::optional<Vec3>& p_mm);
   /// Chooses the row; no signal.
   void choose(const duct::PointId& point);
   /// Why nothing can be typed; "" when it can.
