@@ -311,4 +311,64 @@ TEST_CASE("A flexible joint stays within the hull of both motions, but for the d
   CHECK(near > 150);
 }
 
+TEST_CASE("A flexible joint has no first side and no frame of its own") {
+  Random random(80);
+  int near = 0;
+  for (int i = 0; i < 150; ++i) {
+    const JointCase joint = random_joint(random, 0.05, 6);
+    const double radius = random.in(10, 40);
+    const auto shapes = hose(joint, radius);
+    const TriMesh mesh = random_triangles(random, joint.carriage.gap->from, 3 * radius);
+    const TriTree tree = TriTree::over(mesh);
+    const Bracket is = clearance(joint.kinematics, shapes, joint.carriage, tree, 0, {});
+    near += !is.beyond_range;
+    const auto same = [&](const Bracket& other) {
+      REQUIRE(other.beyond_range == is.beyond_range);
+      if (is.beyond_range) return;
+      REQUIRE(other.lo_mm <= is.hi_mm + 1e-4);
+      REQUIRE(is.lo_mm <= other.hi_mm + 1e-4);
+      REQUIRE(other.hi_mm - other.lo_mm <= 0.1);
+    };
+    Carriage other_way;
+    other_way.first = *joint.carriage.second;
+    other_way.second = joint.carriage.first;
+    other_way.gap = Gap{joint.carriage.gap->to, joint.carriage.gap->from};
+    same(clearance(joint.kinematics, shapes, other_way, tree, 0, {}));
+    const PosedState state = test::random_state(random, joint.kinematics);
+    CHECK(clearance_at(joint.kinematics, shapes, joint.carriage, tree, 0, state, {0.1, 1e4}).hi_mm ==
+          Approx(clearance_at(joint.kinematics, shapes, other_way, tree, 0, state, {0.1, 1e4}).hi_mm).margin(1e-5));
+    // Everything turned and shifted as one.
+    const Pose move = random.pose(100);
+    Kinematics moved = joint.kinematics;
+    for (MotionSet& set : moved.bodies) {
+      if (!set.moves()) continue;
+      std::vector<MotionMember> members = set.members();
+      for (MotionMember& m : members) {
+        for (Joint& j : m.joints) {
+          j.axis = move.R * j.axis;
+          j.point = move * j.point;
+        }
+      }
+      set = MotionSet(members);
+    }
+    Carriage carriage = joint.carriage;
+    carriage.gap->from = move * carriage.gap->from;
+    carriage.gap->to = move * carriage.gap->to;
+    auto shapes_moved = shapes;
+    for (Primitive& p : shapes_moved) {
+      if (auto* s = std::get_if<Cylinder>(&p.shape)) {
+        s->a = move * s->a;
+        s->b = move * s->b;
+      } else if (auto* c = std::get_if<Collar>(&p.shape)) {
+        c->a = move * c->a;
+        c->b = move * c->b;
+      }
+    }
+    TriMesh mesh_moved = mesh;
+    for (auto& vertex : mesh_moved.vertices) vertex = (move * vertex.cast<double>()).cast<float>();
+    same(clearance(moved, shapes_moved, carriage, TriTree::over(mesh_moved), 0, {}));
+  }
+  CHECK(near > 75);
+}
+
 }  // namespace baywright
