@@ -133,10 +133,21 @@ std::string clearance_hint(const Context& context, const PairClearance& pair, co
     if (way) first.append("; the way out is ").append(along(*way)).append(", direction ").append(coordinates(*way));
     return first;
   }
-  std::string hint = "move " + piece + " by " + length_text(short_by, context.bay.units);
+  // Deeper than its radius nothing of a tube can lie: from there on the depth says nothing of the way out.
+  constexpr double kSaturated_mm = 0.1;
+  if (m.hi < 0 && m.station_mm) {
+    const duct::Layout& layout = context.duct.layout;
+    const double radius = outer_radius(layout, layout.pieces[static_cast<std::size_t>(pair.piece)], *m.station_mm);
+    const double tube_radius = 0.5 * layout.tube_at(*m.station_mm).outer_diameter_mm;
+    if (-m.hi >= std::min(radius, tube_radius) - kSaturated_mm) {
+      return part + " reaches the centreline of " + piece + ": route it around; how far is not known from this";
+    }
+  }
+  const bool overlaps = m.hi < 0;  // the part's surface that reaches in is all that is known of it
+  std::string hint = "move " + piece + (overlaps ? " by at least " : " by ") + length_text(short_by, context.bay.units);
   if (way) hint.append(" ").append(along(*way)).append(", direction ").append(coordinates(*way)).append(",");
   hint += " away from " + part;
-  if (way && short_by > 0) hint += room_text(context, pair, *way, short_by);
+  if (way && short_by > 0 && !overlaps) hint += room_text(context, pair, *way, short_by);
   if (m.highest() >= limit.value) hint += "; or measure this place on the vehicle";
   return hint;
 }

@@ -19,7 +19,14 @@ TEST_CASE("cr: the hint says which way to move", "[checks][clearance]") {
   auto deep = pair(0, rail, -3);
   deep.value.witness = measure::Witness{{0, 0, -3}, {0, 0, 0}};
   c.at_rest.pairs = {deep};
-  CHECK(c.one("cr.static").hint.find("by 23.0 mm up") != std::string::npos);
+  CHECK(c.one("cr.static").hint.find("by at least 23.0 mm up") != std::string::npos);
+  // As deep as the tube is thick: its axis is met, and the depth tells no way out.
+  auto pierced = pair(0, rail, -38.1);
+  pierced.value.witness = measure::Witness{{0, 0, -38.1}, {0, 0, 0}};
+  pierced.value.station_mm = 50;
+  c.at_rest.pairs = {pierced};
+  CHECK(c.one("cr.static").hint.find("Rail reaches the centreline of " + piece) == 0);
+  CHECK(c.one("cr.static").hint.find("how far is not known") != std::string::npos);
   // Undecided: measuring may settle it as well.
   auto open = pair(0, rail, 20.5, 1);
   c.at_rest.pairs = {open};
@@ -108,7 +115,7 @@ TEST_CASE("no hint promises a move that the uncertainty swallows", "[checks]") {
         "(20.2 mm): measure this place on the vehicle; the way out is left, direction (0.00, 1.00, 0.00)");
   CHECK(hint(25, 40).starts_with("make the uncertainty of 80.0 mm"));
   // What the value itself lacks is more: 30 of doubt, 35 lacking. Moving comes first.
-  CHECK(hint(-15, 15).find(" by 65.0 mm ") != std::string::npos);
+  CHECK(hint(-15, 15).find(" by at least 65.0 mm ") != std::string::npos);
 
   // Causes that are one are counted together: 2 (6 + 7) against 20. A wide bracket is a cause too.
   auto several = pair(0, rail, 19, 10);

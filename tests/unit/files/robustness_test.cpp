@@ -81,7 +81,7 @@ bool is_step_name(const std::filesystem::path& path) {
 TEST_CASE("mutated meshes and clouds") {
   const test_data::TempFolder temp;
   std::mt19937 random(20240229);
-  const long before = peak_kB();
+  [[maybe_unused]] const long before = peak_kB();
   int values = 0;
   int errors = 0;
   for (const auto& file : small_files({"scan", "malformed"}, 70'000)) {
@@ -111,7 +111,9 @@ TEST_CASE("mutated meshes and clouds") {
   }
   CHECK(values > 200);
   CHECK(errors > 200);
+#if !defined(__SANITIZE_ADDRESS__)  // which keeps what was freed
   CHECK(peak_kB() - before < 100'000);
+#endif
 }
 
 TEST_CASE("every beginning of a mesh or cloud") {
