@@ -144,6 +144,50 @@ class CountingIterator {
   Position* position_;
 };
 
+/// The mistakes that hands make most, said as such; anything else as the parser says it. `end`: of what was read.
+std::string in_plain_words(const std::string& text, std::size_t end, std::string parser) {
+  const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; };
+  if (std::all_of(text.begin(), text.end(), blank)) return "the file is empty";
+  if (text.find('\0') != std::string::npos) return "it is no UTF-8 text; save it as UTF-8";
+  const auto starts = [&](std::size_t at, std::string_view with) {
+    return at < text.size() && std::string_view(text).substr(at, with.size()) == with;
+  };
+  const std::size_t last = std::min(end, text.size() - 1);
+  for (std::size_t at = last - std::min<std::size_t>(last, 3); at <= last; ++at) {
+    if (starts(at, "\xE2\x80\x9C") || starts(at, "\xE2\x80\x9D") || starts(at, "\xE2\x80\x9E")) {
+      return "typographic quotation marks; write straight ones (\")";
+    }
+    if (starts(at, "//") || starts(at, "/*"))
+      return "JSON has no comments; take this one out, or put it under \"note\"";
+  }
+  // Where the token that was not expected begins, and what stands before it.
+  const auto before = [&](std::size_t at) {
+    while (at > 0 && blank(text[at - 1])) --at;
+    return at;
+  };
+  const bool closes = text[last] == '}' || text[last] == ']';
+  const std::size_t token = closes ? last : text.find_last_of(",:{}[]\"\n", last == 0 ? 0 : last - 1);
+  if (closes) {
+    const std::size_t at = before(last);
+    if (at > 0 && text[at - 1] == ',') return std::string("take out the comma before this ") + text[last];
+  }
+  if (parser.find("unexpected number literal; expected string literal") != std::string::npos &&
+      token != std::string::npos && token > 0 && text[token] == ',' && text[token - 1] >= '0' &&
+      text[token - 1] <= '9') {
+    return "a decimal comma; write a point";
+  }
+  const bool expected_end =
+      parser.find("expected '}'") != std::string::npos || parser.find("expected ']'") != std::string::npos;
+  if (expected_end && parser.find("end of input") == std::string::npos) {
+    return "a comma is missing before this, or a bracket too many or too few stands before it";
+  }
+  // Its excerpt may end within a character.
+  for (char& c : parser) {
+    if (static_cast<unsigned char>(c) >= 0x80) c = '?';
+  }
+  return parser;
+}
+
 /// Builds the tree from the parser's events.
 class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
  public:
@@ -187,7 +231,7 @@ class TreeBuilder : public nlohmann::json_sax<nlohmann::json> {
     const std::size_t detail = what.find(": syntax error ");
     if (detail != std::string::npos) what.erase(0, detail + 2);
     complain(ErrorCode::file_damaged, "line " + std::to_string(line) + ", column " + std::to_string(column),
-             "is not JSON: " + what);
+             "is not JSON: " + in_plain_words(text_, end, what));
     return false;
   }
 

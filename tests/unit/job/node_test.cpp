@@ -15,6 +15,27 @@ TEST_CASE("broken text is refused with its place") {
   CHECK(first("").rfind("x.json: line 1, column 1: is not JSON", 0) == 0);
   CHECK(first("{\n \"a\": 1,,\n}").rfind("x.json: line 2, column 9: is not JSON", 0) == 0);
   CHECK(first("[1, 2").rfind("x.json: line 1, column 6: is not JSON", 0) == 0);
+  const auto says = [&](const std::string& text, const std::string& what) {
+    INFO(first(text));
+    CHECK(first(text).find(what) != std::string::npos);
+  };
+  says("", "the file is empty");
+  says(" \n", "the file is empty");
+  says("// note\n{}", "JSON has no comments");
+  says("{\n \"a\": 1, // note\n}", "JSON has no comments");
+  says("{\n \"a\": 1\n \"b\": 2\n}", "a comma is missing");
+  says("[1 2]", "a comma is missing");
+  says("{\"a\": 1,\n}", "take out the comma before this }");
+  says("[1, 2, ]", "take out the comma before this ]");
+  says("{\"a\": 1,65}", "a decimal comma; write a point");
+  says(
+      "{\xE2\x80\x9C"
+      "a\": 1}",
+      "write straight ones");
+  says(std::string("\xFF\xFE{\0}\0", 6), "save it as UTF-8");
+  for (const char* cut : {"{\"a\xC3\xA9\xC3\xA9\": \xC3\xA9}", "{\"a\": \"\xC3\xA9"}) {
+    for (const char c : first(cut)) CHECK(static_cast<unsigned char>(c) < 0x80);
+  }
   CHECK(first("// note\n{}").rfind("x.json: line 1, column 1: is not JSON", 0) == 0);
   CHECK(first("{\"a\": 1e999}").rfind("x.json: line 1", 0) == 0);
   CHECK(first("{\"a\": \"\xFF\"}").rfind("x.json: line 1", 0) == 0);
