@@ -157,7 +157,8 @@ std::string in_plain_words(const std::string& text, std::size_t end, std::string
     if (starts(at, "\xE2\x80\x9C") || starts(at, "\xE2\x80\x9D") || starts(at, "\xE2\x80\x9E")) {
       return "typographic quotation marks; write straight ones (\")";
     }
-    if (starts(at, "//") || starts(at, "/*"))
+    const bool outside_text = parser.find("invalid literal") != std::string::npos;
+    if (outside_text && (starts(at, "//") || starts(at, "/*")))
       return "JSON has no comments; take this one out, or put it under \"note\"";
   }
   // Where the token that was not expected begins, and what stands before it.

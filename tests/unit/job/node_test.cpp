@@ -25,6 +25,7 @@ TEST_CASE("broken text is refused with its place") {
   says("{\n \"a\": 1, // note\n}", "JSON has no comments");
   says("{\n \"a\": 1\n \"b\": 2\n}", "a comma is missing");
   says("[1 2]", "a comma is missing");
+  CHECK(first("{\"a\": \"http://\n\"}").find("comments") == std::string::npos);
   says("{\"a\": 1,\n}", "take out the comma before this }");
   says("[1, 2, ]", "take out the comma before this ]");
   says("{\"a\": 1,65}", "a decimal comma; write a point");
