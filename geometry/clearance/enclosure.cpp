@@ -153,6 +153,21 @@ Vec3 Enclosure::near(const Vec3& p) const {
   return a + nearest_on_segment(p, a, b) * (b - a);
 }
 
+namespace {
+
+/// How far the points are from the first of them, wherever they are in their cell.
+double extent_mm(const MovingPoints& points) {
+  double most = 0;
+  for (std::size_t i = 1; i < points.count(); ++i) {
+    double apart = (points.center(i) - points.center(0)).norm();
+    for (int j = 0; j < points.terms(); ++j) apart += (points.term(i, j) - points.term(0, j)).norm();
+    most = std::max(most, apart);
+  }
+  return most;
+}
+
+}  // namespace
+
 SplitGain gain_at(const MovingPoints& points, const Separation& at, double rest_mm, bool curved) {
   SplitGain out;
   const int n = points.parameters();
@@ -177,7 +192,7 @@ SplitGain gain_at(const MovingPoints& points, const Separation& at, double rest_
     const double share = whole > 0 ? out.travel[j] / whole : 0;
     const double own_ways = std::max(size.apart_from_each_other[j], at.spread[j]);
     out.along_axis += 0.5 * own_ways;
-    out.parameter[j] = 0.5 * own_ways + rest_mm * (1 - std::pow(1 - 0.5 * share, 3));
+    out.parameter[j] = 0.5 * (own_ways + at.free_pairs[j]) + rest_mm * (1 - std::pow(1 - 0.5 * share, 3));
   }
   auto term = static_cast<std::size_t>(n);
   for (const ParameterPair& pair : points.pairs()) {
@@ -189,6 +204,8 @@ SplitGain gain_at(const MovingPoints& points, const Separation& at, double rest_
     }
     ++term;
   }
+  // No point of a half lies farther from the whole than that: a part that is a point already is not cut again.
+  out.along_axis = std::min(out.along_axis, 0.5 * extent_mm(points));
   return out;
 }
 

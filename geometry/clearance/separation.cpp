@@ -105,6 +105,42 @@ bool solve(Simplex& s) {
   return inside;
 }
 
+/// What is left of the difference between the nearest point and where its parts are at the parameters told for it, once
+/// `explained` is taken off: pairs that count as free. It lies across the gap (along it nothing is gained by a wrong
+/// product), so it makes the way longer as a cathetus does. To each parameter goes its pairs' share.
+void note_free_pairs(const MovingPoints& moving, const Simplex& simplex, const Vec3& explained, Separation& out) {
+  if (std::none_of(moving.pairs().begin(), moving.pairs().end(), [](const auto& pair) { return pair.k != pair.l; })) {
+    return;
+  }
+  Vec3 off = -explained;
+  std::array<double, kMostParameters> size{};
+  double whole = 0;
+  for (int i = 0; i < simplex.count; ++i) {
+    const auto at = static_cast<std::size_t>(i);
+    const MovingPoints::Support& from = simplex.from[at];
+    Vec3 there = moving.center(from.index);
+    for (int k = 0; k < moving.parameters(); ++k)
+      there += out.e[static_cast<std::size_t>(k)] * moving.term(from.index, k);
+    int term = moving.parameters();
+    for (const ParameterPair& pair : moving.pairs()) {
+      const Vec3 value = moving.term(from.index, term++);
+      there += out.e[pair.k] * out.e[pair.l] * value;
+      if (pair.k == pair.l) continue;
+      const double share = simplex.weight[at] * value.norm();
+      size[pair.k] += share;
+      size[pair.l] += share;
+      whole += share;
+    }
+    off += simplex.weight[at] * (from.point - there);
+  }
+  if (!(whole > 0)) return;
+  const double apart = std::max(out.lower_mm, 0.0);
+  const double nearer = std::hypot(apart, off.norm()) - apart;
+  for (std::size_t k = 0; k < static_cast<std::size_t>(moving.parameters()); ++k) {
+    out.free_pairs[k] = nearer * size[k] / whole;
+  }
+}
+
 template <class Standing>
 Separation separate(const MovingPoints& moving, const Standing& standing, double enough_mm, double tolerance_mm) {
   constexpr int kMostSteps = 48;
@@ -171,9 +207,12 @@ Separation separate(const MovingPoints& moving, const Standing& standing, double
     if (pair.k == pair.l) off[pair.k] += spread_of(pair.k, term, true);
     ++term;
   }
+  Vec3 explained = Vec3::Zero();
   for (int k = 0; k < moving.parameters(); ++k) {
     out.spread[static_cast<std::size_t>(k)] = off[static_cast<std::size_t>(k)].norm();
+    explained += off[static_cast<std::size_t>(k)];
   }
+  note_free_pairs(moving, simplex, explained, out);
   return out;
 }
 

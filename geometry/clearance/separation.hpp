@@ -45,6 +45,8 @@ struct Separation {
   std::array<double, 4> weight{};           ///< of the moving points in the nearest point
   /// By how much the nearest point is off because its parts take a parameter at different values, mm.
   std::array<double, kMostParameters> spread{};
+  /// By how much nearer it is because pairs of the parameter with others count as free, mm.
+  std::array<double, kMostParameters> free_pairs{};
 };
 /// Gilbert, Johnson and Keerthi 1988; every step's support plane is a proof, the best one counts. Stops when the gap
 /// reaches `enough_mm` or is known to `tolerance_mm`. At most four moving points.

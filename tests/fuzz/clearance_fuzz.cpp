@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "random_scenes.hpp"
+#include "tests/support/case_count.hpp"
 
 namespace baywright {
 namespace {
@@ -115,8 +116,7 @@ int main(int count, char** arguments) {
     baywright::try_case(bytes);
     return 0;
   }
-  long cases = std::stol(first);
-  if (const char* factor = std::getenv("BAYWRIGHT_CASES")) cases *= std::max(1, std::atoi(factor));
+  const long cases = baywright::test::case_count(std::stol(first));
   std::mt19937 engine(count > 2 ? static_cast<unsigned>(std::stoul(arguments[2])) : 1U);
   for (long i = 0; i < cases; ++i) {
     // Mostly few different values: coincidences, and the ends of every range.

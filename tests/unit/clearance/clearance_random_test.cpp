@@ -7,6 +7,7 @@
 #include <catch2/catch.hpp>
 
 #include "random_scenes.hpp"
+#include "tests/support/case_count.hpp"
 
 namespace baywright {
 namespace {
@@ -20,7 +21,18 @@ struct Tally {
   double worst_below = 0, worst_width = 0, worst_repeat = 0, slowest_ms = 0, total_ms = 0;
 };
 
+/// BAYWRIGHT_ONLY=243839 measures that case alone; the others are only made, so that it is the same one.
+bool passed_over(int number) {
+  const char* only = std::getenv("BAYWRIGHT_ONLY");
+  return only && std::atoi(only) != number;
+}
+
 void run_scene(Random& random, const Scene& s, int poses, Tally& tally) {
+  if (passed_over(tally.cases + 1)) {
+    ++tally.cases;
+    for (int i = 0; i < poses; ++i) test::random_state(random, s.kinematics);
+    return;
+  }
   ClearanceOptions options;
   const auto start = std::chrono::steady_clock::now();
   const Bracket b = clearance(s.kinematics, s.shapes, s.carriage, s.tree, s.surface, options);
@@ -62,8 +74,9 @@ void report(const char* name, const Tally& t) {
 /// was tried and the worst of it; BAYWRIGHT_CASES=10 runs ten times as many.
 template <class Make>
 void run_many(const char* name, const Make& make, unsigned seed, int cases, int poses) {
+  if (const char* other = std::getenv("BAYWRIGHT_SEED")) seed += static_cast<unsigned>(std::atoi(other));
   Random random(seed);
-  if (const char* factor = std::getenv("BAYWRIGHT_CASES")) cases *= std::max(1, std::atoi(factor));
+  cases = static_cast<int>(test::case_count(cases));
   Tally tally;
   for (int i = 0; i < cases; ++i) {
     run_scene(random, make(random), i % 50 ? poses : 20 * poses, tally);

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
-#include <cstdlib>
 #include <random>
 
 #include "routes.hpp"
+#include "tests/support/case_count.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -19,12 +19,6 @@ Layout laid_out(const std::vector<Vec3>& points, double radius_mm) {
   auto layout = lay_out_route(route(points, radius_mm));
   REQUIRE(layout);
   return *layout;
-}
-
-/// Long runs of the suite ask for more random cases.
-int case_factor() {
-  const char* factor = std::getenv("BAYWRIGHT_CASES");
-  return factor ? std::max(1, std::atoi(factor)) : 1;
 }
 
 void check_same(const BendTable& a, const BendTable& b, double rotation_sign) {
@@ -115,7 +109,7 @@ TEST_CASE("Points to table to points returns the points") {
   std::uniform_real_distribution<double> unit(0, 1);
   const auto between = [&](double lo, double hi) { return lo + (hi - lo) * unit(random); };
   int bends = 0;
-  for (int run = 0; run < 500 * case_factor(); ++run) {
+  for (int run = 0; run < test::case_count(500); ++run) {
     const double radius = between(20, 200);
     const int count = 1 + static_cast<int>(between(0, 7));
     Vec3 u = Vec3(between(-1, 1), between(-1, 1), between(-1, 1)).normalized();
