@@ -135,7 +135,32 @@ Result<ScanFile> read_scan(const std::filesystem::path& path, const ScanReadOpti
   return dispatch(bytes->view(), lower_suffix(path), source);
 }
 
-std::string size_doubt(const Aabb& box_mm, double mm_per_unit) {
+namespace {
+
+/// "2540 m (8330 ft)", "12.5 mm (0.492 in)": a size as one says it, in both systems, three digits at most.
+std::string size_text(double length_mm) {
+  constexpr double kInMetres_mm = 1e4;
+  constexpr double kMillimetresPerFoot = 304.8;
+  const bool large = length_mm >= kInMetres_mm;
+  const auto rounded = [](double value) {
+    const double step = std::pow(10.0, std::floor(std::log10(value)) - 2);
+    std::array<char, 40> text{};
+    const double shown = std::round(value / step) * step;
+    std::snprintf(text.data(), text.size(), "%.*f", static_cast<int>(std::max(0.0, -std::log10(step) + 0.5)), shown);
+    std::string number = text.data();
+    if (number.find('.') == std::string::npos) return number;
+    number.erase(number.find_last_not_of('0') + 1);
+    if (number.back() == '.') number.pop_back();
+    return number;
+  };
+  if (!(length_mm > 0)) return "0 mm";
+  return rounded(large ? length_mm / 1000 : length_mm) + (large ? " m (" : " mm (") +
+         rounded(large ? length_mm / kMillimetresPerFoot : length_mm / 25.4) + (large ? " ft)" : " in)");
+}
+
+}  // namespace
+
+std::string size_doubt(const Aabb& box_mm, double mm_per_unit, UnitSource source) {
   constexpr double kSmall_mm = 100;
   constexpr double kLarge_mm = 20'000;
   if (box_mm.empty()) return {};
@@ -147,23 +172,29 @@ std::string size_doubt(const Aabb& box_mm, double mm_per_unit) {
   };
   // In the order in which scanners and modellers use them: common practice, no source.
   constexpr std::array<Candidate, 4> kUnits{{{1, "mm"}, {1000, "m"}, {25.4, "inch"}, {10, "cm"}}};
-  std::array<char, 120> text{};
-  std::snprintf(text.data(), text.size(), "largest side is %.4g mm, which is too %s for a vehicle bay", side,
-                side < kSmall_mm ? "small" : "large");
-  std::string line = text.data();
+  const std::string line = "largest side is " + size_text(side) + ", which is too " +
+                           (side < kSmall_mm ? "small" : "large") + " for a vehicle bay";
+  const std::string confirm = "; if it is right, say \"size_confirmed\": true";
   // Single parts may be smaller than a bay: a second look allows a tenth.
   for (const double smallest : {kSmall_mm, kSmall_mm / 10}) {
     std::string units;
     for (const Candidate& unit : kUnits) {
       const double then = side / mm_per_unit * unit.mm;
       if (unit.mm == mm_per_unit || then < smallest || then > kLarge_mm) continue;
-      std::snprintf(text.data(), text.size(), "%s %s it would be %.4g mm", units.empty() ? "; read in" : ", in",
-                    unit.name, then);
-      units += text.data();
+      units += units.empty() ? "" : ", or ";
+      if (source == UnitSource::job) {
+        std::array<char, 40> key{};
+        std::snprintf(key.data(), key.size(), "\"mm_per_unit\": %g (%s)", unit.mm, unit.name);
+        units += std::string(key.data()) + " makes it " + size_text(then);
+      } else {
+        units += std::string("in ") + unit.name + " it would be " + size_text(then);
+      }
     }
-    if (!units.empty()) return line + units;
+    if (units.empty()) continue;
+    if (source == UnitSource::job) return line + "; " + units + confirm;
+    return line + "; the file seems to declare the wrong unit (" + units + "): export it again" + confirm;
   }
-  return line + ", and no usual unit explains it";
+  return line + ", and no usual unit explains it" + confirm;
 }
 
 }  // namespace baywright

@@ -78,7 +78,7 @@ std::vector<Finding> run_checks(const bay::Bay& bay, const duct::Duct& duct, con
       continue;
     }
     const std::vector<Subject> subjects = check.measure(context);
-    if (subjects.empty()) findings.push_back(not_applicable(check, duct, "the duct has nothing of the kind"));
+    if (subjects.empty()) findings.push_back(not_applicable(check, duct, "the duct has nothing that it looks at"));
     for (const Subject& subject : subjects) {
       findings.push_back(subject.left_out.empty() ? judged(check, context, subject)
                                                   : not_applicable(check, duct, subject.left_out));

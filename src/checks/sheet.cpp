@@ -46,6 +46,10 @@ std::string_view sign(Comparison c) {
   return "\u2265";
 }
 
+std::string stated_otherwise(const Limit& limit, const DisplayUnits& units) {
+  return limit.stated.ends_with(std::string(" ").append(symbol(limit.unit, units))) ? "" : limit.stated;
+}
+
 std::optional<ClearanceNeed> ClearanceRow::of(duct::Piece::Kind kind) const {
   switch (kind) {
     case duct::Piece::Kind::tube:

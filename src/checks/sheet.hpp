@@ -35,8 +35,11 @@ struct Limit {
   double value = 0;  ///< in `unit`
   Unit unit = Unit::none;
   Origin origin;
+  std::string stated = {};  ///< as the sheet states the value, where it has a unit of its own: "15 inH2O"
   bool operator==(const Limit&) const = default;
 };
+/// The value as the sheet states it, when it is shown in another unit than that; else "".
+std::string stated_otherwise(const Limit& limit, const DisplayUnits& units);
 
 /// Distances a piece needs; same: both ride on one body, at rest; else at rest and over the motion.
 struct ClearanceNeed {

@@ -1,7 +1,10 @@
 #include "duct/ends.hpp"
 
 #include <algorithm>
+#include <array>
+#include <charconv>
 #include <cmath>
+#include <numbers>
 
 #include "geometry/base/words.hpp"
 
@@ -10,6 +13,7 @@ namespace {
 
 constexpr double kAtPort_mm = 0.5;
 constexpr Angle kAlongAxis = degrees(1);
+constexpr Angle kReversed = degrees(5);
 
 std::optional<DuctEnd> port_of_bay(const PortRef& ref, const std::string& which, const bay::Bay& bay,
                                    Trouble& trouble) {
@@ -25,7 +29,8 @@ std::optional<DuctEnd> port_of_bay(const PortRef& ref, const std::string& which,
                  port->outer_diameter_mm,
                  port->bore_mm,
                  {0, Carriage::on(port->body), {body}, name},
-                 name};
+                 name,
+                 true};
 }
 
 std::optional<DuctEnd> branch_of_duct(const PortRef& ref, const std::string& which, std::span<const Duct> others,
@@ -57,6 +62,21 @@ std::optional<DuctEnd> branch_of_duct(const PortRef& ref, const std::string& whi
   return end;
 }
 
+/// Nearer to the opposite of the axis than a bend at the port could be meant.
+bool reversed(double angle_rad) { return std::numbers::pi - angle_rad <= kReversed.si(); }
+
+/// "[0, -1, 0]" as a job states it.
+std::string axis_text(const Vec3& axis) {
+  std::string text = "[";
+  for (int i = 0; i < 3; ++i) {
+    std::array<char, 32> digits{};
+    const double shown = std::round(axis[i] * 1e6) / 1e6 + 0.0;  // + 0 turns -0 into 0
+    const auto end = std::to_chars(digits.data(), digits.data() + digits.size(), shown).ptr;
+    text.append(i > 0 ? ", " : "").append(digits.data(), end);
+  }
+  return text + "]";
+}
+
 std::string point_text(const Vec3& p, const Trouble& trouble) {
   std::string text = "(";
   text += trouble.length(p.x()) + ", " + trouble.length(p.y()) + ", " + trouble.length(p.z());
@@ -82,8 +102,14 @@ void check_end(const DuctEnd& end, const RoutePoint& point, const Vec3& outward_
   }
   const double angle = std::atan2(outward_direction.cross(end.axis).norm(), outward_direction.dot(end.axis));
   if (!(angle <= kAlongAxis.si())) {
-    trouble.add(where, "the route leaves " + end.name + " at " + degree_text(to_degrees(radians(angle))) +
-                           " to its axis; at most 1 degree is allowed, move the next point onto the port's axis");
+    std::string message = "the route leaves " + end.name + " at " + degree_text(to_degrees(radians(angle))) +
+                          " to its axis; at most 1 degree is allowed, ";
+    message += end.axis_stated && reversed(angle)
+                   ? "and this is the other way: an axis points out of the part, the way the duct goes; if it points "
+                     "into the part, write \"axis\": " +
+                         axis_text(-end.axis) + " there"
+                   : "move the next point onto the port's axis";
+    trouble.add(where, std::move(message));
   }
 }
 

@@ -13,8 +13,9 @@ struct DuctEnd {
   Vec3 axis;  ///< unit, outward
   double outer_diameter_mm = 0;
   double bore_mm = 0;
-  Hold hold;         ///< station not set
-  std::string name;  ///< "port compressor-in"
+  Hold hold;                 ///< station not set
+  std::string name;          ///< "port compressor-in"
+  bool axis_stated = false;  ///< in the job; a branch port's follows from its duct
 };
 
 /// Looks up the port (or the branch port on a duct already laid out). `which` is "from" or "to".

@@ -6,6 +6,8 @@
 
 #include "geometry/base/atomic_file.hpp"
 #include "geometry/base/words.hpp"
+#include "job/bore_doubt.hpp"
+#include "job/duct_places.hpp"
 #include "job/file_access.hpp"
 #include "job/further_errors.hpp"
 #include "job/job_file.hpp"
@@ -56,6 +58,7 @@ class Assembly {
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
     keep_for_next_time();
     doubt_ports();
+    doubt_bores();
     loader_.conclude();
     for (std::size_t i = 0; i < out_.bay.parts.size(); ++i) {
       const bool confirmed = out_.job.parts[i].size_confirmed;
@@ -170,7 +173,10 @@ class Assembly {
       const PartSpec& spec = *wishes[i].spec;
       auto& part = parts[i];
       if (!part) {
-        errors_.insert(errors_.end(), part.error().begin(), part.error().end());
+        // Parts of one file have its mistakes in common.
+        for (const Error& error : part.error()) {
+          if (std::find(errors_.begin(), errors_.end(), error) == errors_.end()) errors_.push_back(error);
+        }
         continue;
       }
       part->id = spec.id;
@@ -202,7 +208,7 @@ class Assembly {
     if (out_.job.sheet != "default") {
       auto bytes = loader_.read_text(out_.job.sheet, "/sheet", kLargestText);
       if (!bytes) {
-        errors_.push_back(bytes.error());
+        errors_.push_back(about_sheet(bytes.error()));
         return;
       }
       text = std::move(*bytes);
@@ -280,6 +286,23 @@ class Assembly {
     }
   }
 
+  /// Bores that can be, but hardly are.
+  void doubt_bores() {
+    const auto doubt = [&](const std::string& whose, double bore_mm, double outer_diameter_mm) {
+      const std::string line = bore_doubt(bore_mm, outer_diameter_mm, out_.bay.units);
+      if (!line.empty()) out_.warnings.push_back(whose + ": " + line);
+    };
+    for (const PortSpec& port : out_.job.ports) doubt("port " + port.id.value, port.bore_mm, port.outer_diameter_mm);
+    for (const duct::DuctSpec& duct : out_.job.ducts) {
+      for (const duct::Fitting& fitting : duct.fittings) {
+        const auto* branch = std::get_if<duct::BranchPort>(&fitting.kind);
+        if (!branch) continue;
+        doubt("branch port " + fitting.id.value + " of duct " + duct.id.value, branch->bore_mm,
+              branch->outer_diameter_mm);
+      }
+    }
+  }
+
   const Progress& progress_;
   FileAccess access_;
   PartCache cache_;
@@ -300,15 +323,28 @@ std::optional<Error> not_a_folder(const ReadOptions& options) {
   return std::nullopt;
 }
 
-/// Adds the line of the file to places that are JSON pointers.
-void add_lines(std::vector<Error>& errors, const std::string& text) {
+/// Adds the line of the file to places that are JSON pointers, and the pointer to errors that name a duct's parts.
+void add_lines(std::vector<Error>& errors, const Job& job, const std::string& text) {
   const auto root = parse_json(text, kFileName);
   if (!root) return;
   const std::string prefix = std::string(kFileName) + ": ";
   for (Error& error : errors) {
+    if (const auto place = place_in_ducts(job, error)) {
+      error.message = to_line(error);
+      error.where = prefix + *place;
+    }
     if (!error.where.starts_with(prefix + '/')) continue;
     error.where += " (line " + std::to_string(line_of(*root, error.where.substr(prefix.size()))) + ")";
   }
+}
+
+/// A job file may have any name; complaints begin with it.
+tl::unexpected<std::vector<Error>> about_file(std::vector<Error> errors, const fs::path& file) {
+  const std::string prefix = std::string(kFileName) + ": ";
+  for (Error& error : errors) {
+    if (error.where.starts_with(prefix)) error.where.replace(0, prefix.size() - 2, file.filename().string());
+  }
+  return tl::unexpected(std::move(errors));
 }
 
 }  // namespace
@@ -332,16 +368,16 @@ ResultAll<Installation> open_job(const fs::path& folder, const Progress& progres
   const JobReading reading = read_as_far_as_possible(*text, kFileName);
   if (!reading.errors.empty()) {
     std::vector<Error> further = further_errors(reading, base, options);
-    add_lines(further, *text);
+    add_lines(further, reading.job, *text);
     std::vector<Error> errors = reading.errors;
     errors.insert(errors.end(), further.begin(), further.end());
-    return tl::unexpected(std::move(errors));
+    return about_file(std::move(errors), file);
   }
   auto installation = assemble(reading.job, base, progress, nullptr, options);
   if (!installation) {
     std::vector<Error> errors = installation.error();
-    add_lines(errors, *text);
-    return tl::unexpected(std::move(errors));
+    add_lines(errors, reading.job, *text);
+    return about_file(std::move(errors), file);
   }
   InputFile own{file.filename().string(), sha256_hex(*text), text->size(), fs::last_write_time(file, error), {}, {}};
   installation->files.insert(installation->files.begin(), std::move(own));

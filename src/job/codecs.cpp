@@ -100,9 +100,10 @@ std::optional<double> read_number(const Node& node, Dimension dimension, const R
   if (node.kind == Node::Kind::text && dimension != Dimension::plain) {
     value = parse_quantity(node.text, dimension);
     if (!value) {
-      std::string message = "is " + shown(node) + "; expected " + expected_number(dimension, range) +
-                            ", or text with a unit like " + in_quotes(example(dimension)) +
-                            " (units: " + joined(unit_symbols(dimension)) + ")";
+      const std::string meant = quantity_meant(node.text, dimension);
+      std::string message = "is " + shown(node) + (meant.empty() ? "" : "; did you mean " + in_quotes(meant) + "?") +
+                            "; expected " + expected_number(dimension, range) + ", or text with a unit like " +
+                            in_quotes(example(dimension)) + " (units: " + joined(unit_symbols(dimension)) + ")";
       if (const auto other = other_flow(dimension)) {
         const std::string flow(example(*other));
         message += "; " + std::string(noun(*other)) +

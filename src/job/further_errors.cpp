@@ -79,13 +79,12 @@ class SecondLook {
     if (reading_.touches("/sheet") || job_.sheet == "default" || !may_be_looked_at(job_.sheet)) return;
     const auto found = access_.find(job_.sheet, place_in_job("/sheet"));
     if (!found) {
-      errors_.push_back(found.error());
+      errors_.push_back(about_sheet(found.error()));
       return;
     }
     const auto text = read_file(found->path, kLargestText);
     if (!text) {
-      errors_.push_back(
-          {text.error().code, place_in_job("/sheet"), in_quotes(job_.sheet) + " " + text.error().message});
+      errors_.push_back({text.error().code, job_.sheet, text.error().message});
       return;
     }
     const auto sheet = read_sheet(*text, job_.sheet);

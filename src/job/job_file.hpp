@@ -22,6 +22,8 @@ std::string job_schema();
 
 /// A requirement sheet from its text; all errors at once, ids and units checked against the registry of checks.
 ResultAll<checks::Sheet> read_sheet(const std::string& text, const std::string& file_name);
+/// A complaint about the file of a sheet, with what to do where there is none.
+Error about_sheet(Error error);
 /// Text of the default sheet that is built into the program (models/sheets/default.json).
 std::string default_sheet_text();
 

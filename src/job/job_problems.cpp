@@ -5,6 +5,7 @@
 #include <map>
 
 #include "geometry/base/near_word.hpp"
+#include "job/bore_doubt.hpp"
 
 namespace baywright::job {
 namespace {
@@ -137,9 +138,7 @@ class Examination {
   void port(const PortSpec& spec, const std::string& at) {
     bodies_.want(spec.body.value, at + "/body");
     if (spec.part) parts_.want(spec.part->value, at + "/part");
-    if (spec.bore_mm > 0 && spec.outer_diameter_mm > 0 && spec.bore_mm >= spec.outer_diameter_mm) {
-      complain(at + "/bore_mm", "is not smaller than outer_diameter_mm");
-    }
+    bore(spec.bore_mm, spec.outer_diameter_mm, at);
     if (spec.outer_diameter_mm > 0 && spec.contact_length_mm > kLongestContact_OD * spec.outer_diameter_mm) {
       complain(at + "/contact_length_mm",
                "is more than 3 outer diameters of the port; only what sits on the spigot or "
@@ -147,6 +146,12 @@ class Examination {
     }
     constexpr double kUnitEnough = 1e-6;
     if (std::abs(spec.axis.norm() - 1) > kUnitEnough) complain(at + "/axis", "does not have length 1");
+  }
+
+  void bore(double bore_mm, double outer_diameter_mm, const std::string& at) {
+    if (!(bore_mm > 0 && outer_diameter_mm > 0)) return;
+    const std::string mistake = bore_mistake(bore_mm, outer_diameter_mm);
+    if (!mistake.empty()) complain(at + "/bore_mm", mistake);
   }
 
   void tube(const duct::TubeSize& tube, const std::string& at) {
@@ -266,9 +271,7 @@ class Examination {
     }
     if (const auto* reducer = std::get_if<duct::Reducer>(&fitting.kind)) tube(reducer->to, at + "/to");
     if (const auto* branch = std::get_if<duct::BranchPort>(&fitting.kind)) {
-      if (branch->bore_mm > 0 && branch->outer_diameter_mm > 0 && branch->bore_mm >= branch->outer_diameter_mm) {
-        complain(at + "/bore_mm", "is not smaller than outer_diameter_mm");
-      }
+      bore(branch->bore_mm, branch->outer_diameter_mm, at);
     }
     if (const auto* bracket = std::get_if<duct::Bracket>(&fitting.kind)) {
       bodies_.want(bracket->body.value, at + "/body");

@@ -20,7 +20,7 @@ std::string step_size_doubt(const Aabb& box) {
   constexpr double kLargest_mm = 20000;
   if (box.empty()) return "";
   const double largest = box.size().maxCoeff();
-  return largest < kSmallest_mm || largest > kLargest_mm ? size_doubt(box, 1.0) : "";
+  return largest < kSmallest_mm || largest > kLargest_mm ? size_doubt(box, 1.0, UnitSource::file) : "";
 }
 
 std::string hidden_line(const std::vector<std::string>& names) {

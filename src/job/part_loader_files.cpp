@@ -146,7 +146,7 @@ Result<std::string> PartLoader::read_text(const std::string& named, const std::s
   const auto found = source(named, pointer);
   if (!found) return tl::unexpected(found.error());
   auto bytes = read_file((*found)->path, limit_bytes);
-  if (!bytes) return fail(bytes.error().code, place_in_job(pointer), in_quotes(named) + " " + bytes.error().message);
+  if (!bytes) return fail(bytes.error().code, named, bytes.error().message);
   return bytes;
 }
 

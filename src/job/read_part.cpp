@@ -91,14 +91,13 @@ Error cancelled() { return {ErrorCode::cancelled, "", "stopped"}; }
 /// Fewer points than that are no scan of a surface.
 constexpr std::size_t kFewestPoints = 3;
 
-/// Where a file reader's complaint belongs: the key that names the file; its own place goes into the text.
-Error at_key(const Error& error, const std::string& pointer, const std::string& file) {
+/// A file reader's complaint, with the file called as the job calls it: "bought/engine.step: line 12".
+Error in_file(const Error& error, const std::string& file) {
   if (error.code == ErrorCode::cancelled) return error;
-  std::string detail = to_line(error);
-  const std::size_t name = detail.rfind('/', detail.find(": "));
-  if (name != std::string::npos && name < detail.find(": ")) detail.erase(0, name + 1);
-  if (detail.find(std::filesystem::path(file).filename().string()) == std::string::npos) detail = file + ": " + detail;
-  return {error.code, place_in_job(pointer), std::move(detail)};
+  const std::string name = std::filesystem::path(file).filename().string();
+  const std::size_t at = error.where.rfind(name);
+  if (at == std::string::npos) return {error.code, file, to_line(error)};
+  return {error.code, file + error.where.substr(at + name.size()), error.message};
 }
 
 /// A shape that becomes triangles of its own.
@@ -223,7 +222,7 @@ ResultAll<ReadPart> part_of_step(const PartSpec& spec, const std::string& pointe
                       "is given for a STEP file, which states its unit itself; remove it"});
   }
   if (!model) {
-    errors.push_back(at_key(model.error(), pointer + "/file", spec.file));
+    errors.push_back(in_file(model.error(), spec.file));
     return tl::unexpected(std::move(errors));
   }
   const auto chosen = selected(*model, spec, pointer);
@@ -241,7 +240,7 @@ ResultAll<ReadPart> part_of_step(const PartSpec& spec, const std::string& pointe
   if (progress.cancelled()) return one(cancelled());
   for (std::size_t i = 0; i < pieces.size(); ++i) {
     if (meshes[i]) continue;
-    Error error = at_key(meshes[i].error(), pointer, spec.file);
+    Error error = in_file(meshes[i].error(), spec.file);
     error.message += " (shape " + in_quotes(model->parts[pieces[i].origin.leaf].path) + ")";
     errors.push_back(std::move(error));
   }
@@ -291,7 +290,7 @@ ResultAll<ReadPart> part_of_scan(const PartSpec& spec, const std::string& pointe
     return tl::unexpected(std::move(errors));
   }
   EXPECTS(scan != nullptr);
-  if (!*scan) errors.push_back(at_key(scan->error(), pointer + "/file", spec.file));
+  if (!*scan) errors.push_back(in_file(scan->error(), spec.file));
   if (!errors.empty()) return tl::unexpected(std::move(errors));
   progress.report("tree of " + spec.id.value);
   const Pose X = pose_of(spec.placement);

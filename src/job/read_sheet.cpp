@@ -3,8 +3,10 @@
 #include <map>
 
 #include "checks/check.hpp"
+#include "geometry/base/words.hpp"
 #include "job/job_fields.hpp"
 #include "job/job_file.hpp"
+#include "job/unit_meant.hpp"
 
 namespace baywright::job {
 
@@ -45,6 +47,7 @@ struct SheetUnit {
   Unit stored;
   Dimension dimension;
   std::string_view symbol;
+  std::string_view shown = symbol;  ///< on screens
 };
 constexpr std::array kSheetUnits{
     SheetUnit{"count", Unit::count, Dimension::plain, ""},
@@ -55,7 +58,7 @@ constexpr std::array kSheetUnits{
     SheetUnit{"m", Unit::mm, Dimension::length, "m"},
     SheetUnit{"in", Unit::mm, Dimension::length, "in"},
     SheetUnit{"ft", Unit::mm, Dimension::length, "ft"},
-    SheetUnit{"deg", Unit::degree, Dimension::angle, "deg"},
+    SheetUnit{"deg", Unit::degree, Dimension::angle, "deg", ""},
     SheetUnit{"Pa", Unit::pascal, Dimension::pressure, "Pa"},
     SheetUnit{"kPa", Unit::pascal, Dimension::pressure, "kPa"},
     SheetUnit{"hPa", Unit::pascal, Dimension::pressure, "hPa"},
@@ -64,11 +67,11 @@ constexpr std::array kSheetUnits{
     SheetUnit{"psi", Unit::pascal, Dimension::pressure, "psi"},
     SheetUnit{"inH2O", Unit::pascal, Dimension::pressure, "inH2O"},
     SheetUnit{"inHg", Unit::pascal, Dimension::pressure, "inHg"},
-    SheetUnit{"degC", Unit::kelvin, Dimension::temperature, "degC"},
-    SheetUnit{"degF", Unit::kelvin, Dimension::temperature, "degF"},
+    SheetUnit{"degC", Unit::kelvin, Dimension::temperature, "degC", "°C"},
+    SheetUnit{"degF", Unit::kelvin, Dimension::temperature, "degF", "°F"},
     SheetUnit{"K", Unit::kelvin, Dimension::temperature, "K"},
     SheetUnit{"K difference", Unit::kelvin_difference, Dimension::temperature_change, "K"},
-    SheetUnit{"degF difference", Unit::kelvin_difference, Dimension::temperature_change, "degF"},
+    SheetUnit{"degF difference", Unit::kelvin_difference, Dimension::temperature_change, "degF", "°F"},
     SheetUnit{"kg/s", Unit::kg_per_s, Dimension::mass_flow, "kg/s"},
     SheetUnit{"kg/h", Unit::kg_per_s, Dimension::mass_flow, "kg/h"},
     SheetUnit{"lb/min", Unit::kg_per_s, Dimension::mass_flow, "lb/min"},
@@ -83,6 +86,11 @@ struct UnitWordCodec {
     return out;
   }
   bool read(const Node& node, std::string& value, const At& at) const {
+    const std::string meant = node.kind == Node::Kind::text ? unit_meant(node.text, words()) : "";
+    if (!meant.empty() && meant != node.text) {
+      at.wrong(node, "is " + shown(node) + "; did you mean " + in_quotes(meant) + "?");
+      return false;
+    }
     const auto index = read_word(node, words(), at);
     if (index) value = kSheetUnits[*index].word;
     return index.has_value();
@@ -212,6 +220,7 @@ checks::Limit limit_of(const LimitText& text) {
     if (unit.word != text.unit) continue;
     limit.unit = unit.stored;
     limit.value = stored(value, unit);
+    if (!unit.shown.empty()) limit.stated = shown(Node::of(value)).append(" ").append(unit.shown);
   }
   limit.origin = {text.origin, text.text};
   return limit;
@@ -263,6 +272,15 @@ void check_against_registry(const checks::Sheet& sheet, const Node& root, Proble
 }
 
 }  // namespace
+
+Error about_sheet(Error error) {
+  if (error.code == ErrorCode::file_missing) {
+    error.message +=
+        "; write \"sheet\": \"default\" to use the default requirements, or copy the sheet.json of a job that "
+        "\"baywright new\" makes and change its limits";
+  }
+  return error;
+}
 
 ResultAll<checks::Sheet> read_sheet(const std::string& text, const std::string& file_name) {
   const auto root = parse_json(text, file_name);

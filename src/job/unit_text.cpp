@@ -8,6 +8,7 @@
 
 #include "flow/air.hpp"
 #include "geometry/base/unit.hpp"
+#include "job/unit_meant.hpp"
 
 namespace baywright::job {
 namespace {
@@ -248,6 +249,18 @@ std::optional<double> in_file_unit(double amount, std::string_view unit, Dimensi
 std::optional<double> parse_quantity(std::string_view text, Dimension dimension) {
   if (const auto value = parse_plain(text, dimension)) return value;
   return other_flow(dimension) ? parse_flow_at(text, dimension) : std::nullopt;
+}
+
+std::string quantity_meant(std::string_view text, Dimension dimension) {
+  const std::string_view whole = trimmed(text);
+  std::string_view unit = whole;
+  if (!take_amount(unit)) return "";
+  const std::string_view amount = trimmed(whole.substr(0, whole.size() - unit.size()));
+  const std::string symbol = unit_meant(trimmed(unit), unit_symbols(dimension));
+  if (symbol.empty()) return "";
+  std::string meant(amount);
+  meant.append(" ").append(symbol);
+  return parse_quantity(meant, dimension) ? meant : "";
 }
 
 std::optional<Dimension> other_flow(Dimension dimension) {

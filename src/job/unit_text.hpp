@@ -37,6 +37,8 @@ std::optional<double> in_file_unit(double amount, std::string_view unit, Dimensi
 /// "300 CFM at 0.075 lb/ft3", "510 m3/h at 20 degC and 101.325 kPa" (dry air). Rounded to 15 significant digits, so
 /// that 3 in are 76.2 mm and not 76.19999999999999.
 std::optional<double> parse_quantity(std::string_view text, Dimension dimension);
+/// A text that can be read and that `text` most likely means: "20 degC" for "20 Celsius". "" when nothing comes near.
+std::string quantity_meant(std::string_view text, Dimension dimension);
 /// The flow that needs a density to become this one; nothing for what is no flow.
 std::optional<Dimension> other_flow(Dimension dimension);
 

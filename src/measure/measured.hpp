@@ -62,4 +62,8 @@ struct Measured {
 
 using Outcome = std::variant<Measured, NotAssessed>;
 
+/// What stands before `lo` where `hi` has no bound: nothing nearer was found within the range of a clearance; or so
+/// much pressure is lost when the flow stops passing.
+inline const char* open_end_words(const Measured& m) { return m.unit == Unit::pascal ? "chokes after" : "over"; }
+
 }  // namespace baywright::measure

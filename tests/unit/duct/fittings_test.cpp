@@ -138,6 +138,9 @@ TEST_CASE("The ends lie at their ports and along their axes") {
   CHECK(lay_out(made.spec, made.bay).has_value());
   made.bay.ports[1].axis = tilt(1.01);
   CHECK(refused(made, "point P2", "leaves port compressor-in at 1.0 degrees"));
+  CHECK(refused(made, "point P2", "move the next point onto the port's axis"));
+  made.bay.ports[1].axis = Vec3(0, 1, 0);  // into the part
+  CHECK(refused(made, "point P2", "if it points into the part, write \"axis\": [0, -1, 0] there"));
   made.spec.to = {};
   CHECK(refused(made, "to", "names neither"));
   made.spec.to.duct = DuctId("other");

@@ -205,7 +205,7 @@ TEST_CASE("every error of a job and its files is reported at once, with lines") 
   CHECK(has(lines, "job.json: /parts/1/mm_per_unit (line 6): \"bay.ply\" does not state its unit; give mm_per_unit"));
   CHECK(has(lines, "job.json: /parts/2/file (line 7): \"../bay.ply\" leads out of the job folder"));
   CHECK(has(lines, "job.json: /parts/3/file (line 8): \"/etc/passwd\" is an absolute path"));
-  CHECK(has(lines, "job.json: /parts/4/file (line 9): torn.step: "));
+  CHECK(has(lines, "torn.step: "));
   CHECK(has(
       lines,
       "job.json: /parts/5/select/0 (line 10): \"rods.step\" has no shape \"lef\"; did you mean \"left\"?; it has: "));
@@ -214,6 +214,23 @@ TEST_CASE("every error of a job and its files is reported at once, with lines") 
   CHECK(has(lines, "job.json: /parts/7/select (line 12): only shapes in STEP files have names"));
   CHECK(has(lines, "sheet.json: / (line 1): \"name\" is missing"));
   CHECK(lines.size() == 11);
+}
+
+TEST_CASE("a file that two parts are made of is complained about once, by its own name") {
+  const JobFolder folder("torn");
+  fs::create_directories(folder.path / "bought");
+  folder.put("bought/torn.step", "ISO-10303-21;\nHEADER;\n");
+  folder.put("bought/torn.ply", "ply\nformat ascii 1.0\nelement vertex 3\n");
+  folder.put("job.json", R"({ "baywright_job": 1, "parts": [
+    { "id": "a", "file": "bought/torn.step" },
+    { "id": "b", "file": "bought/torn.step", "class": "hot" },
+    { "id": "c", "file": "bought/torn.ply", "mm_per_unit": 1 } ] })");
+  const auto lines = complaints(folder.path);
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  REQUIRE(lines.size() == 2);
+  CHECK(has(lines, "bought/torn.step: "));
+  CHECK(has(lines, "bought/torn.ply: "));
+  CHECK_FALSE(has(lines, "job.json"));
 }
 
 TEST_CASE("files from elsewhere need the user's leave, not the job's") {
@@ -320,7 +337,38 @@ TEST_CASE("a size that makes no sense is doubted with the likely unit") {
       R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1, "uncertainty_mm": 1 }] })");
   const auto installation = opened(folder.path);
   REQUIRE(installation.warnings.size() >= 1);
-  CHECK(has(installation.warnings, "bay.ply: "));
+  // 1.2 mm are 0.0472 in, 1.2 m are 47.2 in.
+  CHECK(has(
+      installation.warnings,
+      "bay.ply: largest side is 1.2 mm (0.0472 in), which is too small for a vehicle bay; \"mm_per_unit\": 1000 (m) "
+      "makes it 1200 mm (47.2 in); if it is right, say \"size_confirmed\": true"));
+
+  put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(1.2e6F, 0.9e6F, 0.7e6F));
+  folder.put("job.json", R"({ "baywright_job": 1,
+    "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1000, "uncertainty_mm": 1 }] })");
+  // Twelve hundred million millimetres are 1 200 000 m or 3 937 008 ft.
+  CHECK(has(opened(folder.path).warnings, "largest side is 1200000 m (3940000 ft), which is too large"));
+}
+
+TEST_CASE("a bore that hardly fits its outer diameter is questioned, an inch for a millimetre refused") {
+  const JobFolder folder("bores");
+  const auto job_with = [&](const std::string& bore, const std::string& outer) {
+    folder.put("job.json", R"({ "baywright_job": 1, "ports": [{ "id": "p", "center_mm": [0, 0, 0], "axis": [1, 0, 0],
+      "bore_mm": )" + bore + R"(, "outer_diameter_mm": )" +
+                               outer + " }] }");
+    return folder.path;
+  };
+  CHECK(
+      has(complaints(job_with("2.87", "76.2")),
+          "job.json: /ports/0/bore_mm (line 2): is 2.87 mm in an outer diameter of 76.2 mm; if inches are meant, write "
+          "\"2.87 in\""));
+  CHECK(has(complaints(job_with("0.073", "76.2")), "if metres are meant, write \"0.073 m\""));
+  CHECK(has(complaints(job_with("72.9", "3")), "if inches are meant, write \"3 in\" there"));
+  CHECK(has(complaints(job_with("80", "76.2")), "is not smaller than outer_diameter_mm"));
+  // A wall of 30 mm round a bore of 16.2 mm can be, one of 20 round 36.2 is a thick one.
+  CHECK(has(opened(job_with("16.2", "76.2")).warnings,
+            "port p: a bore of 16.2 mm in an outer diameter of 76.2 mm leaves a wall of 30.0 mm"));
+  CHECK_FALSE(has(opened(job_with("36.2", "76.2")).warnings, "port p"));
 }
 
 TEST_CASE("ports are compared with the part they belong to") {

@@ -94,12 +94,12 @@ TEST_CASE("what ends on a duct with a mistake is left out, the rest is laid out"
 }
 
 TEST_CASE("a motion that cannot be built is told beside a bad key") {
-  const auto lines = complaints(
-      with("\"parts\":",
-           "\"bodies\": [{ \"id\": \"engine\", \"nmae\": \"Engine\", \"motion\": { \"kind\": \"measured\", "
-           "\"marks\": [{ \"id\": \"A\", \"at_mm\": [0, 0, 0] }, { \"id\": \"B\", \"at_mm\": [0, 0, 0] }, "
-           "{ \"id\": \"C\", \"at_mm\": [0, 0, 0] }], \"cases\": [{ \"name\": \"rock\", \"moved_mm\": "
-           "[[1, 0, 0], [0, 0, 0], [0, 0, 0]] }] } }], \"parts\":"));
+  const auto lines =
+      complaints(with("\"parts\":",
+                      "\"bodies\": [{ \"id\": \"engine\", \"nmae\": \"Engine\", \"motion\": { \"kind\": \"measured\", "
+                      "\"marks\": [{ \"id\": \"A\", \"at_mm\": [0, 0, 0] }, { \"id\": \"B\", \"at_mm\": [0, 0, 0] }, "
+                      "{ \"id\": \"C\", \"at_mm\": [0, 0, 0] }], \"cases\": [{ \"name\": \"rock\", \"moved_mm\": "
+                      "[[1, 0, 0], [0, 0, 0], [0, 0, 0]] }] } }], \"parts\":"));
   CHECK(has(lines, "/bodies/0/nmae"));
   CHECK(has(lines, "/bodies/0/motion (line 2)"));
 }
@@ -125,4 +125,41 @@ TEST_CASE("damaged jobs get a second look without harm") {
     for (const Error& error : job::further_errors(reading, folder.path, {})) CHECK_FALSE(error.message.empty());
   }
   CHECK(looked > 200);
+}
+
+TEST_CASE("what is wrong with a route is told with its place and line") {
+  // Alone, and beside a mistake elsewhere.
+  for (const std::string& text : {std::string(kJob), with("\"parts\":", "\"colour\": 3, \"parts\":")}) {
+    CHECK(has(complaints(text), "job.json: /ducts/1/route/1 (line 15): duct two: point P1: lies 100.0 mm away"));
+  }
+  CHECK(has(complaints(with("[900, 0, 0] }]", "[0, 0, 0] }]")),
+            "job.json: /ducts/0/route/0 (line 12): duct one: leg P0 - P1: has no length"));
+  const std::string coupler =
+      "[900, 0, 0] }], \"fittings\": [{ \"id\": \"C\", \"kind\": \"coupler\", \"shape\": "
+      "\"straight\", \"at\": { \"leg\": \"P0\", \"offset_mm\": 2000 }, \"gap_mm\": 5, "
+      "\"length_mm\": 60, \"wall_mm\": 4 }]";
+  CHECK(
+      has(complaints(with("[900, 0, 0] }]", coupler)), "job.json: /ducts/0/fittings/0 (line 12): duct one: fitting C"));
+}
+
+TEST_CASE("a job file of another name is called by it") {
+  const test::JobFolder folder("further_errors_test", "other-name");
+  folder.put("variant.json", with("\"wall_mm\": 2 }", "\"wall_mm\": 2, \"colour\": 3 }"));
+  folder.put("sound.json", kJob);
+  for (const char* name : {"variant.json", "sound.json"}) {
+    const auto opened = job::open_job(folder.path / name);
+    REQUIRE_FALSE(opened.has_value());
+    for (const Error& error : opened.error()) CHECK(error.where.starts_with(std::string(name) + ": /"));
+  }
+}
+
+TEST_CASE("a sheet that is not there: what to do instead") {
+  const test::JobFolder folder("further_errors_test", "no-sheet");
+  for (const char* parts : {"", "\"partz\": [], "}) {  // alone, and beside a mistake of the job
+    folder.put("job.json", std::string("{ \"baywright_job\": 1, ") + parts + "\"sheet\": \"sheet.json\" }");
+    const auto opened = job::open_job(folder.path);
+    REQUIRE_FALSE(opened.has_value());
+    const std::string line = to_line(opened.error().back());
+    CHECK(line.find("job.json: /sheet (line 1): \"sheet.json\" is not there; write \"sheet\": \"default\"") == 0);
+  }
 }

@@ -42,7 +42,7 @@ TEST_CASE("the default sheet reads, and has a limit for every check that takes o
   CHECK(sheet->clearance.size() == bay::kPartClasses.size());
   CHECK(sheet->limits.at("sn.up").value == 101.6);  // 4 in
   CHECK(sheet->limits.at("sn.up").unit == Unit::mm);
-  CHECK(sheet->limits.at("in.loss_clean").value == Approx(3740));  // pascal
+  CHECK(sheet->limits.at("in.loss_clean").value == Approx(15 * 249.08891));  // pascal
   for (const auto& [id, limit] : sheet->limits) CHECK_FALSE(limit.origin.text.empty());
 }
 
@@ -115,4 +115,32 @@ TEST_CASE("a limit that must not be reached") {
   CHECK(sheet->limits.at("sn.bottom").comparison == checks::Comparison::below);
   CHECK(has(complaints(head + "at_most" + tail),
             "sheet.json: /limits/sn.bottom (line 1): says at most, the check needs below"));
+}
+
+TEST_CASE("a limit keeps the value and unit it was stated in") {
+  const auto sheet = job::read_sheet(R"({ "baywright_sheet": 1, "name": "s", "limits": {
+    "in.loss_clean": { "at_most": 15, "unit": "inH2O", "origin": "supplier", "text": "page 1" },
+    "sn.up": { "at_least": 4.5, "unit": "in", "origin": "supplier", "text": "page 1" },
+    "sn.clock": { "at_most": 45, "unit": "deg", "origin": "supplier", "text": "page 1" } } })",
+                                     "sheet.json");
+  REQUIRE(sheet.has_value());
+  const DisplayUnits metric, us{LengthUnit::inch, PressureUnit::inH2O, TemperatureUnit::fahrenheit};
+  const checks::Limit &loss = sheet->limits.at("in.loss_clean"), &up = sheet->limits.at("sn.up");
+  CHECK(format(loss.value, loss.unit, us) == "15.00 inH2O");
+  CHECK(checks::stated_otherwise(loss, us).empty());
+  CHECK(checks::stated_otherwise(loss, metric) == "15 inH2O");
+  CHECK(checks::stated_otherwise(up, metric) == "4.5 in");
+  CHECK(checks::stated_otherwise(up, us).empty());
+  CHECK(checks::stated_otherwise(sheet->limits.at("sn.clock"), metric).empty());
+}
+
+TEST_CASE("a unit of a sheet written another way is recognized") {
+  for (const auto& [written, meant] : {std::pair("kpa", "kPa"), std::pair("inches of water", "inH2O")}) {
+    const auto lines = complaints(std::string(R"({ "baywright_sheet": 1, "name": "s", "limits": {
+      "in.loss_clean": { "at_most": 15, "unit": ")") +
+                                  written + R"(", "origin": "supplier", "text": "page 1" } } })");
+    REQUIRE(lines.size() == 1);
+    CHECK(has(lines, "sheet.json: /limits/in.loss_clean/unit (line 2): is \"" + std::string(written) +
+                         "\"; did you mean \"" + meant + "\"?"));
+  }
 }

@@ -82,3 +82,30 @@ TEST_CASE("a flow of the other kind needs the density it is stated at") {
     CHECK_FALSE(parse_quantity(text, Dimension::mass_flow).has_value());
   }
 }
+
+TEST_CASE("a unit written another way is recognized, and only then") {
+  const auto meant = [](const char* text, Dimension dimension) { return quantity_meant(text, dimension); };
+  for (const char* text : {"20 deg C", "20 Celsius", "20 C", "20 DegC", "20 degrees C", "20 \xC2\xB0 C"}) {
+    INFO(text);
+    CHECK(meant(text, Dimension::temperature) == "20 degC");
+  }
+  CHECK(meant("190 Fahrenheit", Dimension::temperature) == "190 degF");
+  CHECK(meant("190 f", Dimension::temperature) == "190 degF");
+  CHECK(meant("0.15 kg/sec", Dimension::mass_flow) == "0.15 kg/s");
+  CHECK(meant("0.15 KG/S", Dimension::mass_flow) == "0.15 kg/s");
+  CHECK(meant("540 kg per hour", Dimension::mass_flow) == "540 kg/h");
+  CHECK(meant("20 lbs/min", Dimension::mass_flow) == "20 lb/min");
+  for (const char* text : {"3.74 kpa", "3.74KPa", "3.74 KPA", "3.74 kilopascal"}) {
+    INFO(text);
+    CHECK(meant(text, Dimension::pressure) == "3.74 kPa");
+  }
+  CHECK(meant("15 in H2O", Dimension::pressure) == "15 inH2O");
+  CHECK(meant("15 inH20", Dimension::pressure) == "15 inH2O");  // a zero
+  CHECK(meant("15 in. w.c.", Dimension::pressure) == "15 inH2O");
+  CHECK(meant("1 1/2 Inches", Dimension::length) == "1 1/2 in");
+  CHECK(meant("300 m^3/hr", Dimension::volume_flow) == "300 m3/h");
+  for (const char* text : {"3 furlong", "3 kPa", "3", "", "mm", "3 x"}) {
+    INFO(text);
+    CHECK(meant(text, Dimension::length).empty());
+  }
+}
