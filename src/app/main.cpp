@@ -61,9 +61,9 @@ constexpr const char* kDemoAfterword =
     "purpose); 2 the example could not be made or read; 130 cancelled.";
 
 constexpr const char* kCheckAfterword =
-    "Prints one line a finding, worst first: verdict, check, where, what was measured with its uncertainty, the "
-    "limit;\n"
-    "below what is not met or undecided, the pose and what would help. Lines with ! are about the inputs.\n\n"
+    "Prints one line a finding, worst first: its number (as in the report; for picture --finding), verdict, check,\n"
+    "where, what was measured with its uncertainty, the limit; below what is not met or undecided, the pose and what\n"
+    "would help. Lines with ! are about the inputs.\n\n"
     "With --out it also writes report.html (one file, opens offline) and findings.json (baywright schema findings).\n"
     "Nothing is ever written into the files a job reads. Ctrl+C stops a long search.\n\n"
     "Exit codes: 0 everything is met; 1 something is not met; 3 nothing failed but something is undecided or not\n"
@@ -75,9 +75,9 @@ constexpr const char* kNewAfterword =
     "Exit codes: 0 written; 2 the folder has one of these files already, or cannot be written.";
 
 constexpr const char* kShapesAfterword =
-    "STEP: every shape with the name \"select\" takes, size, solids, faces, triangles. Mesh or points: format, count "
-    "and\n"
-    "the size for each unit it may be in, because these files do not say.\n\n"
+    "STEP: every shape with the name \"select\" takes, size, place (the corners of its box), solids, faces,\n"
+    "triangles. Mesh or points: format, count, and size and place for each unit it may be in, because these files do\n"
+    "not say.\n\n"
     "  baywright shapes engine.step\n"
     "  baywright shapes bay.stl                         which unit makes sense?\n"
     "  baywright shapes bay.stl --unit in --entries     a line for \"parts\" in job.json\n\n"

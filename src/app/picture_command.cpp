@@ -1,5 +1,8 @@
 #include "app/picture_command.hpp"
 
+#include <cctype>
+#include <filesystem>
+
 #include "app/console.hpp"
 #include "app/pictures.hpp"
 #include "geometry/base/atomic_file.hpp"
@@ -17,9 +20,19 @@ View view_named(const std::string& name) {
   return View::oblique;
 }
 
+bool is_png_name(const std::string& name) {
+  std::string suffix = std::filesystem::path(name).extension().string();
+  for (char& c : suffix) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  return suffix == ".png";
+}
+
 }  // namespace
 
 int run_picture(const PictureOptions& options) {
+  if (!is_png_name(options.out)) {
+    return report_failure(
+        {{ErrorCode::bad_usage, options.out, "pictures are written as PNG only; give a name that ends in .png"}});
+  }
   const Progress progress = console_progress();
   const ResultAll<job::Installation> installation = job::open_job(options.job, progress, options.read);
   if (!installation) return report_failure(installation.error());

@@ -50,6 +50,17 @@ std::string size_text(const Aabb& box, const DisplayUnits& units) {
          format(size.z(), Unit::mm, units);
 }
 
+std::string point_text(const Vec3& p, const DisplayUnits& units) {
+  std::string text = "(";
+  text += format_number(p.x(), Unit::mm, units) + ", " + format_number(p.y(), Unit::mm, units) + ", ";
+  return text += format_number(p.z(), Unit::mm, units) + ")";
+}
+
+/// ", from (0.0, 0.0, 0.0) to (10.0, 20.0, 30.0)": its box, in the file's own frame.
+std::string place_text(const Aabb& box, const DisplayUnits& units) {
+  return box.empty() ? "" : ", from " + point_text(box.lo, units) + " to " + point_text(box.hi, units);
+}
+
 /// "Rocker cover (left)" -> "rocker-cover-left"; unique among `taken`.
 std::string id_of(const std::string& name, std::set<std::string>& taken) {
   constexpr std::size_t kLongest = 56;
@@ -121,7 +132,8 @@ int show_step(const ShapesOptions& options, const std::string& file, const Progr
     const Solid& shape = model->parts[i].shape;
     const auto mesh = tessellate(shape, kChordError_mm);
     const int solids = shape.solid_count();
-    text += "  " + padded(in_quotes(selects[i]), widest) + "  " + size_text(shape.bounds(), units) + ", " +
+    text += "  " + padded(in_quotes(selects[i]), widest) + "  " + size_text(shape.bounds(), units) +
+            place_text(shape.bounds(), units) + ", " +
             (solids == 0 ? "open surface" : std::to_string(solids) + (solids == 1 ? " solid" : " solids")) + ", " +
             std::to_string(shape.face_count()) + " faces, " +
             (mesh ? std::to_string(mesh->triangles.size()) + " triangles" : "no triangles: " + mesh.error().message) +
@@ -156,7 +168,8 @@ int show_scan(const ShapesOptions& options, const std::string& file, const Progr
                            : std::to_string(cloud->points.size()) + " points") +
                      ", no unit declared\n";
   if (stated) {
-    text += "  read in " + options.unit + ": " + size_text(box, shown_in(options.unit)) + "\n";
+    text += "  read in " + options.unit + ": " + size_text(box, shown_in(options.unit)) +
+            place_text(box, shown_in(options.unit)) + "\n";
     const std::string doubt = size_doubt(box, *stated);
     if (!doubt.empty()) text += "! " + doubt + "\n";
   } else {
@@ -166,7 +179,7 @@ int show_scan(const ShapesOptions& options, const std::string& file, const Progr
       scaled.grow(Vec3(unit.mm * box.hi));
       const bool likely = size_doubt(scaled, unit.mm).empty();
       text += "  if in " + padded(unit.word, 2) + "  " + size_text(scaled, shown_in(unit.word)) +
-              (likely ? "" : "   (unlikely for a vehicle bay)") + "\n";
+              (likely ? place_text(scaled, shown_in(unit.word)) : "   (unlikely for a vehicle bay)") + "\n";
     }
   }
   for (const std::string& warning : scan->warnings) text += "! " + warning + "\n";

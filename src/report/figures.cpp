@@ -6,12 +6,6 @@
 namespace baywright::report {
 namespace {
 
-constexpr const char* kMinus = "\u2212";
-
-std::string with_true_minus(const std::string& plain) {
-  return plain.starts_with('-') ? kMinus + plain.substr(1) : plain;
-}
-
 bool yes_or_no(const Unit unit) { return unit == Unit::none; }
 
 /// Unit of a difference of two values: temperatures lose their zero point.
@@ -22,18 +16,18 @@ Unit step_of(Unit unit) { return unit == Unit::kelvin ? Unit::kelvin_difference 
 std::string fixed(double value, int decimals) {
   char digits[400];
   const auto end = std::to_chars(digits, digits + sizeof digits, value, std::chars_format::fixed, decimals);
-  return with_true_minus(std::string(digits, end.ptr));
+  return {digits, end.ptr};
 }
 
 std::string Figures::number(double stored, Unit unit, int more) const {
   if (std::isnan(stored)) return "unknown";
   if (std::isinf(stored)) return stored > 0 ? "unbounded" : "unbounded below";
-  return with_true_minus(format_number(stored, unit, units_, more));
+  return format_number(stored, unit, units_, more);
 }
 
 std::string Figures::value(double stored, Unit unit, int more) const {
   if (!std::isfinite(stored)) return number(stored, unit);
-  return with_true_minus(format(stored, unit, units_, more));
+  return format(stored, unit, units_, more);
 }
 
 std::string Figures::difference(double stored, Unit unit, int more) const {
@@ -71,7 +65,7 @@ int Figures::decimals_to_tell(const measure::Measured& m, const std::optional<ch
 }
 
 std::string Figures::measured(const measure::Measured& m, int more) const {
-  if (std::isinf(m.hi)) return "over " + value(m.lo, m.unit, more);
+  if (std::isinf(m.hi)) return std::string(measure::open_end_words(m)) + " " + value(m.lo, m.unit, more);
   return value(m.hi, m.unit, more);
 }
 
@@ -87,7 +81,7 @@ std::string Figures::uncertainty(const measure::Measured& m, int more) const {
   const std::string low = number(m.band.low(), unit, more);
   const std::string high = number(m.band.high(), unit, more);
   if (m.band.low() == 0 && m.band.high() == 0) return "";
-  return low == high ? "\u00B1" + high : kMinus + low + " / +" + high;
+  return low == high ? "\u00B1" + high : "-" + low + " / +" + high;
 }
 
 std::string Figures::limit(const checks::Limit& limit, int more) const {

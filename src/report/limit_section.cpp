@@ -14,7 +14,8 @@ Markup check_table(const Page& page) {
     for (const std::string& id : ids) {
       const auto found = page.installation.sheet.limits.find(id);
       if (found == page.installation.sheet.limits.end()) continue;
-      limits += tag("div", text(page.figures.limit(found->second)));
+      const std::string stated = checks::stated_otherwise(found->second, page.figures.units());
+      limits += tag("div", text(page.figures.limit(found->second) + (stated.empty() ? "" : " (" + stated + ")")));
       origins += tag(
           "div", (ids.size() > 1 ? tag("span", "id", text(id)) + " "_h : Markup()) + origin_text(found->second.origin));
     }

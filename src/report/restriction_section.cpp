@@ -48,7 +48,7 @@ Markup element_row(const Figures& f, const std::string& name, const flow::Elemen
 std::string uncertainty(const Figures& f, const Band& band) {
   if (band.contributions().empty()) return "";
   const std::string low = f.number(band.low(), Unit::pascal), high = f.number(band.high(), Unit::pascal);
-  return low == high ? " \u00B1" + high : " \u2212" + low + " / +" + high;
+  return low == high ? " \u00B1" + high : " -" + low + " / +" + high;
 }
 
 std::string total_text(const Figures& f, const flow::Restriction& r) {

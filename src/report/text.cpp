@@ -73,10 +73,11 @@ const char* color_code(Verdict verdict) {
 
 struct Row {
   const Finding* finding = nullptr;
+  std::size_t number = 0;
   std::string what, where, measured, limit, asides;
 };
 
-constexpr const char* kIndent = "      ";
+constexpr const char* kIndent = "          ";
 
 std::string aside_lines(const Finding& finding, const DisplayUnits& units) {
   const auto* measured = std::get_if<measure::Measured>(&finding.outcome);
@@ -88,9 +89,10 @@ std::string aside_lines(const Finding& finding, const DisplayUnits& units) {
   return lines;
 }
 
-Row row_of(const Finding& finding, const DisplayUnits& units, bool several_ducts) {
+Row row_of(const Finding& finding, std::size_t number, const DisplayUnits& units, bool several_ducts) {
   Row row;
   row.finding = &finding;
+  row.number = number;
   row.what = finding.title;
   row.where = several_ducts ? finding.duct.value + ": " + finding.subject : finding.subject;
   row.measured = outcome_text(finding.outcome, units);
@@ -99,6 +101,7 @@ Row row_of(const Finding& finding, const DisplayUnits& units, bool several_ducts
   return row;
 }
 
+constexpr std::size_t kNumberWidth = 3;
 constexpr std::size_t kWhatWidth = 34;
 constexpr std::size_t kWhereWidth = 44;
 constexpr std::size_t kMeasuredWidth = 30;
@@ -124,12 +127,14 @@ std::string missing_text(const Finding& finding) {
 
 std::string render(const Row& row, const TextOptions& options) {
   const Verdict verdict = row.finding->verdict;
-  std::string line = options.color ? color_code(verdict) : "";
+  const std::string number = std::to_string(row.number);
+  std::string line = std::string(number.size() < kNumberWidth ? kNumberWidth - number.size() : 0, ' ') + number + " ";
+  if (options.color) line += color_code(verdict);
   line += std::string(mark(verdict)) + " " + padded(std::string(checks::name(verdict)), 14);
   if (options.color) line += "\033[0m";
   line += padded(row.finding->check, 15) + padded(clipped(row.what, kWhatWidth), kWhatWidth + 1);
-  const bool number = std::holds_alternative<measure::Measured>(row.finding->outcome);
-  if (number) {
+  const bool measured = std::holds_alternative<measure::Measured>(row.finding->outcome);
+  if (measured) {
     line += padded(clipped(row.where, kWhereWidth), kWhereWidth + 1) + padded(row.measured, kMeasuredWidth) + row.limit;
   } else {
     line += (row.where.empty() ? "" : row.where + ": ") + row.measured + missing_text(*row.finding);
@@ -138,7 +143,7 @@ std::string render(const Row& row, const TextOptions& options) {
   line += "\n" + row.asides;
   // A value without a limit to hold it against is not checked either, and its hint says what the sheet lacks.
   const bool open =
-      verdict == Verdict::not_met || verdict == Verdict::undecided || (verdict == Verdict::not_checked && number);
+      verdict == Verdict::not_met || verdict == Verdict::undecided || (verdict == Verdict::not_checked && measured);
   if (open) line += pose_and_hint(*row.finding);
   return line;
 }
@@ -148,8 +153,7 @@ std::string render(const Row& row, const TextOptions& options) {
 std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& units) {
   if (const auto* open = std::get_if<measure::NotAssessed>(&outcome)) return open->reason;
   const auto& m = std::get<measure::Measured>(outcome);
-  // Nothing nearer than the range of interest: only the lower end is known.
-  if (!std::isfinite(m.hi)) return "over " + format(m.lo, m.unit, units);
+  if (!std::isfinite(m.hi)) return std::string(measure::open_end_words(m)) + " " + format(m.lo, m.unit, units);
   const double low = m.hi - m.lowest();
   const double high = m.highest() - m.hi;
   // A clearance is stated by its attained end; the bracket and the inputs' uncertainty stand behind it.
@@ -161,33 +165,39 @@ std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& un
   const std::string plus = format_number(high, step, units);
   const std::string unit_text = mark.empty() ? "" : (m.unit == Unit::degree ? mark : " " + mark);
   if (minus == plus) return number + " ± " + minus + unit_text;
-  return number + " −" + minus + "/+" + plus + unit_text;
+  return number + " -" + minus + "/+" + plus + unit_text;
 }
 
 std::string limit_text(const std::optional<checks::Limit>& limit, const DisplayUnits& units) {
   if (!limit) return "";
   if (limit->unit == Unit::none) return format(limit->value, limit->unit, units);
-  return std::string(name(limit->comparison)) + " " + format(limit->value, limit->unit, units);
+  const std::string text = std::string(name(limit->comparison)) + " " + format(limit->value, limit->unit, units);
+  const std::string stated = checks::stated_otherwise(*limit, units);
+  return stated.empty() ? text : text + " (" + stated + ")";
 }
 
 std::string findings_text(const job::Installation& installation, const checks::Evaluation& evaluation,
                           const TextOptions& options) {
   const DisplayUnits& units = installation.job.units;
   std::string text;
-  std::map<std::string, std::set<std::string>> not_applicable;  // by duct
+  const bool several_ducts = installation.ducts.size() > 1;
+  std::map<std::pair<std::string, std::string>, std::set<std::string>> not_applicable;  // by duct and reason
+  std::size_t number = 0;
   for (const Finding& finding : evaluation.findings) {
+    ++number;
     if (finding.verdict == Verdict::not_applicable) {
-      not_applicable[finding.duct.value].insert(finding.check);
+      const auto* why = std::get_if<measure::NotAssessed>(&finding.outcome);
+      not_applicable[{finding.duct.value, why ? why->reason : ""}].insert(finding.check);
       continue;
     }
     if (options.brief && finding.verdict == Verdict::met) continue;
-    text += render(row_of(finding, units, installation.ducts.size() > 1), options);
+    text += render(row_of(finding, number, units, several_ducts), options);
   }
   if (options.brief) return text;
-  for (const auto& [duct, checks] : not_applicable) {
-    text += "· not applicable" + (installation.ducts.size() > 1 ? " to " + duct : "") + ":";
-    for (const std::string& id : checks) text += " " + id;
-    text += "\n";
+  for (const auto& [to, checks] : not_applicable) {
+    const auto& [duct, reason] = to;
+    text += "    · not applicable" + (several_ducts ? " to " + duct : "") + ": " + joined(checks);
+    text += reason.empty() ? "\n" : " (" + reason + ")\n";
   }
   return text;
 }

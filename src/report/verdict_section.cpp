@@ -50,6 +50,9 @@ Markup contributions_table(const Figures& f, const measure::Measured& m) {
 
 Markup bracket_text(const Figures& f, const measure::Measured& m) {
   if (m.lo == m.hi || m.unit == Unit::none) return {};
+  if (std::isinf(m.hi) && m.unit == Unit::pascal) {
+    return tag("p", text(f.value(m.lo, m.unit) + " is lost before the flow stops passing; there is no upper end"));
+  }
   if (std::isinf(m.hi)) {
     return tag("p",
                text("nothing nearer than " + f.value(m.lo, m.unit) + " over all poses; farther was not looked for"));
@@ -161,7 +164,9 @@ Markup measured_cells(const Page& page, const Finding& finding) {
   }
   Markup limit = "–"_h;
   if (finding.limit) {
-    limit = text(f.limit(*finding.limit, more)) + tag("small", text(checks::name(finding.limit->origin.kind)));
+    const std::string stated = checks::stated_otherwise(*finding.limit, f.units());
+    limit = text(f.limit(*finding.limit, more)) + (stated.empty() ? Markup() : tag("small", text(stated))) +
+            tag("small", text(checks::name(finding.limit->origin.kind)));
   }
   Markup margin;
   if (finding.limit && m->unit != Unit::none) {

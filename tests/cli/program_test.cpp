@@ -111,6 +111,14 @@ TEST_CASE("picture: a PNG of the size asked for, of a view or of a finding; no f
   CHECK(has(none.err, "no finding 999"));
   CHECK_FALSE(fs::exists(out));
   CHECK(run({"picture", made.path(), "--out", out, "--view", "behind"}).code == 2);
+  for (const char* name : {"bay.jpg", "bay"}) {
+    const std::string other = (made.folder / name).string();
+    const Outcome refused = run({"picture", made.path(), "--out", other});
+    CHECK(refused.code == 2);
+    CHECK(refused.err == "baywright: " + other + ": pictures are written as PNG only; give a name that ends in .png\n");
+    CHECK_FALSE(fs::exists(other));
+  }
+  CHECK(run({"picture", made.path(), "--out", (made.folder / "BAY.PNG").string()}).code == 0);
 }
 
 TEST_CASE("usage: nothing, help, what nobody knows", "[cli]") {
@@ -351,14 +359,17 @@ TEST_CASE("shapes: what a file holds, and entries that a job can take", "[cli]")
   // A cylinder of radius 150 and length 380: three faces.
   const Outcome step = run({"shapes", dir + "/engine.step"});
   CHECK(step.code == 0);
-  CHECK(has(step.out, "\"engine block\"  380.0 x 300.0 x 300.0 mm, 1 solid, 3 faces"));
+  CHECK(has(step.out,
+            "\"engine block\"  380.0 x 300.0 x 300.0 mm, from (-400.0, -150.0, 0.0) to (-20.0, 150.0, 300.0), 1 solid, "
+            "3 faces"));
   CHECK(has(run({"shapes", dir + "/engine.step", "--unit", "in"}).out, "14.961 x 11.811 x 11.811 in"));
   CHECK(run({"shapes", dir + "/engine.step", "--entries"}).out ==
         "{ \"id\": \"engine-block\", \"file\": \"engine.step\", \"select\": [\"engine block\"] }\n");
   // A plate of 1000 x 1200 x 100 with 12 triangles.
   const Outcome mesh = run({"shapes", dir + "/frame.stl"});
   CHECK(has(mesh.out, "12 triangles, no unit declared"));
-  CHECK(has(mesh.out, "if in mm  1000.0 x 1200.0 x 100.0 mm\n"));
+  CHECK(
+      has(mesh.out, "if in mm  1000.0 x 1200.0 x 100.0 mm, from (-600.0, -600.0, -150.0) to (400.0, 600.0, -50.0)\n"));
   CHECK(has(mesh.out, "if in m   1000000.0 x 1200000.0 x 100000.0 mm   (unlikely"));
   CHECK(run({"shapes", dir + "/frame.stl", "--entries"}).code == 2);
   CHECK(run({"shapes", dir + "/frame.stl", "--entries", "--unit", "in"}).out ==

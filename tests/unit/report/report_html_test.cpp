@@ -185,9 +185,41 @@ TEST_CASE("what is not judged stands beside the value and says so, on the page a
   sample::Sample s = sample::make_sample();
   CHECK(has(row_of(page_of(s), number_of(s, "sn.up")), "<small>to the edge of the boss 59.2 mm, not judged</small>"));
   const auto text = [&] { return report::findings_text(s.installation, s.evaluation, {}); };
-  CHECK(has(text(), "\n      to the edge of the boss 59.2 mm, not judged\n"));
+  CHECK(has(text(), "\n          to the edge of the boss 59.2 mm, not judged\n"));
   s.installation.job.units.length = LengthUnit::inch;
-  CHECK(has(text(), "\n      to the edge of the boss 2.331 in, not judged\n"));
+  CHECK(has(text(), "\n          to the edge of the boss 2.331 in, not judged\n"));
+}
+
+TEST_CASE("the terminal numbers findings as the page does, and says why a check does not apply") {
+  const sample::Sample s = sample::make_sample();
+  const std::string text = report::findings_text(s.installation, s.evaluation, {});
+  const std::string brief = report::findings_text(s.installation, s.evaluation, {.brief = true});
+  for (std::size_t i = 0; i < s.evaluation.findings.size(); ++i) {
+    const checks::Finding& f = s.evaluation.findings[i];
+    const std::string number = std::to_string(i + 1);
+    const std::string start = "\n" + std::string(3 - number.size(), ' ') + number + " ";
+    INFO(number << " " << f.check);
+    CHECK(has("\n" + text, start) == (f.verdict != checks::Verdict::not_applicable));
+    CHECK(has("\n" + brief, start) ==
+          (f.verdict != checks::Verdict::not_applicable && f.verdict != checks::Verdict::met));
+  }
+  CHECK(has(text, "not applicable: in.taper (no cone)\n"));
+}
+
+TEST_CASE("a flow that does not pass is not shown as a number over something") {
+  sample::Sample s = sample::make_sample();
+  checks::Finding& f = s.evaluation.findings[static_cast<std::size_t>(number_of(s, "in.loss_clean") - 1)];
+  measure::Measured m = measure::Measured::exact(1908, Unit::pascal);  // 7.66 inH2O
+  m.hi = std::numeric_limits<double>::infinity();
+  f.outcome = m;
+  f.verdict = checks::Verdict::not_met;
+  const std::string text = report::findings_text(s.installation, s.evaluation, {});
+  CHECK(has(text, "chokes after 1.91 kPa"));
+  CHECK_FALSE(has(text, "over 1.91"));
+  const std::string row = row_of(page_of(s), number_of(s, "in.loss_clean"));
+  CHECK(has(row, "chokes after 1.91 kPa"));
+  CHECK(has(row, "1.91 kPa is lost before the flow stops passing"));
+  CHECK_FALSE(has(row, "nothing nearer"));
 }
 
 TEST_CASE("numbers follow the job's display units") {
