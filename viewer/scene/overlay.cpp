@@ -89,8 +89,10 @@ Overlay::~Overlay() { impl_->window->RemoveRenderer(impl_->layer); }
 void Overlay::set_scale(double scale) { impl_->scale = scale; }
 
 Pixel Overlay::size() const {
-  const int* size = impl_->scene->GetSize();
-  return Pixel(size[0], size[1]) / impl_->scale;
+  // Not GetSize(): that is of the last picture drawn, which may be before the window changed its size.
+  int width = 0, height = 0;
+  impl_->scene->GetTiledSize(&width, &height);
+  return Pixel(width, height) / impl_->scale;
 }
 
 Pixel Overlay::project(const Vec3& p) const {

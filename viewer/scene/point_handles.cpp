@@ -94,31 +94,48 @@ int handle_at(const Overlay& overlay, const std::vector<PointHandle>& handles, c
   return best;
 }
 
-void draw_handles(Overlay& overlay, const std::vector<PointHandle>& handles, const HandleLooks& looks,
-                  const DisplayUnits& units, const Box2& page, const std::vector<Box2>& keep_off) {
+namespace {
+
+void draw_ringed(Overlay& overlay, const PointHandle& handle) {
+  const Pixel at = overlay.project(handle.p_mm);
+  ring(overlay, at, kPointed_px + 6, 5.2, kWhite);
+  ring(overlay, at, kPointed_px + 6, 2.2, kInk);
+  sign(overlay, handle, kPointed_px, kHighlight);
+}
+
+}  // namespace
+
+void draw_handles(Overlay& overlay, const std::vector<PointHandle>& handles, const HandleLooks& looks) {
   for (std::size_t i = 0; i < handles.size(); ++i) {
     const int index = static_cast<int>(i);
-    if (index == looks.pointed || index == looks.chosen) continue;
-    sign(overlay, handles[i], kPlain_px, kTube);
+    if (index != looks.pointed && index != looks.chosen) sign(overlay, handles[i], kPlain_px, kTube);
   }
-  for (const int index : {looks.chosen, looks.pointed}) {
-    if (index < 0 || static_cast<std::size_t>(index) >= handles.size()) continue;
-    const auto& handle = handles[static_cast<std::size_t>(index)];
+  const bool chosen = looks.chosen >= 0 && static_cast<std::size_t>(looks.chosen) < handles.size();
+  if (chosen && looks.chosen != looks.pointed) draw_ringed(overlay, handles[static_cast<std::size_t>(looks.chosen)]);
+}
+
+std::vector<Box2> boxes_of(const Overlay& overlay, const std::vector<PointHandle>& handles) {
+  const Pixel around(kPlain_px + 4, kPlain_px + 4);
+  std::vector<Box2> boxes;
+  for (const PointHandle& handle : handles) {
     const Pixel at = overlay.project(handle.p_mm);
-    if (index == looks.pointed) legs(overlay, handle, kInk);
-    ring(overlay, at, kPointed_px + 6, 5.2, kWhite);
-    ring(overlay, at, kPointed_px + 6, 2.2, kInk);
-    sign(overlay, handle, kPointed_px, kHighlight);
-    if (index != looks.pointed) continue;
-    std::vector<LabelLine> lines = {{handle.point.value + "   " + place_text(handle.p_mm, units), {14, true, kInk}}};
-    if (!handle.freedom.why.empty()) lines.push_back({handle.freedom.why, {13, false, kInk}});
-    std::vector<Box2> taken = keep_off;
-    taken.push_back({at - Pixel(24, 24), at + Pixel(24, 24)});
-    const Box2 box = place_box(overlay, lines, at + Pixel(0, 54), {0, 1}, page, taken);
-    leader(overlay, box, at, kInk);
-    draw_box(overlay, box, lines, kInk);
-    sign(overlay, handle, kPointed_px, kHighlight);
+    boxes.push_back({at - around, at + around});
   }
+  return boxes;
+}
+
+void draw_pointed_handle(Overlay& overlay, const PointHandle& handle, const DisplayUnits& units, const Box2& page,
+                         const std::vector<Box2>& keep_off) {
+  const Pixel at = overlay.project(handle.p_mm);
+  legs(overlay, handle, kInk);
+  std::vector<LabelLine> lines = {{handle.point.value + "   " + place_text(handle.p_mm, units), {14, true, kInk}}};
+  if (!handle.freedom.why.empty()) lines.push_back({handle.freedom.why, {13, false, kInk}});
+  std::vector<Box2> taken = keep_off;
+  taken.push_back({at - Pixel(24, 24), at + Pixel(24, 24)});
+  const Box2 box = place_box(overlay, lines, at + Pixel(0, 54), {0, 1}, page, taken);
+  leader(overlay, box, at, kInk);
+  draw_box(overlay, box, lines, kInk);
+  draw_ringed(overlay, handle);
 }
 
 void draw_held_handle(Overlay& overlay, const PointHandle& handle, const Rgb& color) {

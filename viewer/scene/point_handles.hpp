@@ -32,10 +32,14 @@ struct HandleLooks {
   int pointed = -1;  ///< index of the one under the pointer; -1: none
   int chosen = -1;   ///< of the one chosen in the table
 };
-/// Every handle: a diamond for a point that can go anywhere, one with arrows for one that goes along a line, a square
-/// for one that stays. The pointed one is larger, ringed and named, with dashed lines to its neighbours.
-void draw_handles(Overlay& overlay, const std::vector<PointHandle>& handles, const HandleLooks& looks,
-                  const DisplayUnits& units, const Box2& page, const std::vector<Box2>& keep_off);
+/// Every handle but the pointed one: a diamond for a point that can go anywhere, one with arrows for one that goes
+/// along a line, a square for one that stays. The chosen one is larger and ringed.
+void draw_handles(Overlay& overlay, const std::vector<PointHandle>& handles, const HandleLooks& looks);
+/// What they cover of the picture, for labels to keep off.
+std::vector<Box2> boxes_of(const Overlay& overlay, const std::vector<PointHandle>& handles);
+/// The one under the pointer: larger, ringed and named, with dashed lines to its neighbours.
+void draw_pointed_handle(Overlay& overlay, const PointHandle& handle, const DisplayUnits& units, const Box2& page,
+                         const std::vector<Box2>& keep_off);
 /// One handle as it is drawn where it is held.
 void draw_held_handle(Overlay& overlay, const PointHandle& handle, const Rgb& color);
 

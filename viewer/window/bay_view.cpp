@@ -86,6 +86,7 @@ void BayView::show_bay(const job::Installation& installation, const PartDrawings
   posed_.reset();
   opened_ = false;
   station_.reset();
+  lent_parts_.clear();
   part_shown_.assign(installation.bay.parts.size(), true);
   duct_shown_.assign(installation.ducts.size(), true);
   scene_->set_line_scale(devicePixelRatioF());
@@ -306,8 +307,13 @@ void BayView::draw_overlay() {
           draw_stations(*overlay_, *installation_, static_cast<int>(d), sight(), shot_.toward,
                         [this](int part) { return scene_->hides(part); });
     if (station_) draw_station_mark(*overlay_, *installation_, station_->first, station_->second, scene_->pose(), page);
-    if (posed_ && !held_) draw_finding(*overlay_, *installation_, *finding_, *posed_, page, corners);
-    draw_points(page, corners);
+    if (!held_) draw_points();
+    if (posed_ && !held_) {
+      std::vector<Box2> keep_off = boxes_of(*overlay_, handles_);
+      keep_off.insert(keep_off.end(), corners.begin(), corners.end());
+      draw_finding(*overlay_, *installation_, *finding_, *posed_, page, keep_off);
+    }
+    draw_point_at_hand(page, corners);
     draw_axes(*overlay_, shot_.up.cross(shot_.toward), shot_.up, {86, 72}, 40);
     if (!maps_.empty() || held_)
       draw_map_scale(*overlay_, held_ ? kHeldMapRange_mm : map_range_mm_, installation_->job.units);

@@ -113,7 +113,9 @@ class BayView : public QVTKOpenGLNativeWidget {
   void answered(const Vec3& to_mm);
   void draw_soon();
   void draw_held_duct();
-  void draw_points(const Box2& page, const std::vector<Box2>& corners);
+  void draw_points();
+  void draw_point_at_hand(const Box2& page, const std::vector<Box2>& corners);
+  void show_nearest_parts();
   void open_up(const Place& place, const Shot& shot);
   std::optional<Sight::Hit> hit_at(const QPointF& at) const;
   void move_to(const Shot& shot);
@@ -134,6 +136,7 @@ class BayView : public QVTKOpenGLNativeWidget {
   mutable std::unique_ptr<Sight> sight_;  ///< made when first asked for after a change of pose
   const job::Installation* installation_ = nullptr;
   std::vector<bool> part_shown_, duct_shown_;
+  std::vector<int> lent_parts_;  ///< set aside, and yet in outline while a held point is nearest to them
   Shot shot_;
   std::optional<checks::Finding> finding_;
   std::optional<Place> place_;         ///< where it was measured

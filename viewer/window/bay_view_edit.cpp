@@ -55,16 +55,40 @@ bool BayView::point_to_handle(const QPointF& at) {
   return true;
 }
 
-void BayView::draw_points(const Box2& page, const std::vector<Box2>& corners) {
-  if (held_) {
-    draw_held_point(*overlay_, *installation_, held_->shown, page, corners);
-    return;
-  }
+void BayView::draw_points() {
   int chosen = -1;
   for (std::size_t i = 0; i < handles_.size() && chosen_point_; ++i)
     if (handles_[i].duct == chosen_point_->first && handles_[i].point == chosen_point_->second)
       chosen = static_cast<int>(i);
-  draw_handles(*overlay_, handles_, {pointed_handle_, chosen}, installation_->job.units, page, corners);
+  draw_handles(*overlay_, handles_, {pointed_handle_, chosen});
+}
+
+/// The point that is held or under the pointer, over everything else.
+void BayView::draw_point_at_hand(const Box2& page, const std::vector<Box2>& corners) {
+  if (held_)
+    draw_held_point(*overlay_, *installation_, held_->shown, page, corners);
+  else if (pointed_handle_ >= 0)
+    draw_pointed_handle(*overlay_, handles_[static_cast<std::size_t>(pointed_handle_)], installation_->job.units, page,
+                        corners);
+}
+
+/// What a held point is told to be nearest to is seen, even where it was set aside: in outline, so that it hides
+/// nothing.
+void BayView::show_nearest_parts() {
+  std::vector<int> nearest;
+  if (held_ && held_->shown.step)
+    for (const auto& tightest : {held_->shown.step->tightest_at_rest, held_->shown.step->tightest_over_motion})
+      if (tightest) nearest.push_back(tightest->pair.part);
+  for (const int part : lent_parts_)
+    if (std::find(nearest.begin(), nearest.end(), part) == nearest.end() &&
+        !part_shown_[static_cast<std::size_t>(part)])
+      scene_->set_look(part, Scene::Look::hidden);
+  lent_parts_.clear();
+  for (const int part : nearest) {
+    if (part_shown_[static_cast<std::size_t>(part)]) continue;
+    scene_->set_look(part, Scene::Look::outline);
+    lent_parts_.push_back(part);
+  }
 }
 
 std::optional<QPointF> BayView::handle_place(int duct, const duct::PointId& point) const {
@@ -160,6 +184,7 @@ void BayView::let_point_go() {
   if (installation_ != nullptr) {
     scene_->show_moved(duct, nullptr);
     scene_->set_faded(duct, false);
+    show_nearest_parts();
   }
   setCursor(Qt::ArrowCursor);
   draw_map();
@@ -188,6 +213,7 @@ void BayView::draw_held_duct() {
   held_->fresh = false;
   const session::DragStep& step = *held_->shown.step;
   scene_->show_moved(duct, &step.duct);
+  show_nearest_parts();
   if (step.map.patches.empty())
     held_map_layer_->clear();
   else
@@ -201,6 +227,7 @@ void BayView::draw_held_duct() {
 void BayView::show_ducts(const job::Installation& installation) {
   hide_map();
   held_.reset();
+  show_nearest_parts();
   held_map_layer_->clear();
   slow_.stop();
   installation_ = &installation;

@@ -68,8 +68,9 @@ QString FindingsModel::text(const checks::Finding& finding, int column) const {
       return words(finding.subject);
     case measured:
       if (m == nullptr) return QStringLiteral("–");
-      return bounded(*m) ? words(format(m->hi, m->unit, units_))
-                         : QStringLiteral("> ") + words(format(m->lo, m->unit, units_));
+      return bounded(*m)               ? words(format(m->hi, m->unit, units_))
+             : m->unit == Unit::pascal ? tr("chokes")
+                                       : QStringLiteral("> ") + words(format(m->lo, m->unit, units_));
     case plus_minus:
       return m != nullptr && spread(*m) > 0 ? QStringLiteral("± ") + words(format_number(spread(*m), m->unit, units_))
                                             : QString();

@@ -11,9 +11,9 @@
 #include <QLabel>
 #include <QLineEdit>
 #include <QScrollBar>
+#include <QSignalBlocker>
 #include <QSplitter>
 #include <QStyle>
-#include <QSignalBlocker>
 #include <QTableView>
 #include <QTextBrowser>
 #include <QToolButton>
@@ -33,7 +33,13 @@ QString safe(std::string_view text) { return words(text).toHtmlEscaped(); }
 
 QString row(const QString& name, const QString& value) {
   if (value.isEmpty()) return {};
-  return QStringLiteral("<tr><td style='padding-right:10px'>%1</td><td>%2</td></tr>").arg(name, value);
+  return QStringLiteral("<tr><td width='30%' style='padding-right:10px'>%1</td><td>%2</td></tr>").arg(name, value);
+}
+
+/// With the value as the sheet states it, where that has another unit.
+QString limit_row(const checks::Limit& limit, const std::string& text, const DisplayUnits& units) {
+  const std::string stated = checks::stated_otherwise(limit, units);
+  return safe(text) + (stated.empty() ? QString() : QStringLiteral(" (%1)").arg(safe(stated)));
 }
 
 }  // namespace
@@ -151,7 +157,7 @@ void FindingsPanel::resizeEvent(QResizeEvent* event) {
 }
 
 void FindingsPanel::share_columns() {
-  constexpr int kLeast_px = 110;
+  constexpr int kLeast_px = 110, kLeastNarrow_px = 60;
   const auto need = [&](int c) {
     table_->resizeColumnToContents(c);
     return table_->columnWidth(c);
@@ -161,6 +167,7 @@ void FindingsPanel::share_columns() {
   const auto* bar = table_->verticalScrollBar();
   if (bar->style()->styleHint(QStyle::SH_ScrollBar_Transient, nullptr, bar) != 0) room -= bar->sizeHint().width();
   table_->setWordWrap(false);  // what the texts need on one line
+  table_->setColumnHidden(FindingsModel::plus_minus, false);
   std::vector<int> needs;
   for (int c = 0; c < model_->columnCount(); ++c) {
     const int wide = need(c);
@@ -170,7 +177,12 @@ void FindingsPanel::share_columns() {
       room -= wide;
   }
   table_->setWordWrap(true);
-  const auto widths = shared_widths(room, needs, kLeast_px);
+  // In a narrow panel the uncertainty stands in the details alone: value and limit must be readable.
+  if (const int kept = table_->columnWidth(FindingsModel::plus_minus); room < 2 * kLeast_px) {
+    table_->setColumnHidden(FindingsModel::plus_minus, true);
+    room += kept;
+  }
+  const auto widths = shared_widths(room, needs, std::clamp(room / 2, kLeastNarrow_px, kLeast_px));
   table_->setColumnWidth(FindingsModel::title, widths[0]);
   table_->setColumnWidth(FindingsModel::subject, widths[1]);
 }
@@ -216,23 +228,17 @@ void FindingsPanel::show_details(const checks::Finding& f) {
   const Rgb c = text_color(f.verdict, palette().color(QPalette::Base).lightness() < 128);
   const QColor color =
       QColor::fromRgbF(static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2]));
-  QString html = QStringLiteral("<p><b style='color:%1'>%2 %3</b> &nbsp; <b>%4</b></p><table>")
+  QString html = QStringLiteral("<p><b style='color:%1'>%2 %3</b> &nbsp; <b>%4</b></p><table width='100%'>")
                      .arg(color.name(), words(mark(f.verdict)), safe(checks::name(f.verdict)), safe(f.title));
   html += row(tr("Where"), safe(f.subject));
-  if (const auto* m = std::get_if<measure::Measured>(&f.outcome)) {
+  const auto* m = std::get_if<measure::Measured>(&f.outcome);
+  if (m != nullptr) {
     const QString low = safe(format(m->lo, m->unit, units_)), high = safe(format(m->hi, m->unit, units_));
+    QString measured = low == high ? low : tr("%1 to %2").arg(low, high);
     if (!std::isfinite(m->hi))
-      html += row(tr("Measured"), tr("more than %1; nothing nearer than was looked at").arg(low));
-    else
-      html += row(tr("Measured"), low == high ? low : tr("%1 to %2").arg(low, high));
-    for (const auto& one : m->band.contributions())
-      html += row(tr("± from %1").arg(safe(one.source)),
-                  QStringLiteral("−%1 / +%2")
-                      .arg(words(format_number(one.low, m->unit, units_)), safe(format(one.high, m->unit, units_))));
-    html += row(tr("Pose"),
-                safe(m->pose_name) + (m->assumed_motion ? tr(" (assumed motion, nobody measured it)") : QString()));
-    if (m->station_mm) html += row(tr("Station"), safe(format(*m->station_mm, Unit::mm, units_)));
-    html += row(tr("Note"), safe(m->note));
+      measured = m->unit == Unit::pascal ? tr("chokes after %1 are lost: the flow does not pass").arg(low)
+                                         : tr("more than %1; nothing nearer was found").arg(low);
+    html += row(tr("Measured"), measured);
   } else {
     const auto& missing = std::get<measure::NotAssessed>(f.outcome);
     html += row(tr("Not assessed"), safe(missing.reason));
@@ -240,14 +246,25 @@ void FindingsPanel::show_details(const checks::Finding& f) {
     for (const auto& one : missing.missing) inputs << safe(one);
     html += row(tr("Missing"), inputs.join(QStringLiteral("<br>")));
   }
-  if (f.limit) {
-    html += row(tr("Limit"), safe(limit_text(f, units_)));
-    html += row(tr("From"),
+  if (f.limit) html += row(tr("Limit"), limit_row(*f.limit, limit_text(f, units_), units_));
+  // What to do comes before how the number came about.
+  html += row(tr("Would help"), safe(f.hint));
+  if (m != nullptr) {
+    html += row(tr("Pose"),
+                safe(m->pose_name) + (m->assumed_motion ? tr(" (assumed motion, nobody measured it)") : QString()));
+    if (m->station_mm) html += row(tr("Station"), safe(format(*m->station_mm, Unit::mm, units_)));
+    html += row(tr("Note"), safe(m->note));
+    for (const auto& one : m->band.contributions())
+      html += row(tr("± from %1").arg(safe(one.source)),
+                  QStringLiteral("-%1 / +%2")
+                      .arg(words(format_number(one.low, m->unit, units_)), safe(format(one.high, m->unit, units_))));
+  }
+  if (f.limit)
+    html += row(tr("Limit from"),
                 safe(checks::name(f.limit->origin.kind)) +
                     (f.limit->origin.text.empty() ? QString() : QStringLiteral(": ") + safe(f.limit->origin.text)));
-  }
-  if (const auto* def = checks::find_check(f.check)) html += row(tr("Means"), safe(checks::definition_text(*def, units_)));
-  html += row(tr("Would help"), safe(f.hint));
+  if (const auto* def = checks::find_check(f.check))
+    html += row(tr("Means"), safe(checks::definition_text(*def, units_)));
   details_->setHtml(html + QStringLiteral("</table>"));
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <QList>
 #include <QMainWindow>
 
 #include <filesystem>
@@ -146,7 +147,8 @@ class MainWindow : public QMainWindow {
   QAction *open_ = nullptr, *fit_ = nullptr, *fit_ducts_ = nullptr, *bonnet_ = nullptr, *stations_ = nullptr,
           *map_ = nullptr, *points_shown_ = nullptr;
   QAction *save_ = nullptr, *undo_ = nullptr, *redo_ = nullptr;
-  QAction *let_go_ = nullptr, *help_action_ = nullptr;
+  QAction *let_go_ = nullptr, *help_action_ = nullptr, *again_ = nullptr;
+  QList<QAction*> job_actions_;  ///< mean nothing while no job is open
   QByteArray first_layout_;
 
   QLabel* pointed_ = nullptr;

@@ -3,6 +3,7 @@
 #include <cstdio>
 
 #include <QApplication>
+#include <QDir>
 #include <QDragEnterEvent>
 #include <QFileDialog>
 #include <QFileInfo>
@@ -24,7 +25,13 @@ constexpr int kRecentMost = 10;
 }  // namespace
 
 QStringList MainWindow::recent() const {
-  return wish_.keep_settings ? QSettings().value(QStringLiteral("recent")).toStringList() : QStringList();
+  QStringList all;
+  if (!wish_.keep_settings) return all;
+  for (const auto& folder : QSettings().value(QStringLiteral("recent")).toStringList()) {
+    const QString plain = QDir::cleanPath(folder);
+    if (!all.contains(plain)) all << plain;
+  }
+  return all;
 }
 
 void MainWindow::remember(const QString& folder) {
@@ -58,6 +65,10 @@ void MainWindow::save_picture() {
   const QString path = QFileDialog::getSaveFileName(this, tr("Save the view as a picture"), QStringLiteral("bay.png"),
                                                     tr("PNG picture (*.png)"));
   if (path.isEmpty()) return;
+  if (QFileInfo(path).suffix().compare(QStringLiteral("png"), Qt::CaseInsensitive) != 0) {
+    messages_->say(tr("Pictures are written as PNG only; give a name that ends in .png"), {path});
+    return;
+  }
   if (!bay_->grabFramebuffer().save(path, "PNG")) messages_->say(tr("%1 could not be written").arg(path), {});
 }
 

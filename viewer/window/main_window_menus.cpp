@@ -17,7 +17,7 @@ void MainWindow::build_menus() {
   auto* file = menuBar()->addMenu(tr("&File"));
   open_ = file->addAction(tr("&Open a job folder…"), this, &MainWindow::ask_for_job, QKeySequence::Open);
   recent_menu_ = file->addMenu(tr("Open &recent"));
-  file->addAction(
+  again_ = file->addAction(
       tr("Read the job &again"), this,
       [this] {
         if (!wanted_.isEmpty()) open_job(wanted_.toStdString());
@@ -25,19 +25,20 @@ void MainWindow::build_menus() {
       QKeySequence::Refresh);
   save_ = file->addAction(
       tr("&Save the job"), this, [this] { save_job(); }, QKeySequence::Save);
-  file->addAction(tr("&Close the job"), this, &MainWindow::close_job, QKeySequence::Close);
+  job_actions_ << file->addAction(tr("&Close the job"), this, &MainWindow::close_job, QKeySequence::Close);
   file->addSeparator();
-  file->addAction(tr("Save the view as a &picture…"), this, &MainWindow::save_picture,
-                  QKeySequence(tr("Ctrl+Shift+P")));
+  job_actions_ << file->addAction(tr("Save the view as a &picture…"), this, &MainWindow::save_picture,
+                                  QKeySequence(tr("Ctrl+Shift+P")));
   file->addSeparator();
   file->addAction(tr("&Quit"), this, &QWidget::close, QKeySequence::Quit);
   build_edit_menu();
   build_view_menu();
   auto* motion = menuBar()->addMenu(tr("&Motion"));
-  motion->addAction(tr("&Rest"), motion_, &MotionPanel::rest, QKeySequence(Qt::Key_R));
-  motion->addAction(tr("The &finding's pose"), this, &MainWindow::pose_of_finding, QKeySequence(Qt::Key_W));
+  job_actions_ << motion->addAction(tr("&Rest"), motion_, &MotionPanel::rest, QKeySequence(Qt::Key_R));
+  job_actions_ << motion->addAction(tr("The &finding's pose"), this, &MainWindow::pose_of_finding,
+                                    QKeySequence(Qt::Key_W));
   // The key belongs to the bay alone: elsewhere Space presses buttons and ticks boxes.
-  motion->addAction(tr("&Play or stop\tSpace"), motion_, &MotionPanel::toggle_play);
+  job_actions_ << motion->addAction(tr("&Play or stop\tSpace"), motion_, &MotionPanel::toggle_play);
   auto* help = menuBar()->addMenu(tr("&Help"));
   help_action_ = help->addAction(tr("&Mouse and keys"), this, &MainWindow::help, QKeySequence(Qt::Key_F1));
   help->addAction(tr("&About Baywright"), this, &MainWindow::about);
@@ -70,7 +71,7 @@ void MainWindow::build_view_menu() {
                                              {tr("O&blique, from front right"), Vec3(0.75, -0.55, 0.62), Qt::Key_8}};
   for (const auto& one : directions) {
     const Vec3 toward = one.toward;
-    view_menu_->addAction(
+    job_actions_ << view_menu_->addAction(
         one.name, this, [this, toward] { bay_->look_from(toward); }, QKeySequence(one.key));
   }
   view_menu_->addSeparator();
@@ -92,6 +93,7 @@ void MainWindow::build_view_menu() {
   map_->setCheckable(true);
   map_->setShortcut(QKeySequence(Qt::Key_C));
   connect(map_, &QAction::toggled, this, &MainWindow::update_map);
+  job_actions_ << fit_ << fit_ducts_ << bonnet_ << stations_ << points_shown_ << map_;
   let_go_ = view_menu_->addAction(tr("Let go of the &finding"), this, &MainWindow::let_go_of_finding,
                                   QKeySequence(Qt::Key_Escape));
   view_menu_->addSeparator();

@@ -34,6 +34,10 @@ MotionPanel::MotionPanel(QWidget* parent)
   percent_->setMinimumWidth(percent_->fontMetrics().horizontalAdvance(QStringLiteral("100 %")));
   percent_->setAlignment(Qt::AlignRight | Qt::AlignVCenter);
   reading_->setWordWrap(true);
+  // A wrapped text asks for less than it needs: room for the poses of two bodies.
+  constexpr int kPoseLines = 3;
+  reading_->setMinimumHeight(kPoseLines * reading_->fontMetrics().lineSpacing());
+  reading_->setAlignment(Qt::AlignLeft | Qt::AlignTop);
   reading_->setTextInteractionFlags(Qt::TextSelectableByMouse);
   reading_->setAccessibleName(tr("Pose shown"));
   back_->setToolTip(tr("Back to the pose at which the chosen finding was measured (W)"));

@@ -38,7 +38,9 @@ QTreeWidgetItem* group(QTreeWidget* tree, const QString& name) {
 PartsPanel::PartsPanel(QWidget* parent) : QWidget(parent), tree_(new QTreeWidget(this)) {
   tree_->setHeaderLabels({tr("Part"), tr("Class")});
   tree_->setAccessibleName(tr("Parts and ducts"));
-  tree_->header()->setStretchLastSection(true);
+  tree_->header()->setStretchLastSection(false);
+  tree_->header()->setSectionResizeMode(0, QHeaderView::Stretch);
+  tree_->header()->setSectionResizeMode(1, QHeaderView::ResizeToContents);
   tree_->setTextElideMode(Qt::ElideMiddle);
   auto* layout = new QVBoxLayout(this);
   layout->setContentsMargins(6, 6, 6, 6);
@@ -85,11 +87,25 @@ void PartsPanel::show_parts(const job::Installation& installation) {
       item->setCheckState(0, Qt::Checked);
       item->setData(0, kPartRole, static_cast<int>(p));
       item->setIcon(0, swatch(part_color(part)));
-      item->setToolTip(0, item->text(0) + QStringLiteral("\n") + QString::fromStdString(part.file));
+      item->setToolTip(0, tr("%1\nclass: %2\n%3").arg(item->text(0), item->text(1), QString::fromStdString(part.file)));
       items_[p] = item;
     }
   }
-  tree_->resizeColumnToContents(0);
+  fit_columns();
+}
+
+void PartsPanel::fit_columns() {
+  tree_->setColumnHidden(1, false);
+  auto* header = tree_->header();
+  header->setSectionResizeMode(0, QHeaderView::ResizeToContents);
+  const int needed = header->sectionSize(0) + header->sectionSize(1);
+  header->setSectionResizeMode(0, QHeaderView::Stretch);
+  tree_->setColumnHidden(1, needed > tree_->viewport()->width());
+}
+
+void PartsPanel::resizeEvent(QResizeEvent* event) {
+  QWidget::resizeEvent(event);
+  fit_columns();
 }
 
 void PartsPanel::select_part(int part) {

@@ -25,7 +25,13 @@ class PartsPanel : public QWidget {
   void duct_shown(int duct, bool shown);
   void part_chosen(int part);
 
+ protected:
+  void resizeEvent(QResizeEvent* event) override;
+
  private:
+  /// The class has a column where there is room beside the names; else their tool tips have it.
+  void fit_columns();
+
   QTreeWidget* tree_;
   std::vector<QTreeWidgetItem*> items_;
 };

@@ -42,6 +42,8 @@ QString tip_of(const duct::Duct& duct, const duct::PointId& point, const session
 
 PointsPanel::PointsPanel(QWidget* parent) : QWidget(parent), table_(new QTableWidget(this)), note_(new QLabel(this)) {
   table_->setColumnCount(columns);
+  table_->setHorizontalHeaderLabels(
+      {tr("Point"), QStringLiteral("x"), QStringLiteral("y"), QStringLiteral("z"), tr("R")});
   table_->setAccessibleName(tr("Intersection points"));
   table_->verticalHeader()->hide();
   table_->horizontalHeader()->setSectionResizeMode(QHeaderView::Stretch);
@@ -76,8 +78,6 @@ void PointsPanel::show_duct(const duct::Duct& duct, const DisplayUnits& units) {
   const QSignalBlocker quiet(table_);
   units_ = units;
   const QString unit = QString::fromUtf8(symbol(Unit::mm, units).data());
-  table_->setHorizontalHeaderLabels(
-      {tr("Point"), QStringLiteral("x"), QStringLiteral("y"), QStringLiteral("z"), tr("R")});
   for (const int column : {x, y, z})
     table_->horizontalHeaderItem(column)->setToolTip(tr("Vehicle frame, %1").arg(unit));
   table_->horizontalHeaderItem(radius)->setToolTip(tr("Bend radius of the centerline, %1").arg(unit));

@@ -4,6 +4,7 @@
 
 #include <QCoreApplication>
 #include <QFileInfo>
+#include <QHBoxLayout>
 #include <QLabel>
 #include <QPushButton>
 #include <QVBoxLayout>
@@ -16,6 +17,8 @@ namespace baywright::viewer {
 namespace fs = std::filesystem;
 
 namespace {
+
+constexpr int kRecentWide_px = 340;
 
 /// Every part of the job has its file. A job that cannot be read is left to the one who opens it.
 bool files_made(const fs::path& folder) {
@@ -37,8 +40,9 @@ std::vector<DemoJob> demo_jobs(const fs::path& models) {
   for (fs::recursive_directory_iterator it(models, kHow, error), end; !error && it != end; it.increment(error)) {
     if (it.depth() > 2) it.disable_recursion_pending();
     if (it->path().filename() != "job.json") continue;
-    const fs::path folder = it->path().parent_path();
-    found.push_back({fs::relative(folder, models).generic_string(), folder, files_made(folder)});
+    std::error_code ignored;
+    const fs::path folder = it->path().parent_path(), plain = fs::weakly_canonical(folder, ignored);
+    found.push_back({fs::relative(folder, models).generic_string(), ignored ? folder : plain, files_made(folder)});
   }
   std::sort(found.begin(), found.end(), [](const DemoJob& a, const DemoJob& b) { return a.name < b.name; });
   return found;
@@ -74,12 +78,16 @@ StartPage::StartPage(QWidget* parent, const std::vector<DemoJob>& demos) : QWidg
   layout->addLayout(recent_);
   auto* column = new QWidget(this);
   column->setLayout(layout);
-  constexpr int kWide = 540;
-  column->setFixedWidth(kWide);
-  what->setMinimumHeight(what->heightForWidth(kWide - 40));  // a wrapped text asks for less than it needs
+  constexpr int kWide = 540, kLeastWide = 380;
+  column->setMaximumWidth(kWide);
+  what->setMinimumHeight(what->heightForWidth(kLeastWide - 40));  // a wrapped text asks for less than it needs
   auto* page = new QVBoxLayout(this);
   page->addStretch(1);
-  page->addWidget(column, 0, Qt::AlignHCenter);
+  auto* middle = new QHBoxLayout;
+  middle->addStretch(1);
+  middle->addWidget(column, 1000);  // all the room up to its greatest width
+  middle->addStretch(1);
+  page->addLayout(middle);
   page->addStretch(2);
 }
 
@@ -103,6 +111,7 @@ void StartPage::add_demos(QVBoxLayout* layout, const std::vector<DemoJob>& demos
                             "<code>baywright demo --out try</code><br>"
                             "and open <code>try/tarn40/first-try</code> or <code>try/tarn40/fitted</code> here."),
                          this);
+  how->setWordWrap(true);
   how->setObjectName(QStringLiteral("how to make the demo"));
   how->setTextInteractionFlags(Qt::TextSelectableByMouse | Qt::TextSelectableByKeyboard);
   layout->addWidget(how);
@@ -116,7 +125,8 @@ void StartPage::set_recent(const QStringList& folders) {
   if (folders.isEmpty()) return;
   recent_->addWidget(new QLabel(tr("<b>Recent jobs</b>"), this));
   for (const auto& folder : folders) {
-    auto* button = new QPushButton(folder, this);
+    // Both ends of a long one tell jobs apart; the tool tip has it whole.
+    auto* button = new QPushButton(fontMetrics().elidedText(folder, Qt::ElideMiddle, kRecentWide_px), this);
     button->setFlat(true);
     button->setEnabled(QFileInfo::exists(folder));
     button->setToolTip(button->isEnabled() ? folder : tr("This folder is not there any more"));

@@ -6,7 +6,9 @@
 #include <QLineEdit>
 #include <QSlider>
 #include <QTableView>
+#include <QTextBrowser>
 #include <QToolButton>
+#include <QTreeWidget>
 
 #include "tests/unit/viewer/application.hpp"
 #include "tests/unit/viewer/small_bay.hpp"
@@ -92,13 +94,18 @@ TEST_CASE("Findings: nothing of verdict, place, value or limit lies beyond the r
   FindingsPanel panel;
   auto evaluation = three();
   evaluation.findings[0].subject = "coupler hump-2 - Turbine, bearing housing, exhaust manifold, downpipe";
-  panel.resize(640, 600);
   panel.show();
   panel.show_findings(evaluation, {});
   auto* table = panel.findChild<QTableView*>();
-  int right = 0;
-  for (int c = 0; c <= viewer::FindingsModel::limit; ++c) right += table->columnWidth(c);
-  CHECK(right <= table->viewport()->width());
+  for (const int wide : {520, 640}) {
+    panel.resize(wide, 600);
+    QApplication::processEvents();
+    int right = 0;
+    for (int c = 0; c <= viewer::FindingsModel::limit; ++c) right += table->columnWidth(c);
+    INFO(wide);
+    CHECK(right <= table->viewport()->width());
+    CHECK(table->columnWidth(viewer::FindingsModel::measured) > 0);
+  }
   // The long text has the lines it needs.
   QApplication::processEvents();
   INFO(table->columnWidth(viewer::FindingsModel::subject));
@@ -128,6 +135,38 @@ TEST_CASE("Motion: a slider's share of the load case, named; following a pose sa
   panel.rest();
   REQUIRE(said.size() == 2);
   CHECK(said[1].bodies[1].member < 0);
+}
+
+TEST_CASE("Findings: what would help stands before how the number came about", "[viewer]") {
+  need_application();
+  FindingsPanel panel;
+  auto evaluation = three();
+  evaluation.findings[0].hint = "move the tube";
+  auto& value = std::get<measure::Measured>(evaluation.findings[0].outcome);
+  value.band.add({"scan", Contribution::Kind::expanded, 1, 1, ""});
+  panel.show_findings(evaluation, {});
+  REQUIRE(panel.choose(0));
+  const QString text = panel.findChild<QTextBrowser*>()->toPlainText();
+  REQUIRE(text.contains("move the tube"));
+  CHECK(text.indexOf("move the tube") > text.indexOf("Measured"));
+  CHECK(text.indexOf("move the tube") < text.indexOf("from scan"));
+}
+
+TEST_CASE("Parts: the class has a column where there is room, and the tool tip always", "[viewer]") {
+  need_application();
+  PartsPanel panel;
+  panel.show();
+  panel.show_parts(test::small_bay(4));
+  auto* tree = panel.findChild<QTreeWidget*>();
+  REQUIRE(tree != nullptr);
+  for (const int wide : {600, 130}) {
+    panel.resize(wide, 400);
+    QApplication::processEvents();
+    INFO(wide);
+    CHECK(tree->isColumnHidden(1) == (wide == 130));
+    CHECK(tree->columnWidth(0) <= tree->viewport()->width());
+  }
+  CHECK(tree->topLevelItem(1)->child(0)->toolTip(0).contains("class: "));
 }
 
 TEST_CASE("Parts: set aside and shown again from outside, said only when it changes", "[viewer]") {
