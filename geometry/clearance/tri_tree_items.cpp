@@ -17,6 +17,9 @@ constexpr float kSlab_mm = 80;  // 40 mm cost memory and gained nothing
 constexpr int kMostSlabs = 64;
 constexpr std::size_t kWidenings = 16;  // slabs of 80 mm to 80 * 2^15 mm, more than the longest triangle
 constexpr std::size_t kBlock = 65'536;
+/// Slabs a tree may have whatever its size, 4 MB: parts of a few thousand long facets, as modellers make them, are
+/// small.
+constexpr std::size_t kFreeSlabs = 131'072;
 
 std::size_t blocks_of(std::size_t count) { return (count + kBlock - 1) / kBlock; }
 
@@ -117,9 +120,10 @@ BuildItems::BuildItems(const TriMesh& mesh)
     for (std::size_t i = 0; i < kWidenings; ++i) slabs[i] += b.slabs_if[i];
   }
   if (report_.long_ones == 0) return;
-  // A file full of huge triangles must not multiply its memory: widen the slabs until they add at most a quarter.
+  // A file full of huge triangles must not multiply its memory: widen the slabs until they add at most a quarter
+  // beyond what is free.
   std::size_t widening = 0;
-  while (widening + 1 < kWidenings && slabs[widening] > report_.long_ones + report_.kept / 4 + 4096) ++widening;
+  while (widening + 1 < kWidenings && slabs[widening] > report_.long_ones + report_.kept / 4 + kFreeSlabs) ++widening;
   slab_mm_ = std::ldexp(kSlab_mm, static_cast<int>(widening));
   slabs_.resize(slabs[widening]);
   std::vector<std::size_t> first(blocks.size(), 0);

@@ -20,7 +20,7 @@ namespace fs = std::filesystem;
 namespace {
 
 /// To be raised whenever a reader, the mesher, the tree or the layout below gives something else than before.
-constexpr std::uint32_t kVersion = 1;
+constexpr std::uint32_t kVersion = 2;
 constexpr const char* kSuffix = ".part";
 /// For backup programs; the words are fixed by the convention for such files.
 constexpr const char* kTag = "CACHEDIR.TAG";
