@@ -48,11 +48,13 @@ std::vector<Drawn> draw_bonnet() {
     const double along = 1 - std::pow((2 * x - kFrom - kTo) / (kTo - kFrom), 4);
     return 4 + 26 * across * along;
   };
+  // Low enough to lie under the skin as far as they reach: 7.4 mm are left at their ends.
+  constexpr double kStiffener = 5;
   Shapes stiffeners;
   for (const double x : {-500.0, -340.0, -180.0, -20.0, 140.0, 300.0})
-    stiffeners.push_back(sheet(x - 25, x + 25, -480, 480, 14, [](double, double) { return 1.5; }));
+    stiffeners.push_back(sheet(x - 25, x + 25, -480, 480, kStiffener, [](double, double) { return 1.5; }));
   for (const double y : {-420.0, -140.0, 140.0, 420.0})
-    stiffeners.push_back(sheet(-540, 350, y - 22, y + 22, 14, [](double, double) { return 1.5; }));
+    stiffeners.push_back(sheet(-540, 350, y - 22, y + 22, kStiffener, [](double, double) { return 1.5; }));
   return {{"bonnet inner panel", kPrimer, sheet(kFrom, kTo, -kHalf, kHalf, 1.5, flat)},
           {"bonnet stiffeners", kPrimer, group(stiffeners)},
           {"bonnet outer skin", kOrange, sheet(kFrom, kTo, -kHalf, kHalf, 1.2, bulge)}};

@@ -35,7 +35,12 @@ constexpr Rgb kBeyond = {0.87F, 0.88F, 0.89F};
 constexpr double kLift_mm = 0.5, kLineLift_mm = 0.9;
 
 // Place of the scale, pixels.
-constexpr double kLeft = 18, kBottom = 190, kWidth = 16, kHeight = 190;
+constexpr double kLeft = 18, kWidth = 16, kHeight = 190, kAbove = 40, kBelow = 64;
+/// Of the scale's lower end: in the upper left corner, above the sign of the axes where the picture is low.
+double bottom_in(const Overlay& overlay) {
+  constexpr double kEdge = 6, kLowest = 216;
+  return std::max(kLowest, overlay.size().y() - kEdge - kAbove - kHeight);
+}
 
 /// Points moved away from the middle of their row.
 std::vector<Vec3> lifted(const measure::SurfaceMap& map, double lift_mm) {
@@ -179,30 +184,36 @@ void MapLayer::clear() {
   impl_->shown = false;
 }
 
-Box2 map_scale_box() { return {Pixel(kLeft - 10, kBottom - 34), Pixel(kLeft + 112, kBottom + kHeight + 40)}; }
+Box2 map_scale_box(const Overlay& overlay) {
+  const double bottom = bottom_in(overlay);
+  return {Pixel(kLeft - 10, bottom - kBelow), Pixel(kLeft + 112, bottom + kHeight + kAbove)};
+}
 
-void draw_map_scale(Overlay& overlay, double range_mm, const DisplayUnits& units) {
+void draw_map_scale(Overlay& overlay, double range_mm, const DisplayUnits& units, bool some_hidden) {
   constexpr int kShades = 48;
-  const double step_mm = map_line_step_mm(units);
-  const auto y = [&](double clearance_mm) { return kBottom + kHeight * clearance_mm / range_mm; };
+  const double step_mm = map_line_step_mm(units), bottom = bottom_in(overlay);
+  const auto y = [&](double clearance_mm) { return bottom + kHeight * clearance_mm / range_mm; };
   const auto put = [&](double from, double to, const Rgb& color) {
     overlay.box({Pixel(kLeft, from), Pixel(kLeft + kWidth, to)}, color, color, 0);
   };
-  overlay.box(map_scale_box(), kPaper, kGhost, 1);
+  overlay.box(map_scale_box(overlay), kPaper, kGhost, 1);
   for (int i = 0; i < kShades; ++i) {
     put(y(i * range_mm / kShades), y((i + 1) * range_mm / kShades) + 0.5,
         map_color((i + 0.5) * range_mm / kShades, range_mm));
   }
-  put(kBottom - 22, kBottom - 4, map_color(0, range_mm));
-  put(kBottom + kHeight + 4, kBottom + kHeight + 12, map_color(2 * range_mm, range_mm));
+  put(bottom - 22, bottom - 4, map_color(0, range_mm));
+  put(bottom + kHeight + 4, bottom + kHeight + 12, map_color(2 * range_mm, range_mm));
   const Overlay::Font font{12, false, kInk};
-  overlay.text(Pixel(kLeft + kWidth + 10, kBottom - 19), "overlap", font);
+  overlay.text(Pixel(kLeft + kWidth + 10, bottom - 19), "overlap", font);
   for (int i = 0; i * step_mm <= range_mm + 1e-9; ++i) {
     const double at = y(i * step_mm);
     overlay.line(Pixel(kLeft, at), Pixel(kLeft + kWidth + 6, at), 1, kInk);
     overlay.text(Pixel(kLeft + kWidth + 10, at - 5), format(i * step_mm, Unit::mm, units), font);
   }
-  overlay.text(Pixel(kLeft - 4, kBottom + kHeight + 20), "Clearance", Overlay::Font{12, true, kInk});
+  overlay.text(Pixel(kLeft - 4, bottom + kHeight + 20), "Clearance", Overlay::Font{12, true, kInk});
+  if (!some_hidden) return;
+  overlay.text(Pixel(kLeft - 4, bottom - 40), "to all parts, also", font);
+  overlay.text(Pixel(kLeft - 4, bottom - 56), "those not shown", font);
 }
 
 void MapLayer::set_line_scale(double scale) {

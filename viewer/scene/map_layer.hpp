@@ -23,9 +23,10 @@ measure::SurfaceMap without_shapes(const measure::SurfaceMap& map, const std::ve
 /// Distance of the lines of equal clearance, mm: a round number in the units shown.
 double map_line_step_mm(const DisplayUnits& units);
 
-/// The scale with its numbers and lines, bottom left of the picture.
-Box2 map_scale_box();  ///< where it stands
-void draw_map_scale(Overlay& overlay, double range_mm, const DisplayUnits& units);
+/// The scale with its numbers and lines, top left of the picture. `some_hidden`: it says that parts which are not shown
+/// count as well.
+Box2 map_scale_box(const Overlay& overlay);  ///< where it stands
+void draw_map_scale(Overlay& overlay, double range_mm, const DisplayUnits& units, bool some_hidden);
 
 /// The clearance over the ducts' surfaces drawn upon them: colours, and lines of equal clearance as a second sign.
 class MapLayer {

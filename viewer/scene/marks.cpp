@@ -134,7 +134,7 @@ void draw_caption(Overlay& overlay, const std::string& first, const std::string&
 }
 
 void draw_stations(Overlay& overlay, const job::Installation& installation, int duct, const Sight& sight,
-                   const Vec3& toward, const std::function<bool(int)>& hides) {
+                   const Vec3& toward, const std::function<bool(int)>& hides, const std::vector<Box2>& keep_off) {
   const auto& one = installation.ducts[static_cast<std::size_t>(duct)];
   const Overlay::Font font{12, true, kInk};
   const auto& units = installation.job.units;
@@ -154,18 +154,27 @@ void draw_stations(Overlay& overlay, const job::Installation& installation, int 
     const std::string label = i == 0 ? scale_text(s, units) : scale_number(s, units);
     const Pixel extent = overlay.extent(label, font);
     const Box2 dot_box{at - Pixel(4, 4), at + Pixel(4, 4)};
-    const Box2 box{at + Pixel(8, -8), at + Pixel(14 + extent.x(), 8)};
     const auto covered = [&](const Box2& b) {
       return std::any_of(taken.begin(), taken.end(), [&](const Box2& t) { return t.overlaps(b); });
+    };
+    const auto kept_off = [&](const Box2& b) {
+      return std::any_of(keep_off.begin(), keep_off.end(), [&](const Box2& t) { return t.overlaps(b); });
     };
     if (covered(dot_box)) continue;
     taken.push_back(dot_box);
     dot(overlay, at, numbered ? 4.6 : 3.4, kBlack);
     dot(overlay, at, numbered ? 3.4 : 2.2, kWhite);
-    if (!numbered || covered(box)) continue;
-    taken.push_back(box);
-    overlay.box(box, kWhite, kInk, 0);
-    overlay.text(box.lo + Pixel(3, 2), label, font);
+    if (!numbered) continue;
+    const Pixel size(6 + extent.x(), 16);
+    for (const Pixel& lo : {Pixel(at + Pixel(8, -8)), Pixel(at + Pixel(-8 - size.x(), -8)),
+                            Pixel(at + Pixel(-size.x() / 2, 8)), Pixel(at + Pixel(-size.x() / 2, -8 - size.y()))}) {
+      const Box2 box{lo, lo + size};
+      if (covered(box) || kept_off(box)) continue;
+      taken.push_back(box);
+      overlay.box(box, kWhite, kInk, 0);
+      overlay.text(box.lo + Pixel(3, 2), label, font);
+      break;
+    }
   }
 }
 

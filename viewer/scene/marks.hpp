@@ -27,9 +27,10 @@ void draw_scale_bar(Overlay& overlay, double half_height_mm, const DisplayUnits&
 /// Two lines of text along the bottom edge, shortened where they do not fit.
 void draw_caption(Overlay& overlay, const std::string& first, const std::string& second);
 /// Stations along a duct, every 100 mm a dot and every 200 mm its number (5 and 10 inch in an inch job), where the duct
-/// is hidden neither by itself nor by a part that `hides`; numbers that would fall on one another are left out.
+/// is hidden neither by itself nor by a part that `hides`; numbers that would fall on one another or on `keep_off` are
+/// left out.
 void draw_stations(Overlay& overlay, const job::Installation& installation, int duct, const Sight& sight,
-                   const Vec3& toward, const std::function<bool(int)>& hides);
+                   const Vec3& toward, const std::function<bool(int)>& hides, const std::vector<Box2>& keep_off = {});
 /// A single station, for pointing. Its label lies within `page`.
 void draw_station_mark(Overlay& overlay, const job::Installation& installation, int duct, double station_mm,
                        const PosedState& state, const Box2& page);

@@ -300,12 +300,13 @@ void BayView::draw_overlay() {
     const Box2 page{{kEdge_px, kEdge_px}, size - Pixel(kEdge_px, kEdge_px)};
     std::vector<Box2> corners = {{{0, 0}, {kAxesRoom_px, kAxesHigh_px}},
                                  {{size.x() - kBarRoom_px, 0}, {size.x(), kBarHigh_px}}};
-    if (!maps_.empty() || held_) corners.push_back(map_scale_box());
+    if (!maps_.empty() || held_) corners.push_back(map_scale_box(*overlay_));
     if (stations_shown_ && !place_ && !held_)
       for (std::size_t d = 0; d < duct_shown_.size(); ++d)
         if (duct_shown_[d])
-          draw_stations(*overlay_, *installation_, static_cast<int>(d), sight(), shot_.toward,
-                        [this](int part) { return scene_->hides(part); });
+          draw_stations(
+              *overlay_, *installation_, static_cast<int>(d), sight(), shot_.toward,
+              [this](int part) { return scene_->hides(part); }, boxes_of(*overlay_, handles_));
     if (station_) draw_station_mark(*overlay_, *installation_, station_->first, station_->second, scene_->pose(), page);
     if (!held_) draw_points();
     if (posed_ && !held_) {
@@ -315,8 +316,10 @@ void BayView::draw_overlay() {
     }
     draw_point_at_hand(page, corners);
     draw_axes(*overlay_, shot_.up.cross(shot_.toward), shot_.up, {86, 72}, 40);
-    if (!maps_.empty() || held_)
-      draw_map_scale(*overlay_, held_ ? kHeldMapRange_mm : map_range_mm_, installation_->job.units);
+    if (!maps_.empty() || held_) {
+      const bool some_hidden = std::find(part_shown_.begin(), part_shown_.end(), false) != part_shown_.end();
+      draw_map_scale(*overlay_, held_ ? kHeldMapRange_mm : map_range_mm_, installation_->job.units, some_hidden);
+    }
     draw_scale_bar(*overlay_, shot_.half_height_mm, installation_->job.units, 20);
   }
   overlay_->commit();
@@ -328,6 +331,8 @@ void BayView::resizeEvent(QResizeEvent* event) {
   const double scale = devicePixelRatioF();
   window_->SetSize(static_cast<int>(std::lround(width() * scale)), static_cast<int>(std::lround(height() * scale)));
   draw_overlay();
+  // The library draws a picture of the new size before this, with the marks of the old one.
+  if (installation_ != nullptr) QTimer::singleShot(0, this, [this] { redraw(); });
 }
 
 }  // namespace baywright::viewer

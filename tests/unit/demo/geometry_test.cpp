@@ -50,6 +50,21 @@ TEST_CASE("parts that verdicts depend on have the stated extent") {
   CHECK(compressor.hi.x() == Approx(-250).margin(0.01));
 }
 
+TEST_CASE("nothing of the bonnet pierces its outer skin") {
+  // Underside of the skin: that of the inner panel and the bulge on it (bonnet.cpp).
+  const auto skin_z = [](double x, double y) {
+    const double across = 1 - std::pow(y / 535, 4), along = 1 - std::pow((2 * x + 578 - 384) / 962, 4);
+    return 640 - 0.0816 * (x + 580) - 0.00045 * y * y + 4 + 26 * across * along;
+  };
+  const TriMesh& inside = *part("bonnet").mesh;
+  double least = 1e9;
+  for (std::size_t i = 0; i < inside.vertices.size(); ++i) {
+    const Vec3 p = inside.origin_mm + inside.vertices[i].cast<double>();
+    least = std::min(least, skin_z(p.x(), p.y()) - p.z());
+  }
+  CHECK(least > 0.5);
+}
+
 TEST_CASE("every solid of the models belongs to exactly one part of the job") {
   // A shape that no part selects would be missing from the bay without a word.
   std::map<std::string, std::set<std::string>> selected;
