@@ -67,25 +67,6 @@ std::vector<LabelLine> label_of(const job::Installation& installation, const Hel
   return lines;
 }
 
-/// The readings in a corner that is away from the handle: beside it they would hide what it is about.
-void draw_board(Overlay& overlay, const std::vector<LabelLine>& lines, const Pixel& handle, const Box2& page,
-                const std::vector<Box2>& keep_off, bool refused) {
-  constexpr double kAbove_px = 64, kAround_px = 40;  // the bar of lengths stands in the lower right corner
-  const Pixel size = label_size(overlay, lines), around(kAround_px, kAround_px);
-  const Box2 held{handle - around, handle + around};
-  const Pixel right(page.hi - size), below(page.hi.x() - size.x(), page.lo.y() + kAbove_px),
-      left(page.lo.x(), page.hi.y() - size.y());
-  Pixel at = right;
-  for (const Pixel& corner : {right, below, left}) {
-    const Box2 box{corner, corner + size};
-    const auto covers = [&](const Box2& b) { return b.overlaps(box); };
-    if (covers(held) || std::any_of(keep_off.begin(), keep_off.end(), covers)) continue;
-    at = corner;
-    break;
-  }
-  draw_box(overlay, {at, at + size}, lines, refused ? text_color(checks::Verdict::not_met) : kInk);
-}
-
 /// A long line through the point along the axis it is held to.
 void draw_lock(Overlay& overlay, const Vec3& p_mm, const Vec3& axis) {
   constexpr double kLong_px = 260;
@@ -145,12 +126,33 @@ TightestText tightest_text(const job::Installation& installation, const duct::Du
   return out;
 }
 
-void draw_held_point(Overlay& overlay, const job::Installation& installation, const HeldPoint& held, const Box2& page,
-                     const std::vector<Box2>& keep_off) {
+Box2 room_of(const Overlay& overlay, const HeldPoint& held) {
+  const Pixel at = overlay.project(held.handle.p_mm), around(40, 40);
+  return {at - around, at + around};
+}
+
+Box2 board_of(Overlay& overlay, const job::Installation& installation, const HeldPoint& held, const Box2& page,
+              const std::vector<Box2>& keep_off) {
+  constexpr double kAbove_px = 64;  // the bar of lengths stands in the lower right corner
+  const Pixel size = label_size(overlay, label_of(installation, held));
+  const Box2 handle = room_of(overlay, held);
+  const Pixel right(page.hi - size), below(page.hi.x() - size.x(), page.lo.y() + kAbove_px),
+      left(page.lo.x(), page.hi.y() - size.y());
+  for (const Pixel& corner : {right, below, left}) {
+    const Box2 box{corner, corner + size};
+    const auto covers = [&](const Box2& b) { return b.overlaps(box); };
+    if (!covers(handle) && std::none_of(keep_off.begin(), keep_off.end(), covers)) return box;
+  }
+  return {right, right + size};
+}
+
+void draw_held_point(Overlay& overlay, const job::Installation& installation, const HeldPoint& held, const Box2& board,
+                     const Box2& page, const std::vector<Box2>& keep_off) {
   const bool refused = !held.refusal.empty();
   const Pixel at = overlay.project(held.handle.p_mm);
   std::vector<Box2> taken = keep_off;
   taken.push_back({at - Pixel(30, 30), at + Pixel(30, 30)});
+  taken.push_back(board);
   if (held.lock_mm) draw_lock(overlay, held.handle.p_mm, *held.lock_mm);
   if (held.step && held.step->tightest_at_rest && held.step->tightest_at_rest->pair.value.witness && !refused) {
     const auto& tightest = *held.step->tightest_at_rest;
@@ -165,7 +167,7 @@ void draw_held_point(Overlay& overlay, const job::Installation& installation, co
     draw_box(overlay, box, lines, color_of(tightest));
   }
   draw_held_handle(overlay, held.handle, refused ? text_color(checks::Verdict::not_met) : kHighlight);
-  draw_board(overlay, label_of(installation, held), at, page, keep_off, refused);
+  draw_box(overlay, board, label_of(installation, held), refused ? text_color(checks::Verdict::not_met) : kInk);
 }
 
 }  // namespace baywright::viewer

@@ -33,8 +33,13 @@ TightestText tightest_text(const job::Installation& installation, const duct::Du
 /// All of it in one line, for the status bar. Of the step's own duct.
 std::string step_text(const job::Installation& installation, const duct::PointId& point, const session::DragStep& step);
 
-/// The handle, the axis it is held to, the tightest place at rest with its dimension, and the label.
-void draw_held_point(Overlay& overlay, const job::Installation& installation, const HeldPoint& held, const Box2& page,
-                     const std::vector<Box2>& keep_off);
+/// Where the board with the readings stands: in a corner away from the handle and from `keep_off`.
+Box2 board_of(Overlay& overlay, const job::Installation& installation, const HeldPoint& held, const Box2& page,
+              const std::vector<Box2>& keep_off);
+/// What must be seen around the handle while it is held.
+Box2 room_of(const Overlay& overlay, const HeldPoint& held);
+/// The handle, the axis it is held to, the tightest place at rest with its dimension, and the board.
+void draw_held_point(Overlay& overlay, const job::Installation& installation, const HeldPoint& held, const Box2& board,
+                     const Box2& page, const std::vector<Box2>& keep_off);
 
 }  // namespace baywright::viewer

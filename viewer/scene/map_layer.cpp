@@ -35,12 +35,7 @@ constexpr Rgb kBeyond = {0.87F, 0.88F, 0.89F};
 constexpr double kLift_mm = 0.5, kLineLift_mm = 0.9;
 
 // Place of the scale, pixels.
-constexpr double kLeft = 18, kWidth = 16, kHeight = 190, kAbove = 40, kBelow = 64;
-/// Of the scale's lower end: in the upper left corner, above the sign of the axes where the picture is low.
-double bottom_in(const Overlay& overlay) {
-  constexpr double kEdge = 6, kLowest = 216;
-  return std::max(kLowest, overlay.size().y() - kEdge - kAbove - kHeight);
-}
+constexpr double kInside = 10, kWide = 122, kWidth = 16, kHeight = 190, kAbove = 40, kBelow = 64;
 
 /// Points moved away from the middle of their row.
 std::vector<Vec3> lifted(const measure::SurfaceMap& map, double lift_mm) {
@@ -184,19 +179,27 @@ void MapLayer::clear() {
   impl_->shown = false;
 }
 
-Box2 map_scale_box(const Overlay& overlay) {
-  const double bottom = bottom_in(overlay);
-  return {Pixel(kLeft - 10, bottom - kBelow), Pixel(kLeft + 112, bottom + kHeight + kAbove)};
+Box2 map_scale_box(const Overlay& overlay, const std::vector<Box2>& keep_off) {
+  constexpr double kEdge = 8, kAxes_px = 152, kBar_px = 70;  // what stands in the lower corners
+  const Pixel page = overlay.size(), size(kWide, kBelow + kHeight + kAbove);
+  const double top = page.y() - kEdge - size.y(), right = page.x() - kEdge - size.x();
+  const Pixel at_first(kEdge, std::max(kAxes_px, top));
+  for (const Pixel& lo :
+       {at_first, Pixel(kEdge, kAxes_px), Pixel(right, std::max(kBar_px, top)), Pixel(right, kBar_px)}) {
+    const Box2 box{lo, lo + size};
+    if (std::none_of(keep_off.begin(), keep_off.end(), [&](const Box2& b) { return b.overlaps(box); })) return box;
+  }
+  return {at_first, at_first + size};
 }
 
-void draw_map_scale(Overlay& overlay, double range_mm, const DisplayUnits& units, bool some_hidden) {
+void draw_map_scale(Overlay& overlay, const Box2& box, double range_mm, const DisplayUnits& units, bool some_hidden) {
   constexpr int kShades = 48;
-  const double step_mm = map_line_step_mm(units), bottom = bottom_in(overlay);
+  const double step_mm = map_line_step_mm(units), left = box.lo.x() + kInside, bottom = box.lo.y() + kBelow;
   const auto y = [&](double clearance_mm) { return bottom + kHeight * clearance_mm / range_mm; };
   const auto put = [&](double from, double to, const Rgb& color) {
-    overlay.box({Pixel(kLeft, from), Pixel(kLeft + kWidth, to)}, color, color, 0);
+    overlay.box({Pixel(left, from), Pixel(left + kWidth, to)}, color, color, 0);
   };
-  overlay.box(map_scale_box(overlay), kPaper, kGhost, 1);
+  overlay.box(box, kPaper, kGhost, 1);
   for (int i = 0; i < kShades; ++i) {
     put(y(i * range_mm / kShades), y((i + 1) * range_mm / kShades) + 0.5,
         map_color((i + 0.5) * range_mm / kShades, range_mm));
@@ -204,16 +207,16 @@ void draw_map_scale(Overlay& overlay, double range_mm, const DisplayUnits& units
   put(bottom - 22, bottom - 4, map_color(0, range_mm));
   put(bottom + kHeight + 4, bottom + kHeight + 12, map_color(2 * range_mm, range_mm));
   const Overlay::Font font{12, false, kInk};
-  overlay.text(Pixel(kLeft + kWidth + 10, bottom - 19), "overlap", font);
+  overlay.text(Pixel(left + kWidth + 10, bottom - 19), "overlap", font);
   for (int i = 0; i * step_mm <= range_mm + 1e-9; ++i) {
     const double at = y(i * step_mm);
-    overlay.line(Pixel(kLeft, at), Pixel(kLeft + kWidth + 6, at), 1, kInk);
-    overlay.text(Pixel(kLeft + kWidth + 10, at - 5), format(i * step_mm, Unit::mm, units), font);
+    overlay.line(Pixel(left, at), Pixel(left + kWidth + 6, at), 1, kInk);
+    overlay.text(Pixel(left + kWidth + 10, at - 5), format(i * step_mm, Unit::mm, units), font);
   }
-  overlay.text(Pixel(kLeft - 4, bottom + kHeight + 20), "Clearance", Overlay::Font{12, true, kInk});
+  overlay.text(Pixel(left - 4, bottom + kHeight + 20), "Clearance", Overlay::Font{12, true, kInk});
   if (!some_hidden) return;
-  overlay.text(Pixel(kLeft - 4, bottom - 40), "to all parts, also", font);
-  overlay.text(Pixel(kLeft - 4, bottom - 56), "those not shown", font);
+  overlay.text(Pixel(left - 4, bottom - 40), "to all parts, also", font);
+  overlay.text(Pixel(left - 4, bottom - 56), "those not shown", font);
 }
 
 void MapLayer::set_line_scale(double scale) {

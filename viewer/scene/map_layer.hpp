@@ -23,10 +23,10 @@ measure::SurfaceMap without_shapes(const measure::SurfaceMap& map, const std::ve
 /// Distance of the lines of equal clearance, mm: a round number in the units shown.
 double map_line_step_mm(const DisplayUnits& units);
 
-/// The scale with its numbers and lines, top left of the picture. `some_hidden`: it says that parts which are not shown
-/// count as well.
-Box2 map_scale_box(const Overlay& overlay);  ///< where it stands
-void draw_map_scale(Overlay& overlay, double range_mm, const DisplayUnits& units, bool some_hidden);
+/// Where the scale stands: top left of the picture, or farther down or right where it would cover one of `keep_off`.
+Box2 map_scale_box(const Overlay& overlay, const std::vector<Box2>& keep_off);
+/// The scale with its numbers and lines. `some_hidden`: it says that parts which are not shown count as well.
+void draw_map_scale(Overlay& overlay, const Box2& box, double range_mm, const DisplayUnits& units, bool some_hidden);
 
 /// The clearance over the ducts' surfaces drawn upon them: colours, and lines of equal clearance as a second sign.
 class MapLayer {

@@ -295,12 +295,24 @@ void BayView::draw_overlay() {
   overlay_->set_scale(devicePixelRatioF());
   overlay_->clear();
   if (installation_ != nullptr) {
-    constexpr double kEdge_px = 6, kAxesRoom_px = 175, kAxesHigh_px = 145, kBarRoom_px = 240, kBarHigh_px = 62;
+    constexpr double kEdge_px = 6, kAxesRoom_px = 175, kAxesHigh_px = 145, kBarRoom_px = 240, kBarHigh_px = 62,
+                     kFocus_px = 60;
     const Pixel size = overlay_->size();
     const Box2 page{{kEdge_px, kEdge_px}, size - Pixel(kEdge_px, kEdge_px)};
     std::vector<Box2> corners = {{{0, 0}, {kAxesRoom_px, kAxesHigh_px}},
                                  {{size.x() - kBarRoom_px, 0}, {size.x(), kBarHigh_px}}};
-    if (!maps_.empty() || held_) corners.push_back(map_scale_box(*overlay_));
+    const Box2 board = held_ ? board_of(*overlay_, *installation_, held_->shown, page, corners) : Box2();
+    std::optional<Box2> scale;
+    if (!maps_.empty() || held_) {
+      std::vector<Box2> seen;  // what the scale must not cover
+      if (held_) seen = {board, room_of(*overlay_, held_->shown)};
+      if (posed_ && !held_) {
+        const Pixel focus = overlay_->project(posed_->place.focus_mm);
+        seen.push_back({focus - Pixel(kFocus_px, kFocus_px), focus + Pixel(kFocus_px, kFocus_px)});
+      }
+      scale = map_scale_box(*overlay_, seen);
+      corners.push_back(*scale);
+    }
     if (stations_shown_ && !place_ && !held_)
       for (std::size_t d = 0; d < duct_shown_.size(); ++d)
         if (duct_shown_[d])
@@ -314,11 +326,12 @@ void BayView::draw_overlay() {
       keep_off.insert(keep_off.end(), corners.begin(), corners.end());
       draw_finding(*overlay_, *installation_, *finding_, *posed_, page, keep_off);
     }
-    draw_point_at_hand(page, corners);
+    draw_point_at_hand(board, page, corners);
     draw_axes(*overlay_, shot_.up.cross(shot_.toward), shot_.up, {86, 72}, 40);
-    if (!maps_.empty() || held_) {
+    if (scale) {
       const bool some_hidden = std::find(part_shown_.begin(), part_shown_.end(), false) != part_shown_.end();
-      draw_map_scale(*overlay_, held_ ? kHeldMapRange_mm : map_range_mm_, installation_->job.units, some_hidden);
+      draw_map_scale(*overlay_, *scale, held_ ? kHeldMapRange_mm : map_range_mm_, installation_->job.units,
+                     some_hidden);
     }
     draw_scale_bar(*overlay_, shot_.half_height_mm, installation_->job.units, 20);
   }

@@ -114,7 +114,7 @@ class BayView : public QVTKOpenGLNativeWidget {
   void draw_soon();
   void draw_held_duct();
   void draw_points();
-  void draw_point_at_hand(const Box2& page, const std::vector<Box2>& corners);
+  void draw_point_at_hand(const Box2& board, const Box2& page, const std::vector<Box2>& corners);
   void show_nearest_parts();
   void open_up(const Place& place, const Shot& shot);
   std::optional<Sight::Hit> hit_at(const QPointF& at) const;

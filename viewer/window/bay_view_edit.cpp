@@ -64,9 +64,9 @@ void BayView::draw_points() {
 }
 
 /// The point that is held or under the pointer, over everything else.
-void BayView::draw_point_at_hand(const Box2& page, const std::vector<Box2>& corners) {
+void BayView::draw_point_at_hand(const Box2& board, const Box2& page, const std::vector<Box2>& corners) {
   if (held_)
-    draw_held_point(*overlay_, *installation_, held_->shown, page, corners);
+    draw_held_point(*overlay_, *installation_, held_->shown, board, page, corners);
   else if (pointed_handle_ >= 0)
     draw_pointed_handle(*overlay_, handles_[static_cast<std::size_t>(pointed_handle_)], installation_->job.units, page,
                         corners);
