@@ -22,6 +22,7 @@ namespace {
 /// To be raised whenever a reader, the mesher, the tree or the layout below gives something else than before.
 constexpr std::uint32_t kVersion = 2;
 constexpr const char* kSuffix = ".part";
+constexpr const char* kHashes = "hashes.sums";
 /// For backup programs; the words are fixed by the convention for such files.
 constexpr const char* kTag = "CACHEDIR.TAG";
 constexpr std::string_view kTagText =
@@ -206,9 +207,9 @@ Result<ReadPart> part_of_bytes(std::string bytes, const std::string& key, const 
   return read_entry(*in, again);
 }
 
-PartCache::PartCache(const std::optional<fs::path>& job_folder) {
-  if (job_folder) folder_ = *job_folder / kCacheFolder;
-}
+PartCache::PartCache(const std::optional<fs::path>& job_folder)
+    : folder_(job_folder ? std::optional(*job_folder / kCacheFolder) : std::nullopt),
+      hashes_(folder_ && !fs::is_symlink(*folder_) ? std::optional(*folder_ / kHashes) : std::nullopt) {}
 
 std::optional<PartCache::Found> PartCache::find(const std::string& place, const std::string& name,
                                                 const MakeSolids& again) {
@@ -234,7 +235,7 @@ void PartCache::keep(const std::string& place, const std::string& key, const Rea
 }
 
 void PartCache::write() {
-  if (!folder_ || fresh_.empty()) return;
+  if (!folder_ || (fresh_.empty() && !hashes_.has_new())) return;
   const auto lost = [&](const std::string& why) {
     note(std::string("nothing is kept for the next opening: ") + why);
     fresh_.clear();
@@ -259,6 +260,7 @@ void PartCache::write() {
     written[i] = add_part(out, found.read);
     if (written[i]) written[i] = write_file(*folder_ / (place + kSuffix), out.pieces(label(found.key)));
   });
+  if (hashes_.has_new()) written.push_back(hashes_.write());
   for (const auto& done : written) {
     if (!done) return lost(to_line(done.error()));  // one line: the others will say the same
   }

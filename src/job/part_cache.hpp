@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "geometry/base/result.hpp"
+#include "job/known_hashes.hpp"
 #include "job/read_part.hpp"
 
 namespace baywright::job {
@@ -45,6 +46,8 @@ class PartCache {
   std::optional<Found> find(const std::string& place, const std::string& name, const MakeSolids& again);
   /// Says that a part of the job is kept here: it stays.
   void use(const std::string& place) { used_.insert(place); }
+  /// SHA-256 of a source; without a cache it is made every time. From any thread.
+  Result<std::string> sha256_of(const std::filesystem::path& source) { return hashes_.sha256_of(source); }
   /// To be written. Shares the geometry.
   void keep(const std::string& place, const std::string& key, const ReadPart& read);
   /// Writes what is to be kept, if anything, and removes what is in use no more.
@@ -58,6 +61,7 @@ class PartCache {
   void remove_unused() const;
 
   std::optional<std::filesystem::path> folder_;
+  KnownHashes hashes_;
   std::set<std::string> used_;
   std::map<std::string, Found> fresh_;  ///< by place
   mutable std::mutex mutex_;

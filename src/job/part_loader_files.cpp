@@ -31,7 +31,7 @@ Result<InputFile> PartLoader::identify(const std::string& named, const std::file
   if (!file.sha256.empty()) return file;
   const auto ahead = hashes_.find(path);
   if (ahead == hashes_.end()) progress_.report("reading " + named);
-  auto hash = ahead == hashes_.end() ? sha256_of_file(path) : ahead->second;
+  auto hash = ahead == hashes_.end() ? cache_.sha256_of(path) : ahead->second;
   if (!hash) return fail(hash.error().code, where, in_quotes(named) + " " + hash.error().message);
   file.sha256 = std::move(*hash);
   return file;
@@ -52,13 +52,13 @@ void PartLoader::look_ahead(const std::vector<Wish>& wishes) {
   std::vector<Result<std::string>> hashes(list.size());
   std::vector<std::optional<PartCache::Found>> found(parts.size());
   progress_.report("reading files");
-  // Each hash runs on one core alone; those that remain fetch shapes.
+  // A hash that is made runs on one core alone; those that remain fetch shapes.
   tbb::parallel_for(
       tbb::blocked_range<std::size_t>(0, list.size() + parts.size(), 1),
       [&](const auto& range) {
         for (std::size_t i = range.begin(); i < range.end() && !progress_.cancelled(); ++i) {
           if (i < list.size()) {
-            hashes[i] = sha256_of_file(list[i]);
+            hashes[i] = cache_.sha256_of(list[i]);
             continue;
           }
           const auto& [spec, path] = parts[i - list.size()];

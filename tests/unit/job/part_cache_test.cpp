@@ -322,6 +322,48 @@ TEST_CASE("cache: what cannot be kept is said once and fails nothing", "[cache]"
   }
 }
 
+TEST_CASE("cache: the hash of a large source is known again by its whole content", "[cache]") {
+  const JobFolder folder("hashes");
+  const fs::path sums = folder.path / "hashes.sums", scan = folder.path / "large.bin";
+  std::string bytes(5'000'000, 'a');
+  for (std::size_t i = 0; i < bytes.size(); i += 997) bytes[i] = static_cast<char>(i);
+  folder.put("large.bin", bytes);
+  const std::string right = sha256_hex(bytes);
+  {
+    job::KnownHashes hashes(sums);
+    CHECK(hashes.sha256_of(scan).value() == right);
+    CHECK(hashes.has_new());
+    CHECK(hashes.write().has_value());
+  }
+  const auto again = [&] {
+    job::KnownHashes hashes(sums);
+    const std::string hash = hashes.sha256_of(scan).value();
+    return std::pair(hash, hashes.has_new());
+  };
+  CHECK(again() == std::pair(right, false));
+  // The same size and time, one byte different wherever it lies: another hash.
+  const auto time = fs::last_write_time(scan);
+  for (const std::size_t at : {std::size_t{0}, std::size_t{1'048'575}, std::size_t{1'048'576}, bytes.size() - 1}) {
+    std::string other = bytes;
+    other[at] ^= 1;
+    folder.put("large.bin", other);
+    fs::last_write_time(scan, time);
+    CHECK(again() == std::pair(sha256_hex(other), true));
+  }
+  // Another name and time, the same content.
+  folder.put("large.bin", bytes);
+  CHECK(again() == std::pair(right, false));
+  // A damaged list is no list.
+  std::string list = read_file(sums).value();
+  for (const std::size_t at : {std::size_t{10}, list.size() / 2, list.size() - 1}) {
+    std::string other = list;
+    other[at] ^= 4;
+    folder.put("hashes.sums", other);
+    CHECK(again() == std::pair(right, true));
+  }
+  CHECK_FALSE(job::KnownHashes(sums).sha256_of(folder.path / "nothing").has_value());
+}
+
 TEST_CASE("cache: entries nobody uses go, other files stay", "[cache]") {
   const JobFolder folder("old");
   put_job(folder);
