@@ -15,6 +15,7 @@ MAY = {  # module: modules it may include besides itself and geometry/base
     "catalog": "",
     "bay": "geometry geometry/files geometry/clearance",
     "duct": "geometry geometry/clearance bay",
+    "access": "catalog geometry geometry/clearance bay duct",
     "fabrication": "geometry geometry/files geometry/clearance bay duct",
     "measure": "geometry geometry/clearance bay duct",
     "flow": "geometry bay duct measure",

@@ -1,5 +1,6 @@
 // Shapes at rest against a tree: bounds by the vector kernels, what they leave by the exact ones.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 
@@ -16,6 +17,9 @@ void put(const Vec3& from, float (&to)[3]) {
   for (int k = 0; k < 3; ++k) to[k] = static_cast<float>(from[k]);
 }
 
+/// Limit of a search that has found enough.
+constexpr double kEnough = -std::numeric_limits<double>::infinity();
+
 /// A part of a shape that the kernels take: whole, or an arc of at most 45 degrees.
 struct Part {
   PlacedShape exact;
@@ -25,7 +29,10 @@ struct Part {
   double reach_mm = 0;   ///< greatest coordinate of what the kernel is given
 
   /// Greatest gap of something that may be nearer than the limit.
-  double gap_for(double limit_mm) const { return flat ? std::max(limit_mm, 0.0) : limit_mm + radius_mm; }
+  double gap_for(double limit_mm) const {
+    if (limit_mm == kEnough) return kEnough;
+    return flat ? std::max(limit_mm, 0.0) : limit_mm + radius_mm;
+  }
 };
 
 Part part_of(const Cylinder& s) {
@@ -70,6 +77,20 @@ Part part_of(const SweptArc& s) {
   return out;
 }
 
+Part part_of(const Box& s) {
+  Part out;
+  out.exact = s;
+  out.flat = true;
+  out.kernel.kind = KernelShape::Kind::box;
+  put(s.center, out.kernel.center);
+  put(s.axes.col(0), out.kernel.u);
+  put(s.axes.col(1), out.kernel.v);
+  put(s.axes.col(2), out.kernel.n);
+  put(s.half_mm, out.kernel.half);
+  out.reach_mm = s.center.cwiseAbs().maxCoeff() + s.half_mm.sum();
+  return out;
+}
+
 /// The kernel takes the chord.
 Part part_of(const SweptCubic& s) {
   Part out = part_of(Cylinder{s.p[0], s.p[3], s.radius_mm});
@@ -98,6 +119,7 @@ template <class F>
 void for_parts(const PlacedShape& shape, const F& f) {
   if (const auto* s = std::get_if<Cylinder>(&shape)) return f(part_of(*s));
   if (const auto* s = std::get_if<Cone>(&shape)) return f(part_of(*s));
+  if (const auto* s = std::get_if<Box>(&shape)) return f(part_of(*s));
   if (const auto* s = std::get_if<SweptCubic>(&shape)) {
     // A chord is missed by the square of its share: parts that keep to theirs within a quarter of a millimetre.
     constexpr double kMiss_mm = 0.25;
@@ -138,23 +160,41 @@ void search_part(const Impl& tree, const TreeKernels& kernels, const Part& part,
   kernels.near_shape(kernel_view(tree), part.kernel, tree.slack(part.reach_mm), part.gap_for(limit_mm), call, &context);
 }
 
+/// Triangles looked at lately. A long one has many references, and what it was the first time it is every time.
+class Seen {
+ public:
+  Seen() { place_.fill(Impl::kNone); }
+  bool again(std::uint32_t source) {
+    std::uint32_t& last = place_[source % kPlaces];
+    if (last == source) return true;
+    last = source;
+    return false;
+  }
+
+ private:
+  static constexpr std::uint32_t kPlaces = 128;
+  std::array<std::uint32_t, kPlaces> place_;
+};
+
 }  // namespace
 
-std::optional<Nearby> nearest_to(const Impl& tree, const PlacedShape& shape, double limit_mm) {
-  return nearest_with(tree_kernels(), tree, shape, limit_mm);
+std::optional<Nearby> nearest_to(const Impl& tree, const PlacedShape& shape, double limit_mm, double enough_near_mm) {
+  return nearest_with(tree_kernels(), tree, shape, limit_mm, enough_near_mm);
 }
 
 std::optional<Nearby> nearest_with(const TreeKernels& kernels, const Impl& tree, const PlacedShape& shape,
-                                   double limit_mm) {
+                                   double limit_mm, double enough_near_mm) {
   std::optional<Nearby> best;
   double limit = limit_mm;
   for_parts(shape, [&](const Part& part) {
+    Seen seen;
     search_part(tree, kernels, part, limit, [&](std::uint32_t ref) {
+      if (seen.again(tree.source[ref])) return;
       const Nearby found = value_of(tree, part.exact, ref, limit + kAbove_mm);
       if (!(found.distance_mm <= limit)) return;
       if (best && found.distance_mm == best->distance_mm && found.source >= best->source) return;
       best = found;
-      limit = found.distance_mm;
+      limit = found.distance_mm <= enough_near_mm ? kEnough : found.distance_mm;
     });
   });
   return best;
@@ -166,7 +206,7 @@ double some_distance(const Impl& tree, const PlacedShape& shape, double limit_mm
     double limit = least;
     search_part(tree, tree_kernels(), part, limit, [&](std::uint32_t ref) {
       least = std::min(least, value_of(tree, part.exact, ref).distance_mm);
-      limit = -std::numeric_limits<double>::infinity();  // the first is enough
+      limit = kEnough;  // the first is enough
     });
   });
   return least;
@@ -180,7 +220,7 @@ void collect_two(const Impl& tree, const PlacedShape& shape, double limit_mm, st
       if (sources.size() >= 2 || (!sources.empty() && sources.front() == source)) return;
       if (value_of(tree, part.exact, ref, limit_mm + kAbove_mm).distance_mm > limit_mm) return;
       sources.push_back(source);
-      if (sources.size() >= 2) limit = -std::numeric_limits<double>::infinity();
+      if (sources.size() >= 2) limit = kEnough;
     });
   });
 }

@@ -19,13 +19,14 @@ struct KernelTree {
 
 /// A solid at rest as the kernels see it, relative to the tree's origin.
 struct KernelShape {
-  enum class Kind { segment, arc, discs };
+  enum class Kind { segment, arc, discs, box };
   Kind kind = Kind::segment;
   float a[3], b[3];  ///< ends of the axis
   float center[3];   ///< arcs: center + cos(t) u + sin(t) v for t in 0..angle, angle at most 45 degrees
   float u[3], v[3];
   float cosine, sine, half_cosine, half_sine;  ///< of the angle and of half of it
   float n[3];                                  ///< discs: unit vector along the axis
+  float half[3];                               ///< boxes: half lengths along the unit vectors u, v, n from the center
   float radius_a, radius_b;
 };
 
@@ -49,7 +50,7 @@ struct KernelMoving {
   float plane[kMostPlanes][3], plane_reach[kMostPlanes];
 };
 
-/// Looks at one reference exactly; returns the limit from there on.
+/// Looks at one reference exactly; returns the limit from there on, minus infinity to end the search.
 using KernelVisit = double (*)(void* context, std::uint32_t reference, double limit_mm);
 
 /// The inner loops of searches, made for one instruction set. All of them call `visit` for every reference that may be
@@ -60,7 +61,7 @@ struct TreeKernels {
   /// References within `limit_mm` of p (three floats).
   void (*near_point)(const KernelTree& tree, const float* p, double slack_mm, double limit_mm, KernelVisit visit,
                      void* context);
-  /// References whose gap to the shape's axis (discs: to the solid) is at most the limit.
+  /// References whose gap to the shape's axis (discs and boxes: to the solid) is at most the limit.
   void (*near_shape)(const KernelTree& tree, const KernelShape& shape, double slack_mm, double limit_mm,
                      KernelVisit visit, void* context);
   /// References whose gap to the hull (discs: to the solid) is at most the limit.

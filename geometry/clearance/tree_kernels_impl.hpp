@@ -175,6 +175,67 @@ struct Discs {
   }
 };
 
+struct Brick {
+  V8 center, u, v, n;
+  F8 half_u, half_v, half_n;
+  explicit Brick(const KernelShape& s)
+      : center(all(s.center)),
+        u(all(s.u)),
+        v(all(s.v)),
+        n(all(s.n)),
+        half_u(all(s.half[0])),
+        half_v(all(s.half[1])),
+        half_n(all(s.half[2])) {}
+  V8 near(const V8& p) const {
+    const V8 off = p - center;
+    const auto along = [&](const V8& e, const F8& half) { return clamped(dot(off, e), all(0.0F) - half, half); };
+    return times_plus(along(u, half_u), u, times_plus(along(v, half_v), v, times_plus(along(n, half_n), n, center)));
+  }
+  F8 reach(const V8& w) const {
+    return dot(w, center) + half_u * size(dot(w, u)) + half_v * size(dot(w, v)) + half_n * size(dot(w, n));
+  }
+};
+
+/// A box: for triangles also what they span along its sides, which is what tells long ones.
+struct BrickSolid {
+  Solid<Brick> solid;
+
+  F8 gap(const Boxes& box, const F8& enough) const { return solid.gap(box, enough); }
+  F8 gap(const Triangles& t, const F8& enough) const {
+    const Brick& b = solid.axis;
+    const V8 p = t.a - b.center, q = t.b - b.center, r = t.c - b.center;
+    const auto beside = [&](const V8& e, const F8& half) {
+      const F8 x = dot(p, e), y = dot(q, e), z = dot(r, e), zero = all(0.0F);
+      return greatest(greatest(least(least(x, y), z), zero - greatest(greatest(x, y), z)) - half, zero);
+    };
+    const F8 u = beside(b.u, b.half_u), v = beside(b.v, b.half_v), n = beside(b.n, b.half_n);
+    const F8 spans = root(u * u + v * v + n * n);
+    if (bits(spans > enough) == 0xFFU) return spans;
+    const F8 best = greatest(solid.gap(t, enough), spans);  // what is not a number gives way to the second
+    if (bits(best > enough) == 0xFFU) return best;
+    return greatest(across_longest(t), best);
+  }
+
+ private:
+  /// A plane along the longest side: one that is a little aslant to a long triangle says nothing of it.
+  F8 across_longest(const Triangles& t) const {
+    const Brick& b = solid.axis;
+    const V8 ab = t.b - t.a, ac = t.c - t.a, bc = t.c - t.b;
+    const F8 l_ab = dot(ab, ab), l_ac = dot(ac, ac), l_bc = dot(bc, bc);
+    const F8 ac_longer = l_ac > l_ab, bc_longest = l_bc > greatest(l_ab, l_ac);
+    const auto chosen = [&](const F8& x, const F8& y, const F8& z) {
+      return where(bc_longest, z, where(ac_longer, y, x));
+    };
+    const V8 e{chosen(ab.x, ac.x, bc.x), chosen(ab.y, ac.y, bc.y), chosen(ab.z, ac.z, bc.z)};
+    V8 q = b.near(all(0.33333334F) * (t.a + (t.b + t.c)));
+    for (int again = 0; again < 2; ++again) q = b.near(q + about_nearest({t.a - q, t.b - q, t.c - q}));
+    V8 w = about_nearest({t.a - q, t.b - q, t.c - q});
+    w = w - (dot(w, e) / greatest(dot(e, e), all(1e-30F))) * e;
+    w = (all(1.0F) / root(dot(w, w))) * w;
+    return least(least(dot(w, t.a), dot(w, t.b)), dot(w, t.c)) - b.reach(w);
+  }
+};
+
 /// max over e in [-1, 1] of a e + b e^2.
 inline F8 highest(const F8& a, const F8& b) {
   const F8 size_a = size(a), four = all(-4.0F) * b;
@@ -293,6 +354,9 @@ struct MovingSolid {
   }
 };
 
+/// A limit below this ends a search: nothing else is looked at, not even what is not a number.
+constexpr double kStop = -1e30;
+
 struct Waiting {
   float gap;
   std::uint32_t code;
@@ -327,6 +391,7 @@ inline double leaf(const KernelTree& tree, const Query& query, std::uint32_t cod
     if (next < 0) break;
     left &= ~(1U << static_cast<unsigned>(next));
     limit_mm = visit(context, begin + static_cast<std::uint32_t>(next), limit_mm);
+    if (limit_mm < kStop) break;
   }
   return limit_mm;
 }
@@ -344,6 +409,7 @@ inline void search(const KernelTree& tree, const Query& query, double slack_mm, 
     if (now.gap > enough) continue;
     if (is_leaf(now.code)) {
       limit_mm = leaf(tree, query, now.code, slack, limit_mm, visit, context);
+      if (limit_mm < kStop) return;
       continue;
     }
     const Impl::Node& node = tree.nodes[now.code];
@@ -376,6 +442,8 @@ inline void near_shape(const KernelTree& tree, const KernelShape& shape, double 
       return search(tree, Solid<Arc>{Arc(shape)}, slack_mm, limit_mm, visit, context);
     case KernelShape::Kind::discs:
       return search(tree, Solid<Discs>{Discs(shape)}, slack_mm, limit_mm, visit, context);
+    case KernelShape::Kind::box:
+      return search(tree, BrickSolid{{Brick(shape)}}, slack_mm, limit_mm, visit, context);
   }
 }
 

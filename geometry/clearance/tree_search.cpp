@@ -16,6 +16,7 @@ double depth_of(const PlacedShape& shape) {
   if (const auto* s = std::get_if<Cylinder>(&shape)) return s->radius_mm;
   if (const auto* s = std::get_if<SweptArc>(&shape)) return s->radius_mm;
   if (const auto* s = std::get_if<SweptCubic>(&shape)) return s->radius_mm;
+  if (std::holds_alternative<Box>(shape)) return 0;
   return ConeProfile(std::get<Cone>(shape)).greatest_depth_mm();
 }
 
@@ -32,6 +33,7 @@ Contact contact_with(const PlacedShape& shape, const Corners3& v, double enough_
   if (const auto* s = std::get_if<Cylinder>(&shape)) return cylinder_to_triangle(*s, v);
   if (const auto* s = std::get_if<SweptArc>(&shape)) return arc_to_triangle(*s, v, enough_mm);
   if (const auto* s = std::get_if<SweptCubic>(&shape)) return cubic_to_triangle(*s, v, enough_mm);
+  if (const auto* s = std::get_if<Box>(&shape)) return box_to_triangle(*s, v, enough_mm);
   return cone_to_triangle(std::get<Cone>(shape), v, enough_mm);
 }
 

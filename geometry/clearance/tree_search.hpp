@@ -6,6 +6,7 @@
 #include <variant>
 #include <vector>
 
+#include "geometry/box.hpp"
 #include "geometry/clearance/enclosure.hpp"
 #include "geometry/clearance/tri_tree_impl.hpp"
 #include "geometry/shape_kernels.hpp"
@@ -13,7 +14,7 @@
 namespace baywright {
 
 /// A shape at one pose, as its exact kernel takes it.
-using PlacedShape = std::variant<Cylinder, SweptArc, Cone, SweptCubic>;
+using PlacedShape = std::variant<Cylinder, SweptArc, Cone, SweptCubic, Box>;
 /// `enough_mm` as in shape_kernels.hpp.
 Contact contact_with(const PlacedShape& shape, const Corners3& v,
                      double enough_mm = std::numeric_limits<double>::infinity());
@@ -40,20 +41,22 @@ struct CellQuery {
 };
 CellBound bound_over_cell(const TriTree::Impl& tree, const Enclosure& enclosure, const CellQuery& query);
 
-/// Signed distance of one placed shape to the whole tree where it is below `limit_mm`, exact.
+/// Signed distance of one placed shape to the whole tree where it is below `limit_mm`, exact. Something at
+/// `enough_near_mm` or nearer will do instead of the nearest.
 struct Nearby {
   double distance_mm = 0;
   Contact contact;  ///< relative to the tree's origin
   std::uint32_t source = 0;
 };
-std::optional<Nearby> nearest_to(const TriTree::Impl& tree, const PlacedShape& shape, double limit_mm);
+std::optional<Nearby> nearest_to(const TriTree::Impl& tree, const PlacedShape& shape, double limit_mm,
+                                 double enough_near_mm = -std::numeric_limits<double>::infinity());
 /// Distance to some triangle that is likely to be near, from one way down the tree; `limit_mm` when there is none
 /// within it. An upper end for little work.
 double some_distance(const TriTree::Impl& tree, const PlacedShape& shape, double limit_mm);
 struct TreeKernels;
 /// nearest_to() with given kernels, for tests and benchmarks.
 std::optional<Nearby> nearest_with(const TreeKernels& kernels, const TriTree::Impl& tree, const PlacedShape& shape,
-                                   double limit_mm);
+                                   double limit_mm, double enough_near_mm = -std::numeric_limits<double>::infinity());
 /// Adds source triangles within `limit_mm` until `sources` holds two different ones.
 void collect_two(const TriTree::Impl& tree, const PlacedShape& shape, double limit_mm,
                  std::vector<std::uint32_t>& sources);

@@ -1,80 +1,127 @@
 #include "catalog/tool.hpp"
 
+#include <algorithm>
+#include <cmath>
+
 #include "geometry/base/expects.hpp"
 
 namespace baywright::catalog {
 namespace {
 
 constexpr const char* kTypical = "from memory: typical tool";
+constexpr const char* kHead = "from memory: ISO 3318 greatest head width";
+const std::vector<double> kSizes_mm = {7, 8, 10, 11, 13};
+/// Fist around a bar: breadth of a hand 100, its depth 60, knuckles to thumb 90 (from memory of hand tables).
+constexpr BarHand kFist{100, 60, 90};
 
-Tool axial(const char* id, const char* name, double hexagon_mm, std::vector<ToolLength> lengths, double lift_off_mm) {
+Tool axial(const char* id, const char* name, std::vector<ToolLength> lengths, double lift_off_mm) {
   Tool tool;
   tool.id = ToolId(id);
   tool.name = name;
-  tool.hexagon_mm = hexagon_mm;
+  tool.hexagons_mm = kSizes_mm;
   tool.lengths = std::move(lengths);
   tool.lift_off_mm = lift_off_mm;
   tool.source = kTypical;
   return tool;
 }
 
-constexpr double kRatchetHead_mm = 14, kRatchetDiameter_mm = 26;
+/// Greatest outer diameter of a hexagon socket for 6.3 mm square drive: 1.25 s + 2.2 (ISO 2725-1, from memory).
+ToolLength socket(const char* name, double length_mm) { return {name, 2.2, length_mm, 1.25}; }
 
-Tool ratchet(const char* id, const char* name, double hexagon_mm, std::vector<ToolLength> ahead) {
-  double head = 0.5 * kRatchetHead_mm;
-  for (const ToolLength& l : ahead) head += l.length_mm;
-  ahead.push_back({"ratchet head", kRatchetDiameter_mm, kRatchetHead_mm});
-  Tool tool = axial(id, name, hexagon_mm, std::move(ahead), 15);
-  tool.swing = ToolSwing{18, 13, 115, head, degrees(15)};
+Tool driver(const char* id, const char* name, double shaft_mm, double handle_diameter_mm, double handle_mm,
+            RoundHand hand) {
+  Tool tool =
+      axial(id, name, {socket("tip", 20), {"shaft", 6, shaft_mm}, {"handle", handle_diameter_mm, handle_mm}}, 15);
+  tool.hand = hand;
   return tool;
 }
 
-Tool spanner(const char* id, const char* name, double hexagon_mm, double head_diameter_mm, double head_mm,
-             double shank_width_mm, double shank_thickness_mm, double shank_mm, Angle least, double lift_off_mm) {
-  Tool tool = axial(id, name, hexagon_mm, {{"head", head_diameter_mm, head_mm}}, lift_off_mm);
-  tool.swing = ToolSwing{shank_width_mm, shank_thickness_mm, shank_mm, 0.5 * head_mm, least};
+Tool ratchet(const char* id, const char* name, std::vector<ToolLength> ahead) {
+  constexpr double kHead_mm = 14, kHeadDiameter_mm = 26;
+  double height = 0.5 * kHead_mm;
+  for (const ToolLength& l : ahead) height += l.length_mm;
+  ahead.push_back({"ratchet head", kHeadDiameter_mm, kHead_mm});
+  Tool tool = axial(id, name, std::move(ahead), 15);
+  tool.swing = ToolSwing{18, 13, 115, height, degrees(15), Angle(), kFist};
+  return tool;
+}
+
+/// What goes over a stud of any length: it is open on both sides.
+constexpr double kAnyStud_mm = 1000;
+
+Tool spanner(const char* id, const char* name, ToolLength head, double shank_thickness_mm, double shank_mm, Angle least,
+             double lift_off_mm) {
+  const double height = 0.5 * head.length_mm;
+  Tool tool = axial(id, name, {std::move(head)}, lift_off_mm);
+  tool.swing = ToolSwing{10, shank_thickness_mm, shank_mm, height, least, Angle(), kFist};
+  tool.greatest_stud_mm = kAnyStud_mm;
   return tool;
 }
 
 }  // namespace
 
-double axial_room_mm(const Tool& tool, double stud_mm) {
-  EXPECTS(stud_mm >= 0);
-  double room = tool.lift_off_mm + (tool.over_stud ? stud_mm : 0);
-  for (const ToolLength& l : tool.lengths) room += l.length_mm;
-  return room;
+bool suits(const Tool& tool, double hexagon_mm, double stud_mm) {
+  return stud_mm <= tool.greatest_stud_mm &&
+         std::any_of(tool.hexagons_mm.begin(), tool.hexagons_mm.end(),
+                     [&](double s) { return std::abs(s - hexagon_mm) <= kSameHexagon_mm; });
 }
 
-double socket_diameter_mm(double hexagon_mm) { return 1.25 * hexagon_mm + 2.2; }
+double diameter_mm(const ToolLength& length, double hexagon_mm) {
+  return length.diameter_mm + length.diameter_per_hexagon * hexagon_mm;
+}
 
-std::vector<Tool> usual_tools(double s) {
-  EXPECTS(s >= 7 && s <= 13);
-  const double socket = socket_diameter_mm(s);
+double length_mm(const Tool& tool) {
+  double sum = 0;
+  for (const ToolLength& l : tool.lengths) sum += l.length_mm;
+  return sum;
+}
+
+double lift_off_mm(const Tool& tool, double stud_mm) {
+  EXPECTS(stud_mm >= 0);
+  const bool over = tool.approach == Approach::axial && tool.greatest_stud_mm > 0;
+  return tool.lift_off_mm + (over ? stud_mm : 0);
+}
+
+double axial_room_mm(const Tool& tool, double stud_mm) {
+  return length_mm(tool) + (tool.approach == Approach::axial ? lift_off_mm(tool, stud_mm) : 0);
+}
+
+std::vector<Tool> usual_tools() {
   std::vector<Tool> tools;
-  tools.push_back(
-      axial("nut-driver", "nut driver", s, {{"tip", socket, 20}, {"shaft", 6, 125}, {"handle", 32, 110}}, 15));
-  tools.push_back(
-      axial("stubby-driver", "stubby nut driver", s, {{"tip", socket, 20}, {"shaft", 6, 25}, {"handle", 32, 55}}, 15));
-  tools.push_back(ratchet("ratchet", "1/4 in ratchet, short socket", s, {{"socket", socket, 25}}));
+  tools.push_back(driver("nut-driver", "nut driver", 125, 32, 110, {107, 100}));
+  tools.push_back(driver("stubby-driver", "stubby nut driver", 25, 32, 55, {107, 60}));
+  tools.push_back(ratchet("ratchet", "1/4 in ratchet, short socket", {socket("socket", 25)}));
   for (const double bar : {50.0, 75.0, 150.0}) {
     const std::string length = std::to_string(static_cast<int>(bar));
-    tools.push_back(ratchet(("ratchet-bar-" + length).c_str(), ("1/4 in ratchet, " + length + " mm extension").c_str(),
-                            s, {{"socket", socket, 25}, {"bar end", 13, 15}, {"bar", 8, bar - 15}}));
+    std::string id = "ratchet-bar-", words = "1/4 in ratchet, ";
+    id += length;
+    words += length;
+    words += " mm extension";
+    tools.push_back(
+        ratchet(id.c_str(), words.c_str(), {socket("socket", 25), {"bar end", 13, 15}, {"bar", 8, bar - 15}}));
   }
-  Tool deep = ratchet("ratchet-deep", "1/4 in ratchet, deep socket", s, {{"deep socket", socket, 50}});
+  Tool deep = ratchet("ratchet-deep", "1/4 in ratchet, deep socket", {socket("deep socket", 50)});
   deep.lift_off_mm = 10;
-  deep.over_stud = true;
+  deep.greatest_stud_mm = 45;
   tools.push_back(std::move(deep));
-  Tool ring_ratchet =
-      spanner("ratchet-ring", "ratcheting ring spanner", s, 1.5 * s + 6, 9, 10, 6, 130, degrees(10), 9 + 3);
-  tools.push_back(std::move(ring_ratchet));
-  Tool ring = spanner("ring", "12-point ring spanner", s, 1.5 * s + 4, 8, 10, 6, 125, degrees(30), 8 + 3);
-  ring.source = "from memory: ISO 3318 greatest head width; swing NAVEDTRA 14001, 30 degrees";
+  tools.push_back(spanner("ratchet-ring", "ratcheting ring spanner", {"ring", 6, 9, 1.5}, 6, 130, degrees(10), 9 + 3));
+  Tool ring = spanner("ring", "12-point ring spanner, cranked", {"ring", 4, 8, 1.5}, 6, 125, degrees(30), 8 + 3);
+  ring.swing->tilt = degrees(15);
+  ring.source = std::string(kHead) + "; swing NAVEDTRA 14001, 30 degrees";
   tools.push_back(std::move(ring));
-  Tool open = spanner("open", "open spanner, 15 degree jaw", s, 2.1 * s + 7, 5, 10, 5, 120, degrees(30), 0);
+  Tool open = spanner("open", "open spanner, 15 degree jaw", {"head", 7, 5, 2.1}, 5, 120, degrees(30), 0);
   open.approach = Approach::radial;
-  open.source = "from memory: ISO 3318 greatest head width; 30 degrees by turning it over, NAVEDTRA 14001";
+  open.lift_off_mm = 30;  // head width on the largest common hexagon, 2.1 * 11 + 7
+  open.source = std::string(kHead) + "; 30 degrees by turning it over, NAVEDTRA 14001";
   tools.push_back(std::move(open));
+  Tool torque_driver = driver("torque-driver", "torque screwdriver, 1 to 6 N m", 125, 42, 120, {110, 110});
+  torque_driver.torque = true;
+  tools.push_back(std::move(torque_driver));
+  Tool wrench =
+      axial("torque-wrench", "1/4 in torque wrench, 2 to 15 N m", {socket("socket", 25), {"head", 30, 20}}, 15);
+  wrench.swing = ToolSwing{30, 30, 230, 35, degrees(60), Angle(), kFist};
+  wrench.torque = true;
+  tools.push_back(std::move(wrench));
   return tools;
 }
 

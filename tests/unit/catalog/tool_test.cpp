@@ -4,13 +4,15 @@
 
 #include <catch2/catch.hpp>
 
+#include "catalog/clamp_type.hpp"
+
 namespace baywright {
 namespace {
 
 using catalog::Tool;
 
-Tool tool(const std::string& id, double hexagon_mm = 8) {
-  for (const Tool& t : catalog::usual_tools(hexagon_mm)) {
+Tool tool(const std::string& id) {
+  for (const Tool& t : catalog::usual_tools()) {
     if (t.id.value == id) return t;
   }
   FAIL("no tool " << id);
@@ -25,40 +27,69 @@ TEST_CASE("room along the screw's axis, seated and lift-off, worked out by hand"
   CHECK(axial_room_mm(tool("ratchet-deep"), 35) == 74 + 35);
   CHECK(axial_room_mm(tool("ratchet-ring"), 0) == 21);
   CHECK(axial_room_mm(tool("ring"), 0) == 19);
-  CHECK(axial_room_mm(tool("ratchet"), 35) == 54);  // does not go over a stud: its length is no matter
+  CHECK(axial_room_mm(tool("ring"), 40) == 19 + 40);
+  CHECK(axial_room_mm(tool("open"), 40) == 5);  // slides on from the side
 }
 
 TEST_CASE("a flat wall at 60 mm square to the screw lets pass the short ones only") {
   std::vector<std::string> pass;
-  for (const Tool& t : catalog::usual_tools(8)) {
+  for (const Tool& t : catalog::usual_tools()) {
     if (t.approach == catalog::Approach::axial && axial_room_mm(t, 0) <= 60) pass.push_back(t.id.value);
   }
-  CHECK(pass == std::vector<std::string>{"ratchet", "ratchet-ring", "ring"});
+  CHECK(pass == std::vector<std::string>{"ratchet", "ratchet-ring", "ring", "torque-wrench"});
 }
 
 TEST_CASE("sockets and heads by size of hexagon") {
   // d1 = 1.25 s + 2.2: 7 -> 11.0 (10.95), 8 -> 12.2, 10 -> 14.7, 13 -> 18.5 (18.45)
-  CHECK(catalog::socket_diameter_mm(8) == Approx(12.2));
-  CHECK(catalog::socket_diameter_mm(10) == Approx(14.7));
-  CHECK(catalog::socket_diameter_mm(7) == Approx(11.0).margin(0.06));
-  CHECK(catalog::socket_diameter_mm(13) == Approx(18.5).margin(0.06));
-  CHECK(tool("open", 10).lengths.front().diameter_mm == Approx(28));
-  CHECK(tool("ring", 10).lengths.front().diameter_mm == Approx(19));
+  const auto head = [](const std::string& id, double s) { return diameter_mm(tool(id).lengths.front(), s); };
+  CHECK(head("ratchet", 8) == Approx(12.2));
+  CHECK(head("ratchet", 10) == Approx(14.7));
+  CHECK(head("ratchet", 7) == Approx(11.0).margin(0.06));
+  CHECK(head("ratchet", 13) == Approx(18.5).margin(0.06));
+  CHECK(head("open", 10) == Approx(28));
+  CHECK(head("ring", 10) == Approx(19));
 }
 
-TEST_CASE("every tool has an id of its own, a size and a source; what swings lies on its lengths") {
-  for (const double s : {7.0, 8.0, 10.0, 11.0, 13.0}) {
-    std::vector<std::string> ids;
-    for (const Tool& t : catalog::usual_tools(s)) {
-      ids.push_back(t.id.value);
-      CHECK(t.hexagon_mm == s);
-      CHECK_FALSE(t.source.empty());
-      REQUIRE_FALSE(t.lengths.empty());
-      if (t.swing) CHECK(t.swing->height_mm < axial_room_mm(t, 0) - t.lift_off_mm);
+TEST_CASE("what suits a hexagon and a stud") {
+  CHECK(suits(tool("ratchet"), 8, 0));
+  CHECK(suits(tool("ratchet"), 25.4 * 5 / 16, 0));  // 7.94
+  CHECK(suits(tool("ratchet"), 25.4 * 7 / 16, 0));  // 11.11
+  CHECK_FALSE(suits(tool("ratchet"), 9, 0));
+  CHECK_FALSE(suits(tool("ratchet"), 11, 40));  // a short socket does not go over a stud
+  CHECK(suits(tool("ratchet-deep"), 11, 40));
+  CHECK_FALSE(suits(tool("ratchet-deep"), 11, 50));
+  CHECK(suits(tool("ring"), 11, 50));
+}
+
+TEST_CASE("every tool has an id of its own, a size, a hand and a source; what swings lies on its lengths") {
+  std::vector<std::string> ids;
+  for (const Tool& t : catalog::usual_tools()) {
+    ids.push_back(t.id.value);
+    INFO(t.id.value);
+    CHECK_FALSE(t.hexagons_mm.empty());
+    CHECK_FALSE(t.source.empty());
+    REQUIRE_FALSE(t.lengths.empty());
+    CHECK(t.hand.has_value() != t.swing.has_value());
+    if (t.swing) {
+      CHECK(t.swing->height_mm < length_mm(t));
+      CHECK(t.swing->hand.along_mm <= t.swing->length_mm);
     }
-    std::sort(ids.begin(), ids.end());
-    CHECK(std::adjacent_find(ids.begin(), ids.end()) == ids.end());
   }
+  std::sort(ids.begin(), ids.end());
+  CHECK(std::adjacent_find(ids.begin(), ids.end()) == ids.end());
+}
+
+TEST_CASE("every usual clamp has a source, a screw inside its body and tools that turn it") {
+  for (const catalog::ClampType& clamp : catalog::usual_clamps()) {
+    INFO(clamp.id.value);
+    CHECK_FALSE(clamp.source.empty());
+    CHECK(clamp.screw_height_mm < clamp.body_height_mm);
+    const auto tools = catalog::usual_tools();
+    CHECK(std::any_of(tools.begin(), tools.end(),
+                      [&](const Tool& t) { return suits(t, clamp.hexagon_mm, clamp.stud_mm); }));
+    CHECK(find_clamp(catalog::usual_clamps(), clamp.id) == &clamp);
+  }
+  CHECK(find_clamp(catalog::usual_clamps(), catalog::ClampTypeId("none")) == nullptr);
 }
 
 }  // namespace

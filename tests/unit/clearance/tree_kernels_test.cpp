@@ -28,6 +28,10 @@ PlacedShape random_shape(Random& random, int kind) {
   const Vec3 at = random.point(250), to = at + random.unit() * random.in(1, 60);
   if (kind == 0) return Cylinder{at, random.chance(0.1) ? at : to, random.in(0, 40)};
   if (kind == 1) return Cone{at, to, random.in(0, 40), random.in(0, 40)};
+  if (kind == 3) {
+    const Pose X = random.pose(250);
+    return Box{X.p, X.R.toRotationMatrix(), {random.in(0, 20), random.in(0, 50), random.in(0, 60)}};
+  }
   const Vec3 u = random.in(20, 120) * random.unit(), across = u.cross(random.unit()).normalized();
   return SweptArc{at, u, u.norm() * across, random.in(0.01, 3.1), random.in(0, 40)};
 }
@@ -61,7 +65,7 @@ TEST_CASE("every instruction set gives the answer of trying everything", "[kerne
     const TriTree tree = seed == 4 ? TriTree::over(cloud, radius) : TriTree::over(test::strewn(random, 4000, 300, 8));
     const TriTree::Impl& t = *tree.impl();
     for (int i = 0; i < 120; ++i) {
-      const PlacedShape shape = random_shape(random, i % 3);
+      const PlacedShape shape = random_shape(random, i % 4);
       double least = std::numeric_limits<double>::infinity();
       for (std::uint32_t ref = 0; ref < t.source.size(); ++ref) {
         if (t.counts(ref)) least = std::min(least, value_of(t, shape, ref).distance_mm);
@@ -72,7 +76,13 @@ TEST_CASE("every instruction set gives the answer of trying everything", "[kerne
         REQUIRE(found);
         // An arc's exact kernel stops within 2e-6 mm, and whole and cut arcs stop at different places.
         REQUIRE(found->distance_mm == Approx(least).margin(5e-6));
-        REQUIRE_FALSE(nearest_with(*kernels, t, shape, least - 1e-4));
+        if (least > 0) REQUIRE_FALSE(nearest_with(*kernels, t, shape, least - 1e-4));
+        // Any will do that is near enough, and then one of those.
+        const double enough_near = least + 10;
+        const auto some = nearest_with(*kernels, t, shape, 1e4, enough_near);
+        REQUIRE(some);
+        REQUIRE(some->distance_mm >= least - 5e-6);
+        REQUIRE(some->distance_mm <= enough_near);
       }
     }
   }

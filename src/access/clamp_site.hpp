@@ -1,0 +1,51 @@
+#pragma once
+
+#include <array>
+#include <optional>
+#include <string>
+#include <string_view>
+
+#include "catalog/clamp_type.hpp"
+#include "duct/layout.hpp"
+#include "geometry/box.hpp"
+
+namespace baywright::access {
+
+/// Which way round a clamp is put on: where the screw's head faces, seen along the flow.
+enum class Side { clockwise, counter_clockwise };
+inline constexpr std::array kSides{Side::clockwise, Side::counter_clockwise};
+std::string_view name(Side side);
+
+/// Where the screw stands on the hose.
+struct ScrewPosition {
+  Angle clock;  ///< of the middle of the clamp's body, as everywhere on a duct
+  Side side = Side::clockwise;
+  bool operator==(const ScrewPosition&) const = default;
+};
+
+/// A clamp on the end of a hose.
+struct ClampSite {
+  duct::DuctId duct;
+  duct::FittingId coupler;
+  std::string name;            ///< "hump-1, upstream end"
+  double station_mm = 0;       ///< of the middle of its band
+  Vec3 center = Vec3::Zero();  ///< on the hose's axis
+  Vec3 along = Vec3::UnitX();  ///< unit, with the flow
+  double hose_radius_mm = 0;   ///< outer
+  catalog::ClampType type;
+};
+
+/// The screw at one position. The head is where the tool begins.
+struct Screw {
+  Vec3 head = Vec3::Zero();
+  Vec3 axis = Vec3::UnitX();  ///< unit, from the head to the tool
+  Vec3 out = Vec3::UnitZ();   ///< unit, from the hose outward
+  /// In the plane that a handle swings in: 0 outward, then towards axis x out.
+  Vec3 swing(Angle angle) const;
+};
+Screw screw_at(const ClampSite& site, const ScrewPosition& position);
+
+/// The clamp's body, without the lowest `raised_mm`: what lies under the hose's surface is none of its business.
+Box body_at(const ClampSite& site, const ScrewPosition& position, double raised_mm);
+
+}  // namespace baywright::access

@@ -1,0 +1,173 @@
+#include "access/scene.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "geometry/base/expects.hpp"
+
+namespace baywright::access {
+namespace {
+
+constexpr double kDuctChordError_mm = 0.2;
+
+bool is_soft(bay::PartClass c) { return c == bay::PartClass::fluid_line || c == bay::PartClass::electrical; }
+
+/// The end of a hinge or slide that is farther from rest; nothing for other motions.
+std::optional<Pose> open_pose(const bay::Body& body) {
+  const auto farther = [](double from, double to) { return std::abs(from) > std::abs(to) ? from : to; };
+  std::optional<double> q;
+  if (const auto* hinge = std::get_if<bay::HingeMotion>(&body.spec)) q = farther(hinge->from.si(), hinge->to.si());
+  if (const auto* slide = std::get_if<bay::SlideMotion>(&body.spec)) q = farther(slide->from_mm, slide->to_mm);
+  if (!q || body.motion.members().empty()) return std::nullopt;
+  return pose_at(body.motion.members().front(), {*q});
+}
+
+void add_parts(const bay::Bay& bay, const SceneOptions& options, Scene& scene) {
+  for (const bay::Part& part : bay.parts) {
+    if (part.tree.empty()) continue;
+    if (std::find(options.removed.begin(), options.removed.end(), part.id) != options.removed.end()) continue;
+    Obstacle obstacle;
+    obstacle.name = "part " + part.id.value;
+    if (part.part_class == bay::PartClass::bonnet) {
+      const auto pose = open_pose(bay.bodies[static_cast<std::size_t>(part.body)]);
+      if (!pose) {
+        scene.notes.push_back("part " + part.id.value +
+                              " is left out: it is of the bonnet, whose body has no hinge or slide that opens it");
+        continue;
+      }
+      obstacle.X = *pose;
+      scene.notes.push_back("part " + part.id.value + " stands open");
+    }
+    obstacle.tree = part.tree;
+    obstacle.chord_error_mm = part.chord_error_mm();
+    obstacle.soft = is_soft(part.part_class);
+    obstacle.encloses = part.encloses;
+    scene.obstacles.push_back(std::move(obstacle));
+  }
+}
+
+void add_duct(const duct::Duct& duct, Scene& scene) {
+  for (const duct::Piece& piece : duct.layout.pieces) {
+    std::vector<TriMesh> meshes;
+    for (const Primitive& shape : piece.shapes) meshes.push_back(surface_mesh(shape.shape, kDuctChordError_mm));
+    if (meshes.empty()) continue;
+    const TriMesh mesh = merged(meshes);
+    Obstacle obstacle;
+    obstacle.name = "duct " + duct.spec.id.value + ", " + piece.name;
+    obstacle.tree = TriTree::over(mesh);
+    obstacle.chord_error_mm = mesh.chord_error_mm;
+    obstacle.soft = piece.kind == duct::Piece::Kind::coupler;
+    obstacle.duct = duct.spec.id;
+    obstacle.fitting = piece.fitting;
+    obstacle.kind = piece.kind;
+    scene.obstacles.push_back(std::move(obstacle));
+  }
+}
+
+Aabb turned(const Aabb& box, const Pose& X) {
+  const Eigen::Matrix3d R = X.R.toRotationMatrix();
+  const Vec3 center = X * box.center(), half = R.cwiseAbs() * (0.5 * box.size());
+  return {center - half, center + half};
+}
+
+bool apart(const Aabb& a, const Aabb& b) {
+  return (a.lo.array() > b.hi.array()).any() || (b.lo.array() > a.hi.array()).any();
+}
+
+}  // namespace
+
+Scene make_scene(const bay::Bay& bay, std::span<const duct::Duct> ducts, const SceneOptions& options) {
+  Scene scene;
+  add_parts(bay, options, scene);
+  for (const duct::Duct& duct : ducts) add_duct(duct, scene);
+  return scene;
+}
+
+Around::Around(const Scene& scene) : scene_(&scene) {
+  for (std::size_t i = 0; i < scene.obstacles.size(); ++i) {
+    entries_.push_back({static_cast<int>(i), false, scene.obstacles[i].tree.bounds()});
+  }
+}
+
+Around::Around(const Scene& scene, const duct::DuctId& duct, const duct::FittingId& coupler) : Around(scene) {
+  const auto own = [&](const Entry& e) {
+    const Obstacle& o = obstacle(e.index);
+    return o.duct == duct && o.fitting == coupler;
+  };
+  std::erase_if(entries_,
+                [&](const Entry& e) { return own(e) && obstacle(e.index).kind == duct::Piece::Kind::clamps; });
+  for (Entry& e : entries_) e.touchable = own(e);
+}
+
+Around Around::within(const Vec3& p, double reach_mm) const {
+  Around out = *this;
+  std::erase_if(out.entries_, [&](const Entry& e) {
+    const Obstacle& o = obstacle(e.index);
+    return !o.tree.nearest(o.X.inverse() * p, reach_mm);
+  });
+  return out;
+}
+
+double Around::demanded_mm(const Entry& entry, Asking asking) const {
+  const Obstacle& o = obstacle(entry.index);
+  // The hose gives way: what touches it is not in its way, so the inscribed triangles are its surface.
+  if (entry.touchable) return 0;
+  double room = 0;
+  if (asking == Asking::tool) room = kToolRoom_mm;
+  if (asking == Asking::body) room = o.soft ? kBodyRoomSoft_mm : kBodyRoom_mm;
+  return room + o.chord_error_mm;
+}
+
+RoomLeft Around::room_left(std::span<const StandingShape> shapes, Asking asking, double up_to_mm) const {
+  EXPECTS(up_to_mm > 0);
+  RoomLeft left{up_to_mm, -1};
+  for (const Entry& entry : entries_) {
+    if (entry.touchable && asking == Asking::body) continue;  // the body sits on it
+    const Obstacle& o = obstacle(entry.index);
+    const double demanded = demanded_mm(entry, asking);
+    const Pose back = o.X.inverse();
+    for (const StandingShape& shape : shapes) {
+      const StandingShape here = moved(shape, back);
+      // Where nothing is demanded, meeting it is still too near.
+      const double limit = demanded + left.room_mm;
+      if (apart(bounds(here).inflated(std::max(limit, 0.0)), entry.bounds)) continue;
+      const auto found = nearest(o.tree, here, std::max(limit, 1e-9), demanded);
+      if (found && found->distance_mm - demanded < left.room_mm) left = {found->distance_mm - demanded, entry.index};
+      if (left.room_mm <= 0) return left;
+    }
+  }
+  return left;
+}
+
+std::optional<int> Around::holding(const Vec3& p) const {
+  for (const Entry& entry : entries_) {
+    const Obstacle& o = obstacle(entry.index);
+    if (!o.encloses) continue;
+    const Vec3 q = o.X.inverse() * p;
+    if ((q.array() < entry.bounds.lo.array()).any() || (q.array() > entry.bounds.hi.array()).any()) continue;
+    if (std::abs(o.tree.winding_number(q)) > 0.5) return entry.index;
+  }
+  return std::nullopt;
+}
+
+std::optional<int> Around::hides(const Vec3& from, const Vec3& to) const {
+  const double length = (to - from).norm();
+  if (!(length > 0)) return std::nullopt;
+  Aabb line;
+  line.grow(from);
+  line.grow(to);
+  std::optional<int> first;
+  double nearest_mm = length;
+  for (const Entry& entry : entries_) {
+    const Obstacle& o = obstacle(entry.index);
+    const Pose back = o.X.inverse();
+    if (apart(turned(line, back), entry.bounds)) continue;
+    if (const auto hit = o.tree.first_hit(back * from, back.R * Vec3((to - from) / length), nearest_mm)) {
+      nearest_mm = hit->distance_mm;
+      first = entry.index;
+    }
+  }
+  return first;
+}
+
+}  // namespace baywright::access

@@ -1,0 +1,37 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "geometry/base/id.hpp"
+
+namespace baywright::catalog {
+
+using ClampTypeId = Id<struct ClampTypeTag>;
+
+/// A hose clamp with a hexagon screw. Its body is a box on the band: along the band, along the hose, and above the
+/// hose. The screw's axis runs along the band (square to the hose's axis and to the radius through the body's middle),
+/// and its head is at one end of the body; the clamp may be put on either way round.
+struct ClampType {
+  ClampTypeId id;
+  std::string name;
+  double band_width_mm = 0;
+  double body_length_mm = 0;             ///< along the band
+  double body_width_mm = 0;              ///< along the hose
+  double body_height_mm = 0;             ///< above the hose
+  double screw_height_mm = 0;            ///< of the screw's axis above the hose
+  double hexagon_mm = 0;                 ///< across flats
+  double stud_mm = 0;                    ///< what may stick out beyond the nut when tight
+  std::optional<double> turns_to_close;  ///< of the screw, from put on to tight
+  std::string source;
+  bool operator==(const ClampType&) const = default;
+};
+
+/// Common clamps, each with its source. All dimensions are from memory; a shop puts in those of the catalogue it buys
+/// from.
+const std::vector<ClampType>& usual_clamps();
+/// nullptr: none of this id.
+const ClampType* find_clamp(const std::vector<ClampType>& clamps, const ClampTypeId& id);
+
+}  // namespace baywright::catalog
