@@ -54,3 +54,21 @@ TEST_CASE("Start page: a demo that was not made is no button, but says what make
   const StartPage none(nullptr, {});
   CHECK_FALSE(says(none, "Demo jobs"));
 }
+
+TEST_CASE("Start page: folders are shown without detours, long ones with both ends", "[viewer]") {
+  test::need_application();
+  const test::JobFolder models("start_page_test", "detour");
+  std::filesystem::create_directories(models.path / "tarn40/fitted");
+  models.put("tarn40/fitted/job.json", R"({ "baywright_job": 1 })");
+  const auto found = viewer::demo_jobs(models.path / "tarn40" / ".." / ".." / "detour");
+  REQUIRE(found.size() == 1);
+  CHECK(found[0].folder == std::filesystem::canonical(models.path) / "tarn40" / "fitted");
+
+  StartPage page(nullptr, {});
+  const QString folder = "/home/" + QString("somebody/").repeated(20) + "last-job";
+  page.set_recent({folder});
+  const auto* button = page.findChildren<QPushButton*>().back();
+  CHECK(button->text().startsWith("/home"));
+  CHECK(button->text().endsWith("last-job"));
+  CHECK(button->text().size() < folder.size());
+}
