@@ -13,6 +13,8 @@ constexpr double kArmRadius_mm = 0.5 * kArmDiameter_mm;
 constexpr double kBehindHand_mm = 60;
 /// A direction is no way out when it hardly rises over the opening's plane.
 constexpr double kLeastRise = 0.2;
+/// Points of an opening that are tried, along each side: by hands and arms, and by eyes.
+constexpr int kWays = 3, kLooks = 5;
 
 /// Straight out and four directions 45 degrees from it: for what is outside already.
 std::vector<Vec3> fan(const Vec3& outward) {
@@ -42,7 +44,7 @@ bool free_length(const Around& around, const Vec3& from, const Vec3& to) {
 
 /// Ends for an arm that is at p: points of the opening, or beyond p where that is outside.
 std::vector<Vec3> arm_ends(const OpeningView& opening, const Vec3& p) {
-  if (opening.outside_mm(p) < 0) return opening.targets(kArmRadius_mm);
+  if (opening.outside_mm(p) < 0) return opening.targets(kArmRadius_mm, kWays);
   std::vector<Vec3> out;
   for (const Vec3& d : fan(opening.outward())) out.push_back(p + kArmLength_mm * d);
   return out;
@@ -56,7 +58,7 @@ std::vector<Vec3> ways_to(const OpeningView& opening, const Vec3& from, const Ve
     ways = fan(opening.outward());
   } else {
     ways.push_back(opening.outward());
-    for (const Vec3& target : opening.targets(0)) ways.push_back((target - from).normalized());
+    for (const Vec3& target : opening.targets(0, kWays)) ways.push_back((target - from).normalized());
   }
   std::erase_if(ways, [&](const Vec3& d) { return d.dot(opening.outward()) < kLeastRise; });
   std::stable_sort(ways.begin(), ways.end(),
@@ -93,7 +95,7 @@ bool is_seen(const Around& around, const Screw& screw, const OpeningView& openin
     const std::vector<Vec3> ways = fan(opening.outward());
     return std::any_of(ways.begin(), ways.end(), [&](const Vec3& d) { return looks(d, kEyeBeyond_mm); });
   }
-  const std::vector<Vec3> targets = opening.targets(0);
+  const std::vector<Vec3> targets = opening.targets(0, kLooks);
   return std::any_of(targets.begin(), targets.end(), [&](const Vec3& target) {
     const double length = (target - screw.head).norm();
     return length > 0 && looks((target - screw.head) / length, length + kEyeBeyond_mm);

@@ -20,7 +20,8 @@ constexpr double kSwingLook_mm = 30;
 constexpr double kWayLook_mm = 60;
 /// Room is looked at up to this where only yes or no counts.
 constexpr double kAnyRoom_mm = 1e-6;
-const Angle kHandleStep = degrees(15);
+/// A handle is put on at the middle of its arc, then this much beside it and so on.
+const Angle kHandleStep = degrees(30);
 
 /// One tool at one position, question by question.
 class Trial {
@@ -134,7 +135,11 @@ class Trial {
   bool has_way_out(const std::vector<StandingShape>& lifted, const Vec3& hand, const OpeningView& opening) {
     for (const Vec3& direction : ways_to(opening, hand, tool_.screw.axis)) {
       const auto length = opening.way_out(lifted, direction);
-      if (length && free_along(everything_, lifted, direction, *length)) return true;
+      if (!length) continue;
+      // The ball in the middle of the hand alone tells of most ways that they are none.
+      const StandingShape core = Cylinder{hand, hand + *length * direction, tool_.hand_core_mm()};
+      if (!everything_.has_room({&core, 1}, Asking::tool)) continue;
+      if (free_along(everything_, lifted, direction, *length)) return true;
     }
     return false;
   }

@@ -69,7 +69,7 @@ struct ChartInputs {
 /// kToolRoom_mm to spare, for every point of the way (the screw's end of the tool last); the arm has room as one or two
 /// straight lengths of 100 mm diameter. Not usable: one of them has less room than that, within kLeastRoom_mm on
 /// straight ways and 0.7 mm on swings of 120 mm; of ways in and of arms only those that were tried are known, and a
-/// handle is put on at angles 15 degrees apart. The table may hold tools that do not suit. Deterministic; on all cores.
+/// handle is put on at angles 30 degrees apart. The table may hold tools that do not suit. Deterministic; on all cores.
 /// Cancelled: nullopt. Milliseconds to a second a clamp.
 std::optional<ClampChart> chart_of(const ClampSite& site, const ChartInputs& inputs, const Progress& progress = {});
 

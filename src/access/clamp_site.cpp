@@ -3,11 +3,59 @@
 #include <algorithm>
 #include <cmath>
 
+#include "duct/fitting_layout.hpp"
 #include "geometry/base/expects.hpp"
 
 namespace baywright::access {
 
-std::string_view name(Side side) { return side == Side::clockwise ? "clockwise" : "counter-clockwise"; }
+namespace {
+
+constexpr double kHoseBeyondBand_mm = 6.4;
+
+/// Greatest radius of a coupler's hose at a station.
+double hose_radius(const duct::Duct& duct, const duct::FittingId& coupler, double station_mm) {
+  double radius = 0;
+  for (const duct::Piece& piece : duct.layout.pieces) {
+    if (piece.kind != duct::Piece::Kind::coupler || piece.fitting != coupler) continue;
+    for (const Primitive& p : piece.shapes) {
+      if (station_mm < p.station_from_mm || station_mm > p.station_to_mm) continue;
+      const double r = std::visit(
+          [](const auto& s) {
+            if constexpr (requires { s.radius_mm; })
+              return s.radius_mm;
+            else
+              return std::max(s.radius_a_mm, s.radius_b_mm);
+          },
+          p.shape);
+      radius = std::max(radius, r);
+    }
+  }
+  return radius;
+}
+
+}  // namespace
+
+ClampSite site_of(const duct::Duct& duct, const duct::FittingId& coupler, const duct::HoseClamp& clamp,
+                  const catalog::ClampType& type) {
+  const duct::PlacedFitting* placed = duct.layout.find(coupler);
+  EXPECTS(placed && std::holds_alternative<duct::Coupler>(placed->kind));
+  const auto [from, to] = duct::hose_stations(*placed, std::get<duct::Coupler>(placed->kind));
+  const double in = kHoseBeyondBand_mm + 0.5 * type.band_width_mm;
+  ClampSite site;
+  site.duct = duct.spec.id;
+  site.coupler = coupler;
+  site.name = coupler.value;
+  site.name += ", ";
+  site.name += duct::name(clamp.end);
+  site.name += " end";
+  site.station_mm = clamp.end == duct::HoseEnd::upstream ? from + in : to - in;
+  const duct::StationFrame frame = duct.layout.at(site.station_mm);
+  site.center = frame.p_mm;
+  site.along = frame.tangent;
+  site.hose_radius_mm = hose_radius(duct, coupler, site.station_mm);
+  site.type = type;
+  return site;
+}
 
 Vec3 Screw::swing(Angle angle) const { return std::cos(angle.si()) * out + std::sin(angle.si()) * axis.cross(out); }
 

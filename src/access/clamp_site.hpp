@@ -3,7 +3,6 @@
 #include <array>
 #include <optional>
 #include <string>
-#include <string_view>
 
 #include "catalog/clamp_type.hpp"
 #include "duct/layout.hpp"
@@ -11,10 +10,8 @@
 
 namespace baywright::access {
 
-/// Which way round a clamp is put on: where the screw's head faces, seen along the flow.
-enum class Side { clockwise, counter_clockwise };
+using Side = duct::ScrewSide;
 inline constexpr std::array kSides{Side::clockwise, Side::counter_clockwise};
-std::string_view name(Side side);
 
 /// Where the screw stands on the hose.
 struct ScrewPosition {
@@ -43,6 +40,11 @@ struct Screw {
   /// In the plane that a handle swings in: 0 outward, then towards axis x out.
   Vec3 swing(Angle angle) const;
 };
+/// The place of a clamp on its hose: its band begins 6.4 mm from the hose's end (1/4 in, clamp makers' instructions).
+/// EXPECTS that the duct has this coupler.
+ClampSite site_of(const duct::Duct& duct, const duct::FittingId& coupler, const duct::HoseClamp& clamp,
+                  const catalog::ClampType& type);
+
 Screw screw_at(const ClampSite& site, const ScrewPosition& position);
 
 /// The clamp's body, without the lowest `raised_mm`: what lies under the hose's surface is none of its business.

@@ -56,8 +56,8 @@ double OpeningView::inside_mm(const Eigen::Vector2d& q) const {
   return in ? nearest : -nearest;
 }
 
-std::vector<Vec3> OpeningView::targets(double margin_mm) const {
-  constexpr int kRows = 5;
+std::vector<Vec3> OpeningView::targets(double margin_mm, int rows) const {
+  EXPECTS(rows >= 3 && rows % 2 == 1);
   Eigen::Vector2d lo = outline_.front(), hi = lo;
   for (const Eigen::Vector2d& q : outline_) {
     lo = lo.cwiseMin(q);
@@ -70,10 +70,10 @@ std::vector<Vec3> OpeningView::targets(double margin_mm) const {
     if (inside_mm(q) >= margin_mm) out.push_back(lifted(q));
   };
   offer(0.5 * (lo + hi));
-  for (int i = 0; i < kRows; ++i) {
-    for (int j = 0; j < kRows; ++j) {
-      const Eigen::Vector2d share(i / (kRows - 1.0), j / (kRows - 1.0));
-      if (2 * i + 1 != kRows || 2 * j + 1 != kRows) offer(lo + share.cwiseProduct(hi - lo));
+  for (int i = 0; i < rows; ++i) {
+    for (int j = 0; j < rows; ++j) {
+      const Eigen::Vector2d share(i / (rows - 1.0), j / (rows - 1.0));
+      if (2 * i + 1 != rows || 2 * j + 1 != rows) offer(lo + share.cwiseProduct(hi - lo));
     }
   }
   return out;

@@ -21,8 +21,9 @@ class OpeningView {
   const Vec3& outward() const { return outward_; }
   /// Height over its plane, positive outside, mm.
   double outside_mm(const Vec3& p) const { return outward_.dot(p - middle_); }
-  /// Points in it at least `margin_mm` from its outline: the middle of the outline's box and a grid. None: too small.
-  std::vector<Vec3> targets(double margin_mm) const;
+  /// Points in it at least `margin_mm` from its outline: the middle of the outline's box and a grid of `rows` by `rows`
+  /// (odd). None: too small.
+  std::vector<Vec3> targets(double margin_mm, int rows) const;
 
   /// Travel along the unit direction after which all of the shapes lies outside; 0 when it does already. Nothing where
   /// a part of them would pass the plane beside the opening, or never gets there.

@@ -139,6 +139,11 @@ RoomLeft Around::room_left(std::span<const StandingShape> shapes, Asking asking,
   return left;
 }
 
+bool Around::has_room(std::span<const StandingShape> shapes, Asking asking) const {
+  constexpr double kAny_mm = 1e-6;
+  return room_left(shapes, asking, kAny_mm).room_mm > 0;
+}
+
 std::optional<int> Around::holding(const Vec3& p) const {
   for (const Entry& entry : entries_) {
     const Obstacle& o = obstacle(entry.index);

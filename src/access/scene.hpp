@@ -65,6 +65,7 @@ class Around {
   Around within(const Vec3& p, double reach_mm) const;
   /// The least of all obstacles and solids; the answer is exact below `up_to_mm` (> 0). 0 or less: too near.
   RoomLeft room_left(std::span<const StandingShape> shapes, Asking asking, double up_to_mm) const;
+  bool has_room(std::span<const StandingShape> shapes, Asking asking) const;
   /// The obstacle that holds p inside.
   std::optional<int> holding(const Vec3& p) const;
   /// The obstacle that a straight look from one point to the other meets first.

@@ -84,6 +84,14 @@ Vec3 ToolOnScrew::hand(Angle angle) const {
   return screw.head + (catalog::length_mm(tool) - 0.5 * held) * screw.axis;
 }
 
+double ToolOnScrew::hand_core_mm() const {
+  if (tool.swing) {
+    const catalog::BarHand& h = tool.swing->hand;
+    return 0.5 * std::min({h.along_mm, h.across_mm, h.axial_mm});
+  }
+  return tool.hand ? 0.5 * std::min(tool.hand->diameter_mm, tool.hand->length_mm) : 0;
+}
+
 Vec3 ToolOnScrew::off(Angle angle) const {
   return tool.approach == catalog::Approach::radial ? screw.swing(angle) : screw.axis;
 }

@@ -27,6 +27,7 @@ struct ToolOnScrew {
   /// Holds what swings at every angle.
   Collar swung_round() const;
   Vec3 hand(Angle angle) const;  ///< its middle
+  double hand_core_mm() const;   ///< radius of a ball about it that the hand holds
   /// Way on which it comes off the screw, and how long that is.
   Vec3 off(Angle angle) const;
   double off_mm() const { return catalog::lift_off_mm(tool, stud_mm); }

@@ -65,6 +65,7 @@ struct Part {
   bool modelled = false;            ///< from STEP, even where several shapes leave no single solid
   bool encloses = false;            ///< closed solid: inside is occupied
   std::vector<std::string> hidden;  ///< solids of the file that are left out because nothing outside sees them
+  bool removed_first = false;       ///< is taken out before clamps are worked where they cannot be reached otherwise
   std::string file;                 ///< relative path it came from
   std::string doubt;                ///< why its size or shape is not believed (nothing is judged by it); "" when it is
   std::string incomplete;  ///< what is known to be missing of its model (nothing is judged by it); "" when whole

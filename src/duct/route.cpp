@@ -4,6 +4,9 @@
 
 namespace baywright::duct {
 
+std::string_view name(HoseEnd end) { return end == HoseEnd::upstream ? "upstream" : "downstream"; }
+std::string_view name(ScrewSide side) { return side == ScrewSide::clockwise ? "clockwise" : "counter-clockwise"; }
+
 std::string_view name(Service s) {
   switch (s) {
     case Service::raw_air:

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "bay/ids.hpp"
+#include "catalog/clamp_type.hpp"
 #include "geometry/base/id.hpp"
 #include "geometry/base/quantity.hpp"
 #include "geometry/vec.hpp"
@@ -63,6 +64,21 @@ struct SensorTube {
   bool operator==(const SensorTube&) const = default;
 };
 
+enum class HoseEnd { upstream, downstream };
+std::string_view name(HoseEnd end);
+/// Which way round a hose clamp is put on: where its screw's head faces, seen along the flow.
+enum class ScrewSide { clockwise, counter_clockwise };
+std::string_view name(ScrewSide side);
+
+/// A clamp on one end of a hose.
+struct HoseClamp {
+  HoseEnd end = HoseEnd::upstream;
+  catalog::ClampTypeId type;
+  std::optional<Angle> screw_clock;  ///< of the middle of its body; absent: not decided yet
+  std::optional<ScrewSide> screw_side;
+  bool operator==(const HoseClamp&) const = default;
+};
+
 enum class CouplerShape { straight, hump, reducer, elbow };
 /// Soft joint over a gap between two tube ends. The anchor marks the upstream tube's end (start of the gap). An elbow's
 /// gap lies over one bend of the route: it starts on the anchor's leg and ends on the next one.
@@ -77,7 +93,8 @@ struct Coupler {
   double lateral_mm = 0;
   Angle angle;
   std::optional<double> loss_coefficient;
-  std::optional<TubeSize> to;  ///< reducer shape: tube size downstream of the gap
+  std::optional<TubeSize> to;     ///< reducer shape: tube size downstream of the gap
+  std::vector<HoseClamp> clamps;  ///< empty: not stated
   bool operator==(const Coupler&) const = default;
 };
 

@@ -5,6 +5,7 @@
 #include <set>
 
 #include "geometry/base/atomic_file.hpp"
+#include "geometry/base/near_word.hpp"
 #include "geometry/base/words.hpp"
 #include "job/bore_doubt.hpp"
 #include "job/duct_places.hpp"
@@ -53,6 +54,7 @@ class Assembly {
     if (consistent) add_ports();
     add_parts();
     add_sheet();
+    add_workshop();
     if (consistent && bodies_good_) add_ducts();
     if (progress_.cancelled()) return stopped();
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
@@ -187,6 +189,7 @@ class Assembly {
       part->uncertainty_mm = spec.uncertainty_mm;
       part->uncertainty_source = spec.uncertainty_source;
       part->alignment = spec.alignment;
+      part->removed_first = spec.removed_first;
       out_.bay.parts.push_back(std::move(*part));
     }
   }
@@ -218,6 +221,43 @@ class Assembly {
       out_.sheet = std::move(*sheet);
     } else {
       errors_.insert(errors_.end(), sheet.error().begin(), sheet.error().end());
+    }
+  }
+
+  void add_workshop() {
+    out_.workshop = catalog::usual_workshop();
+    if (!out_.job.tools.empty() && out_.job.tools != "default") {
+      if (withheld_.contains(out_.job.tools)) return;
+      const auto bytes = loader_.read_text(out_.job.tools, "/tools", kLargestText);
+      if (!bytes) {
+        errors_.push_back(bytes.error());
+        return;
+      }
+      auto shop = read_workshop(*bytes, out_.job.tools);
+      if (!shop) {
+        errors_.insert(errors_.end(), shop.error().begin(), shop.error().end());
+        return;
+      }
+      out_.workshop = std::move(*shop);
+    }
+    for (std::size_t d = 0; d < out_.job.ducts.size(); ++d) know_clamps(out_.job.ducts[d], at("/ducts", d));
+  }
+
+  void know_clamps(const duct::DuctSpec& spec, const std::string& where) {
+    std::vector<std::string> ids;
+    for (const catalog::ClampType& clamp : out_.workshop.clamps) ids.push_back(clamp.id.value);
+    for (std::size_t i = 0; i < spec.fittings.size(); ++i) {
+      const auto* coupler = std::get_if<duct::Coupler>(&spec.fittings[i].kind);
+      if (!coupler) continue;
+      for (std::size_t k = 0; k < coupler->clamps.size(); ++k) {
+        const catalog::ClampTypeId& type = coupler->clamps[k].type;
+        if (catalog::find_clamp(out_.workshop.clamps, type)) continue;
+        const std::string near = nearest_word(type.value, ids);
+        errors_.push_back({ErrorCode::bad_value,
+                           where + "/fittings/" + std::to_string(i) + "/clamps/" + std::to_string(k) + "/type",
+                           "there is no clamp \"" + type.value + "\" in the table of tools and clamps" +
+                               (near.empty() ? "; it has " + joined(ids) : "; did you mean \"" + near + "\"?")});
+      }
     }
   }
 

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "bay/bay.hpp"
+#include "catalog/workshop.hpp"
 #include "checks/sheet.hpp"
 #include "duct/layout.hpp"
 #include "geometry/base/progress.hpp"
@@ -30,6 +31,7 @@ struct Installation {
   bay::Bay bay;
   std::vector<duct::Duct> ducts;
   checks::Sheet sheet;
+  catalog::Workshop workshop;  ///< tools and clamps there are
   std::vector<InputFile> files;
   std::vector<std::string> warnings;  ///< implausible size, dropped triangles, loose curves...
   std::vector<std::string> notes;     ///< about this opening (the cache), not about the job: in no report

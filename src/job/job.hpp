@@ -44,6 +44,7 @@ struct PartSpec {
   std::optional<double> chord_error_mm;     ///< target when tessellated; default 0.1
   bool drop_hidden = false;                 ///< solids of a STEP file that nothing outside sees are left out
   bool size_confirmed = false;              ///< the user has looked: the size it is read with is right
+  bool removed_first = false;               ///< may be taken out before clamps are worked
   Placement placement;
   bool operator==(const PartSpec&) const = default;
 };
@@ -82,6 +83,7 @@ struct Job {
   std::vector<duct::DuctSpec> ducts;
   flow::FlowInputs flow;
   std::string sheet;  ///< file relative to the job folder, or "default"; "": no limits
+  std::string tools;  ///< file of tools and clamps relative to the job folder, or "default"; "": default
   double clearance_width_mm = 0.1;
   double clearance_range_mm = 60;
   std::vector<std::string> outside_files;  ///< paths outside the job folder it asks for; only the user can allow them

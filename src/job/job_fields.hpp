@@ -209,6 +209,8 @@ void describe(V& v, Of<PartSpec>) {
              "true: solids of a STEP file that cannot be seen from outside, through no opening, are left out.");
   v.optional("size_confirmed", &S::size_confirmed, FlagCodec(),
              "true: its size was looked at and is right, however unlikely.");
+  v.optional("removed_first", &S::removed_first, FlagCodec(),
+             "true: may be taken out before clamps are worked; the report counts it.");
   v.optional("placement", &S::placement, object<Placement>(), "Where the file's own frame lies in the vehicle frame.");
 }
 
@@ -293,6 +295,24 @@ void describe(V& v, Of<duct::SensorTube>) {
   v.optional("boss_height_mm", &S::boss_height_mm, length(size_or_none()), "and height above the tube.");
 }
 
+inline WordCodec<duct::HoseEnd> hose_end() {
+  return {{{duct::HoseEnd::upstream, "upstream"}, {duct::HoseEnd::downstream, "downstream"}}};
+}
+inline WordCodec<duct::ScrewSide> screw_side() {
+  return {{{duct::ScrewSide::clockwise, "clockwise"}, {duct::ScrewSide::counter_clockwise, "counter-clockwise"}}};
+}
+
+template <class V>
+void describe(V& v, Of<duct::HoseClamp>) {
+  using S = duct::HoseClamp;
+  v.required("end", &S::end, hose_end(), "End of the hose it sits on.");
+  v.required("type", &S::type, IdCodec<catalog::ClampTypeTag>(), "Id of a clamp in the table of tools and clamps.");
+  v.optional("screw_clock_deg", &S::screw_clock, angle(any_turn()),
+             "Middle of its body: from up, positive clockwise seen along the flow; absent: not decided.");
+  v.optional("screw_faces", &S::screw_side, screw_side(),
+             "Where the screw's head faces along the band, seen along the flow; absent: not decided.");
+}
+
 template <class V>
 void describe(V& v, Of<duct::Coupler>) {
   using S = duct::Coupler;
@@ -308,6 +328,7 @@ void describe(V& v, Of<duct::Coupler>) {
   v.optional("lateral_mm", &S::lateral_mm, length(size_or_none()), "Offset it takes, each way.");
   v.optional("angle_deg", &S::angle, angle(at_least(0, 90)), "Angle it takes, each way.");
   v.optional("loss_coefficient", &S::loss_coefficient, number(at_least(0, 1000)), "K on its own bore.");
+  v.optional("clamps", &S::clamps, list_of(object<duct::HoseClamp>(), 0, 8), "Hose clamps on its ends.");
 }
 
 template <class V>
@@ -447,6 +468,7 @@ void describe(V& v, Of<Job>) {
   v.optional("ducts", &Job::ducts, list_of(object<duct::DuctSpec>(), 0, 1000), "The ducts.");
   v.optional("flow", &Job::flow, object<flow::FlowInputs>(), "What is known about the air.");
   v.optional("sheet", &Job::sheet, TextCodec(), "Requirement sheet: a path, or \"default\".");
+  v.optional("tools", &Job::tools, TextCodec(), "Table of tools and clamps: a path, or \"default\".");
   v.optional("clearance_width_mm", &Job::clearance_width_mm, length(Range{0.001, 10}),
              "How closely clearance is pinned down.");
   v.optional("clearance_range_mm", &Job::clearance_range_mm, length(Range{1, 10000}),

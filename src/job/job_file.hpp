@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <string>
 
+#include "catalog/workshop.hpp"
 #include "checks/sheet.hpp"
 #include "geometry/base/result.hpp"
 #include "job/job.hpp"
@@ -24,6 +25,9 @@ std::string job_schema();
 ResultAll<checks::Sheet> read_sheet(const std::string& text, const std::string& file_name);
 /// A complaint about the file of a sheet, with what to do where there is none.
 Error about_sheet(Error error);
+/// Tools and clamps from the text of their file; all errors at once.
+ResultAll<catalog::Workshop> read_workshop(const std::string& text, const std::string& file_name);
+std::string write_workshop(const catalog::Workshop& workshop);
 /// Text of the default sheet that is built into the program (models/sheets/default.json).
 std::string default_sheet_text();
 

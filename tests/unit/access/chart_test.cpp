@@ -234,8 +234,9 @@ TEST_CASE("the way out through an opening is what has to pass it") {
   CHECK_FALSE(view.way_out({&aside, 1}, Vec3::UnitZ()));
   const StandingShape outside = Collar{{900, 0, 400}, {900, 0, 450}, 20};
   CHECK(*view.way_out({&outside, 1}, Vec3::UnitZ()) == 0);
-  CHECK(view.targets(0).size() == 25);
-  CHECK(top(40).targets(50).empty());
+  CHECK(view.targets(0, 5).size() == 25);
+  CHECK(view.targets(0, 3).size() == 9);
+  CHECK(top(40).targets(50, 3).empty());
 }
 
 TEST_CASE("the scene: bonnet open or left out, parts removed first, own hose may be touched") {

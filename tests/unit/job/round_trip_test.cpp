@@ -104,6 +104,7 @@ class JobMaker {
         maybe([&] { return celsius(number(-50, part.part_class == bay::PartClass::plain ? 119 : 900)); });
     part.uncertainty_mm = maybe([&] { return flip() ? 0 : number(0, 10); });
     part.drop_hidden = flip();
+    part.removed_first = flip();
     part.size_confirmed = flip();
     part.uncertainty_source = text();
     part.alignment = maybe([&] { return bay::Alignment{point(), number(0, 5), number(0, 5)}; });
@@ -159,6 +160,13 @@ class JobMaker {
       coupler.wall_mm = flip() ? 5 : number(2, 8);
       coupler.hump_height_mm = number(0, 20);
       coupler.clamp_height_mm = number(0, 20);
+      for (const duct::HoseEnd end : {duct::HoseEnd::upstream, duct::HoseEnd::downstream}) {
+        if (!flip()) continue;
+        duct::HoseClamp clamp{end, catalog::ClampTypeId("worm-12"), {}, {}};
+        if (flip()) clamp.screw_clock = degrees(std::round(number(-360, 360)));
+        if (flip()) clamp.screw_side = flip() ? duct::ScrewSide::clockwise : duct::ScrewSide::counter_clockwise;
+        coupler.clamps.push_back(clamp);
+      }
       coupler.axial_mm = number(0, 20);
       coupler.lateral_mm = number(0, 20);
       coupler.angle = degrees(number(0, 20));

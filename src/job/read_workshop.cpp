@@ -1,0 +1,162 @@
+#include <set>
+
+#include "job/job_fields.hpp"
+#include "job/job_file.hpp"
+
+namespace baywright::job {
+namespace {
+
+constexpr const char* kVersionKey = "baywright_tools";
+constexpr int kToolsVersion = 1;
+
+Range tool_size() { return above(0, 2000); }
+Range tool_size_or_none() { return at_least(0, 2000); }
+
+WordCodec<catalog::Approach> approach() {
+  return {{{catalog::Approach::axial, "axial"}, {catalog::Approach::radial, "radial"}}};
+}
+
+}  // namespace
+
+template <class V>
+void describe(V& v, Of<catalog::ToolLength>) {
+  using S = catalog::ToolLength;
+  v.required("name", &S::name, TextCodec{true}, "\"socket\", \"shaft\".");
+  v.required("length_mm", &S::length_mm, length(tool_size()), "Along the screw's axis.");
+  v.optional("diameter_mm", &S::diameter_mm, length(tool_size_or_none()), "Outer diameter, or the fixed part of it.");
+  v.optional("diameter_per_hexagon", &S::diameter_per_hexagon, number(at_least(0, 10)),
+             "Times the hexagon's size across flats, added.");
+}
+
+template <class V>
+void describe(V& v, Of<catalog::RoundHand>) {
+  using S = catalog::RoundHand;
+  v.required("diameter_mm", &S::diameter_mm, length(tool_size()), "Of the hand around the handle.");
+  v.required("length_mm", &S::length_mm, length(tool_size()), "From the tool's outer end.");
+}
+
+template <class V>
+void describe(V& v, Of<catalog::BarHand>) {
+  using S = catalog::BarHand;
+  v.required("along_mm", &S::along_mm, length(tool_size()), "Along the handle, from its outer end.");
+  v.required("across_mm", &S::across_mm, length(tool_size()), "In the plane of the swing.");
+  v.required("axial_mm", &S::axial_mm, length(tool_size()), "Square to it.");
+}
+
+template <class V>
+void describe(V& v, Of<catalog::ToolSwing>) {
+  using S = catalog::ToolSwing;
+  v.required("width_mm", &S::width_mm, length(tool_size()), "Of the handle in the plane of the swing.");
+  v.required("thickness_mm", &S::thickness_mm, length(tool_size()), "Square to it.");
+  v.required("length_mm", &S::length_mm, length(tool_size()), "From the screw's axis.");
+  v.required("height_mm", &S::height_mm, length(tool_size_or_none()), "Of its middle above the screw's head.");
+  v.required("least_deg", &S::least, angle(Range{1, 360}), "Net swing without which the screw does not turn on.");
+  v.optional("tilt_deg", &S::tilt, angle(at_least(0, 60)), "Of the handle away from the screw.");
+  v.required("hand", &S::hand, object<catalog::BarHand>(), "The hand on its end.");
+}
+
+template <class V>
+void describe(V& v, Of<catalog::Tool>) {
+  using S = catalog::Tool;
+  v.required("id", &S::id, IdCodec<catalog::ToolTag>(), "Id of the tool.");
+  v.required("name", &S::name, TextCodec{true}, "Name in reports.");
+  v.required("hexagons_mm", &S::hexagons_mm, list_of(length(above(0, 100)), 1, 100), "Sizes across flats.");
+  v.required("lengths", &S::lengths, list_of(object<catalog::ToolLength>(), 1, 20), "From the screw's head outward.");
+  v.optional("hand", &S::hand, object<catalog::RoundHand>(), "Of a tool that rolls in the hand;");
+  v.optional("swing", &S::swing, object<catalog::ToolSwing>(), "or the handle of one that swings.");
+  v.exactly_one_of({{"hand"}, {"swing"}});
+  v.optional("approach", &S::approach, approach(), "axial: pushed on; radial: slid on along its handle.");
+  v.optional("lift_off_mm", &S::lift_off_mm, length(tool_size_or_none()), "Free way to put it on and take it off.");
+  v.optional("greatest_stud_mm", &S::greatest_stud_mm, length(tool_size_or_none()),
+             "It goes over a stud up to this long; the way off is longer by the stud.");
+  v.optional("torque", &S::torque, FlagCodec(), "true: tells the torque.");
+  v.required("source", &S::source, TextCodec{true}, "Where the figures come from.");
+}
+
+template <class V>
+void describe(V& v, Of<catalog::ClampType>) {
+  using S = catalog::ClampType;
+  v.required("id", &S::id, IdCodec<catalog::ClampTypeTag>(), "Id of the clamp.");
+  v.required("name", &S::name, TextCodec{true}, "Name in reports.");
+  v.required("band_width_mm", &S::band_width_mm, length(tool_size()), "Along the hose.");
+  v.required("body_length_mm", &S::body_length_mm, length(tool_size()), "Of its body along the band.");
+  v.required("body_width_mm", &S::body_width_mm, length(tool_size()), "Along the hose.");
+  v.required("body_height_mm", &S::body_height_mm, length(tool_size()), "Above the hose.");
+  v.required("screw_height_mm", &S::screw_height_mm, length(tool_size()), "Of the screw's axis above the hose.");
+  v.required("hexagon_mm", &S::hexagon_mm, length(above(0, 100)), "Of the screw's head, across flats.");
+  v.optional("stud_mm", &S::stud_mm, length(tool_size_or_none()), "What sticks out beyond the nut when tight.");
+  v.optional("turns_to_close", &S::turns_to_close, number(at_least(0, 1000)), "Of the screw, from put on to tight.");
+  v.required("source", &S::source, TextCodec{true}, "Where the figures come from.");
+}
+
+template <class V>
+void describe(V& v, Of<catalog::Workshop>) {
+  using S = catalog::Workshop;
+  v.required("tools", &S::tools, list_of(object<catalog::Tool>(), 0, 1000), "Hand tools.");
+  v.required("clamps", &S::clamps, list_of(object<catalog::ClampType>(), 0, 1000), "Hose clamps with a hexagon screw.");
+}
+
+namespace {
+
+template <class Row>
+void complain_of_doubles(const std::vector<Row>& rows, const char* list, const Node& root, Problems& problems) {
+  std::set<std::string> seen;
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    if (rows[i].id.empty() || seen.insert(rows[i].id.value).second) continue;
+    const std::string pointer = std::string(list) + "/" + std::to_string(i) + "/id";
+    problems.add(pointer, line_of(root, pointer), "\"" + rows[i].id.value + "\" is there twice");
+  }
+}
+
+void complain_of_sizes(const catalog::Workshop& shop, const Node& root, Problems& problems) {
+  const auto complain = [&](const std::string& pointer, std::string message) {
+    if (!problems.touches(pointer)) problems.add(pointer, line_of(root, pointer), std::move(message));
+  };
+  for (std::size_t i = 0; i < shop.tools.size(); ++i) {
+    const catalog::Tool& tool = shop.tools[i];
+    const std::string at = "/tools/" + std::to_string(i);
+    for (std::size_t k = 0; k < tool.lengths.size(); ++k) {
+      const catalog::ToolLength& l = tool.lengths[k];
+      if (l.diameter_mm + l.diameter_per_hexagon <= 0) {
+        complain(at + "/lengths/" + std::to_string(k), "has no diameter; give diameter_mm or diameter_per_hexagon");
+      }
+    }
+    if (tool.swing && tool.swing->hand.along_mm > tool.swing->length_mm) {
+      complain(at + "/swing/hand/along_mm", "is longer than the handle");
+    }
+  }
+}
+
+}  // namespace
+
+ResultAll<catalog::Workshop> read_workshop(const std::string& text, const std::string& file_name) {
+  const auto root = parse_json(text, file_name);
+  if (!root) return tl::unexpected(root.error());
+  Problems problems(file_name);
+  const At top{&problems, ""};
+  catalog::Workshop shop;
+  if (root->kind != Node::Kind::object) {
+    top.wrong(*root, "is " + shown(*root) + "; expected an object { ... }");
+  } else if (read_version(*root, kVersionKey, kToolsVersion, top)) {
+    KeyCheck keys(*root, top);
+    keys.take(kVersionKey);
+    ObjectReader<catalog::Workshop> reader(keys, shop);
+    describe(reader, Of<catalog::Workshop>());
+    keys.finish();
+    complain_of_doubles(shop.tools, "/tools", *root, problems);
+    complain_of_doubles(shop.clamps, "/clamps", *root, problems);
+    complain_of_sizes(shop, *root, problems);
+  }
+  if (problems.any()) return tl::unexpected(problems.take());
+  return shop;
+}
+
+std::string write_workshop(const catalog::Workshop& workshop) {
+  Node root = Node::object();
+  root.put(kVersionKey, Node::of(kToolsVersion));
+  ObjectWriter<catalog::Workshop> writer(root, workshop);
+  describe(writer, Of<catalog::Workshop>());
+  return to_json(root);
+}
+
+}  // namespace baywright::job
