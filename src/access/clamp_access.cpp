@@ -155,15 +155,32 @@ std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Du
       access.side = clamp.screw_side;
       access.notes = scene->notes;
       for (const Obstacle& o : scene->obstacles) access.obstacles.push_back(o.name);
+      const std::vector<ScrewPosition> stated = declared(clamp);
       std::vector<ScrewPosition> positions = all_positions();
-      const std::size_t all = positions.size();
-      for (const ScrewPosition& p : declared(clamp)) positions.push_back(p);
-      const auto chart = chart_of(access.site, {*scene, openings, inputs.workshop.tools, positions}, progress);
+      const auto charted = [&] {
+        return chart_of(access.site, {*scene, openings, inputs.workshop.tools, positions}, progress);
+      };
+      std::optional<ClampChart> chart;
+      if (!inputs.whole_charts && !stated.empty()) {
+        positions = stated;
+        chart = charted();
+        if (!chart) return {};
+        const Choice choice = choose(*chart, 0, stated.size(), openings);
+        if (choice.reach != Reach::seen || !choice.torque) {
+          chart.reset();
+          positions = all_positions();
+        }
+      }
+      const std::size_t all = chart ? 0 : positions.size();
+      if (!chart) {
+        positions.insert(positions.end(), stated.begin(), stated.end());
+        chart = charted();
+      }
       if (!chart) return {};
       access.chart = *chart;
       access.declared_from = all;
-      const std::size_t from = positions.size() > all ? all : 0;
-      access.anywhere = choose(access.chart, 0, all, openings);
+      const std::size_t from = stated.empty() ? 0 : all;
+      access.anywhere = choose(access.chart, 0, all > 0 ? all : positions.size(), openings);
       access.best = choose(access.chart, from, positions.size(), openings);
       access.removed = removed;
       if (!is_good(access.best.reach) && access.best.reach != Reach::ways_unknown && !removed.empty()) {

@@ -52,6 +52,9 @@ struct AccessInputs {
   const bay::Bay& bay;
   std::span<const duct::Duct> ducts;
   const catalog::Workshop& workshop;
+  /// false: where the job declares positions and one of them is reached, in sight and with a torque tool, no others are
+  /// looked at; `chart` then holds those alone.
+  bool whole_charts = true;
 };
 /// All clamps of one of the ducts that are of a type the workshop knows. Cost: header of chart_of. Cancelled: empty.
 std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Duct& duct,

@@ -30,10 +30,10 @@ ClampType clamp(const char* id, const char* name, double band_mm, double length_
 // has 2 pi * 4 = 25 mm to close; a T-bolt with 1 mm of thread a turn about 20 mm (common practice, no source).
 const std::vector<ClampType>& usual_clamps() {
   static const std::vector<ClampType> clamps = {
-      clamp("worm-9", "worm drive, 9 mm band", 9, 25, 12, 11, 5, 7, 0, 8),
-      clamp("worm-12", "worm drive, 12.7 mm band", 12.7, 30, 15, 13, 6.5, 8, 0, 8),
-      clamp("t-bolt", "T-bolt, 19 mm band", 19, 68, 20, 17, 9, 11, 40, 20),
-      clamp("t-bolt-spring", "T-bolt with spring, 19 mm band", 19, 93, 20, 20, 9, 11, 40, 20),
+      clamp("worm-9", "worm drive, narrow band", 9, 25, 12, 11, 5, 7, 0, 8),
+      clamp("worm-12", "worm drive, wide band", 12.7, 30, 15, 13, 6.5, 8, 0, 8),
+      clamp("t-bolt", "T-bolt", 19, 68, 20, 17, 9, 11, 40, 20),
+      clamp("t-bolt-spring", "T-bolt with spring", 19, 93, 20, 20, 9, 11, 40, 20),
   };
   return clamps;
 }

@@ -91,14 +91,15 @@ std::vector<Tool> usual_tools() {
   tools.push_back(driver("nut-driver", "nut driver", 125, 32, 110, {107, 100}));
   tools.push_back(driver("stubby-driver", "stubby nut driver", 25, 32, 55, {107, 60}));
   tools.push_back(ratchet("ratchet", "1/4 in ratchet, short socket", {socket("socket", 25)}));
-  for (const double bar : {50.0, 75.0, 150.0}) {
-    const std::string length = std::to_string(static_cast<int>(bar));
-    std::string id = "ratchet-bar-", words = "1/4 in ratchet, ";
-    id += length;
-    words += length;
-    words += " mm extension";
+  struct Bar {
+    const char *id, *name;
+    double length_mm;
+  };
+  for (const Bar& bar : {Bar{"ratchet-bar-50", "1/4 in ratchet, short extension", 50},
+                         Bar{"ratchet-bar-75", "1/4 in ratchet, medium extension", 75},
+                         Bar{"ratchet-bar-150", "1/4 in ratchet, long extension", 150}}) {
     tools.push_back(
-        ratchet(id.c_str(), words.c_str(), {socket("socket", 25), {"bar end", 13, 15}, {"bar", 8, bar - 15}}));
+        ratchet(bar.id, bar.name, {socket("socket", 25), {"bar end", 13, 15}, {"bar", 8, bar.length_mm - 15}}));
   }
   Tool deep = ratchet("ratchet-deep", "1/4 in ratchet, deep socket", {socket("deep socket", 50)});
   deep.lift_off_mm = 10;
@@ -114,13 +115,14 @@ std::vector<Tool> usual_tools() {
   open.lift_off_mm = 30;  // head width on the largest common hexagon, 2.1 * 11 + 7
   open.source = std::string(kHead) + "; 30 degrees by turning it over, NAVEDTRA 14001";
   tools.push_back(std::move(open));
-  Tool torque_driver = driver("torque-driver", "torque screwdriver, 1 to 6 N m", 125, 42, 120, {110, 110});
+  Tool torque_driver = driver("torque-driver", "torque screwdriver", 125, 42, 120, {110, 110});
   torque_driver.torque = true;
+  torque_driver.source = std::string(kTypical) + ", 1 to 6 N m";
   tools.push_back(std::move(torque_driver));
-  Tool wrench =
-      axial("torque-wrench", "1/4 in torque wrench, 2 to 15 N m", {socket("socket", 25), {"head", 30, 20}}, 15);
+  Tool wrench = axial("torque-wrench", "1/4 in torque wrench", {socket("socket", 25), {"head", 30, 20}}, 15);
   wrench.swing = ToolSwing{30, 30, 230, 35, degrees(60), Angle(), kFist};
   wrench.torque = true;
+  wrench.source = std::string(kTypical) + ", 2 to 15 N m";
   tools.push_back(std::move(wrench));
   return tools;
 }

@@ -6,6 +6,7 @@
 #include <variant>
 #include <vector>
 
+#include "access/clamp_access.hpp"
 #include "bay/bay.hpp"
 #include "checks/finding.hpp"
 #include "checks/sheet.hpp"
@@ -24,6 +25,7 @@ struct DuctMeasures {
   measure::ClearanceProfile profile_at_rest, profile_over_motion;
   std::variant<flow::Restriction, measure::NotAssessed> clean, dirty;
   std::vector<flow::GaugeReading> gauge_clean, gauge_dirty;
+  std::vector<access::ClampAccess> clamps;  ///< see access::clamp_access; not of measure_duct
 };
 
 /// All a check may look at.

@@ -12,6 +12,7 @@ std::vector<CheckDef> path_checks();         ///< bends, radius, cones of an int
 std::vector<CheckDef> restriction_checks();  ///< losses against the sheet's restriction limits
 std::vector<CheckDef> sensor_checks();       ///< straights and clocking of the air-mass sensor, breather distances
 std::vector<CheckDef> clearance_checks();    ///< distances at rest and over the motion
+std::vector<CheckDef> clamp_checks();        ///< a clamp on every hose end, and whether it can be worked
 std::vector<CheckDef> making_checks();       ///< soft joints between bodies, the bender's grip
 
 }  // namespace baywright::checks

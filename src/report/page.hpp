@@ -35,6 +35,7 @@ Markup picture_section(const Page& page);
 Markup restriction_section(const Page& page);
 Markup duct_section(const Page& page);
 Markup clearance_section(const Page& page);
+Markup clamp_section(const Page& page);
 Markup input_section(const Page& page);
 Markup limit_section(const Page& page);
 Markup open_section(const Page& page);

@@ -103,6 +103,12 @@ svg .b{font-weight:650}
 svg .e{text-anchor:end}
 svg .m{text-anchor:middle}
 svg .halo{paint-order:stroke;stroke:var(--page);stroke-width:4px;stroke-linejoin:round}
+svg.clock{max-width:760px}
+svg .open,svg .feel,svg .shut{fill:none}
+svg .open{stroke:var(--met)}
+svg .feel{stroke:var(--met);stroke-opacity:.45}
+svg .shut{stroke:var(--rule)}
+svg .hand{stroke:var(--ink);stroke-width:2.5}
 svg .bar{fill:var(--bar)}
 svg .bar_total{fill:var(--bar_total)}
 svg .gauge{fill:none;stroke:var(--bar_total);stroke-width:1.5}
@@ -149,6 +155,7 @@ h1{font-size:19pt}h2{font-size:13pt;margin-top:20pt}h3{font-size:10pt}
 table{font-size:8.6pt}th,.facts dt{font-size:8pt}
 small,.small,figcaption,.id,code{font-size:8pt}
 .hash{font-size:6.6pt}
+.clock{max-width:108mm}
 .findings .val{font-size:9.4pt}
 .findings .group th{font-size:10pt}
 .findings tbody.open .more{display:table-row;break-inside:auto}

@@ -15,21 +15,26 @@ const checks::Evaluation::DuctResult* find_result(const checks::Evaluation* eval
 }  // namespace
 
 Result<checks::Evaluation> evaluate(const job::Installation& installation, const checks::Evaluation* previous,
-                                    const std::set<std::string>& changed, const Progress& progress) {
+                                    const std::set<std::string>& changed, const Progress& progress, bool whole_charts) {
   checks::Evaluation evaluation;
   const ClearanceOptions options{
       .width_mm = installation.job.clearance_width_mm,
       .range_mm = checks::search_range_mm(installation.sheet, installation.job.clearance_range_mm)};
   for (const duct::Duct& duct : installation.ducts) {
     const auto* known = changed.contains(duct.spec.id.value) ? nullptr : find_result(previous, duct.spec.id);
-    if (known) {
+    // What clamps have around them are the other ducts too.
+    const bool same_clamps = known && (changed.empty() || known->measures.clamps.empty());
+    if (known && same_clamps) {
       evaluation.ducts.push_back(*known);
     } else {
       progress.report("measuring duct " + duct.spec.id.value);
       checks::Evaluation::DuctResult result;
       result.duct = duct.spec.id;
-      result.measures =
-          checks::measure_duct(installation.bay, duct, installation.job.flow, installation.sheet, options, progress);
+      result.measures = known ? known->measures
+                              : checks::measure_duct(installation.bay, duct, installation.job.flow, installation.sheet,
+                                                     options, progress);
+      result.measures.clamps = access::clamp_access(
+          {installation.bay, installation.ducts, installation.workshop, whole_charts}, duct, progress);
       if (progress.cancelled()) return fail(ErrorCode::cancelled, "", "measuring was cancelled; nothing was judged");
       result.findings =
           checks::run_checks(installation.bay, duct, installation.job.flow, installation.sheet, result.measures);

@@ -33,6 +33,10 @@ inline Sheet full_sheet() {
                   {"sn.bottom", limit(Comparison::below, 90, Unit::degree)},
                   {"br.after", limit(Comparison::at_least, 228.6, Unit::mm)},
                   {"br.before", limit(Comparison::at_least, 304.8, Unit::mm)},
+                  {"cl.pair", limit(Comparison::at_least, 1, Unit::count)},
+                  {"cl.reach", limit(Comparison::at_least, 1, Unit::none)},
+                  {"cl.torque", limit(Comparison::at_least, 1, Unit::none)},
+                  {"cl.sight", limit(Comparison::at_least, 1, Unit::none)},
                   {"fx.every", limit(Comparison::at_least, 1, Unit::none)},
                   {"fb.grip", limit(Comparison::at_least, 2, Unit::ratio)}};
   const Origin origin{Origin::Kind::shop_rule, "test"};
@@ -48,6 +52,7 @@ struct Case {
   flow::FlowInputs flow = example_flow();
   Sheet sheet = full_sheet();
   measure::ClearanceReport at_rest, over_motion;
+  catalog::Workshop workshop = catalog::usual_workshop();
 
   std::vector<Finding> findings() const {
     const duct::Duct duct = laid_out(spec, bay);
@@ -58,6 +63,7 @@ struct Case {
     m.dirty = flow::restriction(duct, flow, flow::FilterState::dirty);
     if (const auto* r = std::get_if<flow::Restriction>(&m.clean)) m.gauge_clean = gauge_readings(duct, *r, flow);
     if (const auto* r = std::get_if<flow::Restriction>(&m.dirty)) m.gauge_dirty = gauge_readings(duct, *r, flow);
+    m.clamps = access::clamp_access({bay, {&duct, 1}, workshop, false}, duct);
     return run_checks(bay, duct, flow, sheet, m);
   }
   std::vector<Finding> of(const std::string& id) const {

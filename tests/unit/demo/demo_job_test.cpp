@@ -24,7 +24,7 @@ T or_fail(ResultAll<T> result) {
 }
 
 Checked measured(job::Installation installation) {
-  Result<checks::Evaluation> evaluation = session::evaluate(installation);
+  Result<checks::Evaluation> evaluation = session::evaluate(installation, nullptr, {}, {}, false);
   if (!evaluation) FAIL(evaluation.error().message);
   return {std::move(installation), *std::move(evaluation)};
 }

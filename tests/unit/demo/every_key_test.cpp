@@ -99,7 +99,7 @@ TEST_CASE("every key of the job: refused, not checked, or a documented default")
       ++refused;
       continue;
     }
-    const auto evaluation = session::evaluate(*installation);
+    const auto evaluation = session::evaluate(*installation, nullptr, {}, {}, false);
     REQUIRE(evaluation);
     Ids not_checked, otherwise;
     for (const checks::Finding& f : evaluation->findings) {
@@ -134,9 +134,13 @@ const std::map<std::string, Effect>& effects() {
       {"/bodies/*/motion", {{"cr.motion"}}},
       {"/bodies/*/motion/cases/*/roll_deg", {{}, "0: the case is a shift alone"}},
       {"/bodies/*/motion/cases/*/shift_mm", {{}, "0: the case is a turn alone"}},
-      {"/bodies/*/motion/from_deg", {{}, "0: the hinge goes no further than closed"}},
+      {"/bodies/*/motion/from_deg",
+       {{"cl.reach", "cl.sight", "cl.torque"}, "0: the hinge goes no further than closed"}},
       {"/ducts/*/fittings/*/boss_height_mm", {{}, "0: no boss stands on the sensor tube"}},
       {"/ducts/*/fittings/*/boss_radius_mm", {{}, "0: no boss stands on the sensor tube"}},
+      {"/ducts/*/fittings/*/clamps", {{"cl.pair", "cl.reach", "cl.sight", "cl.torque"}}},
+      {"/ducts/*/fittings/*/clamps/*/screw_clock_deg", {{}, "every position of the clock is looked at"}},
+      {"/ducts/*/fittings/*/clamps/*/screw_faces", {{}, "both ways round are looked at"}},
       {"/ducts/*/fittings/*/clamp_height_mm", {{}, "0: bands and screws are not modelled"}},
       {"/ducts/*/fittings/*/height_mm", {{}, "0: the nipple does not stand out"}},
       {"/ducts/*/fittings/*/hump_height_mm", {{}, "0: no hump stands out"}},
@@ -152,7 +156,8 @@ const std::map<std::string, Effect>& effects() {
       {"/ducts/*/fitting_tolerance_mm", {{}, "a usual figure, named in the finding"}},
       {"/parts/*/uncertainty_mm", {{}, "a usual figure, named in the finding"}},
       {"/parts/*/chord_error_mm", {{}, "0.1"}},
-      {"/parts/*/class", {{}, "plain; a part stated to be hot is refused"}},
+      {"/parts/*/class",
+       {{"cl.reach", "cl.sight", "cl.torque"}, "plain, a bonnet is not opened; a part stated to be hot is refused"}},
       {"/parts/*/select", {{}, "all of the file"}},
       {"/ports/*/contact_length_mm", {{}, "0: the part at the port is measured like any other"}},
       {"/ports/*/part", {{}, "the port belongs to no part, and every part is measured"}},
@@ -164,7 +169,7 @@ const std::map<std::string, Effect>& effects() {
       {"/flow/rated_kg_per_s", {kLosses}},
       {"/flow/raw_air_loss_kPa", {kLosses}},
       {"/flow/wall_roughness_mm", {{}, "0.01"}},
-      {"/openings", {{}}},
+      {"/openings", {{"cl.reach", "cl.sight", "cl.torque"}}},
       {"/ducts", {{}}},
       {"/sheet", {everything()}},
       {"/bodies/*/name", {{}}},

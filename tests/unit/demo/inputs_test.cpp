@@ -13,6 +13,7 @@ using namespace baywright;
 namespace {
 
 using Ids = std::set<std::string>;
+const Ids kClamps{"cl.reach", "cl.sight", "cl.torque"};
 const Ids kLosses{"in.loss_clean", "in.loss_dirty"};
 const Ids kSensor{"sn.up", "sn.down", "sn.clock", "sn.bottom", "br.after"};
 
@@ -72,13 +73,20 @@ std::vector<Deletion> deletions() {
       {"bodies/engine/motion", [](job::Job& j) { rest(j, "engine"); }, {"cr.motion"}},
       {"bodies/bonnet/motion", [](job::Job& j) { rest(j, "bonnet"); }, {"cr.motion"}},
       {"attitudes", [](job::Job& j) { j.attitudes.clear(); }, {"sn.clock", "sn.bottom"}},
-      {"openings", [](job::Job& j) { j.openings.clear(); }, {}},
+      {"openings", [](job::Job& j) { j.openings.clear(); }, kClamps},
+      {"ducts/fittings: coupler/clamps",
+       [](job::Job& j) {
+         for (duct::Fitting& f : j.ducts.at(0).fittings) {
+           if (auto* coupler = std::get_if<duct::Coupler>(&f.kind)) coupler->clamps.clear();
+         }
+       },
+       {"cl.pair", "cl.reach", "cl.sight", "cl.torque"}},
       {"parts",
        [](job::Job& j) {
          j.parts.clear();
          for (auto& p : j.ports) p.part.reset();
        },
-       {"cr.static", "cr.motion"}},
+       {"cr.static", "cr.motion", "cl.reach", "cl.sight", "cl.torque"}},
       {"parts/surface_temperature_C",
        [](job::Job& j) {
          for (auto& p : j.parts) p.surface_temperature.reset();

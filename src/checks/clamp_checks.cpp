@@ -1,0 +1,280 @@
+#include <algorithm>
+
+#include "access/clamp_access.hpp"
+#include "checks/check_groups.hpp"
+#include "geometry/base/words.hpp"
+
+namespace baywright::checks {
+namespace {
+
+using access::ClampAccess;
+using access::Reach;
+
+constexpr const char* kNoOpening = "no access opening is stated, so nobody knows how a hand gets to the clamp";
+
+std::string place_of(const Context& context, const duct::FittingId& coupler) {
+  return "ducts/" + context.duct.spec.id.value + "/fittings/" + coupler.value + "/clamps";
+}
+
+/// Couplers that say nothing of their clamps: what is missing, for every check that needs to know.
+std::vector<Subject> unstated(const Context& context, const char* what) {
+  std::vector<Subject> out;
+  for (const duct::PlacedFitting& fitting : context.duct.layout.fittings) {
+    const auto* coupler = std::get_if<duct::Coupler>(&fitting.kind);
+    if (!coupler || !coupler->clamps.empty()) continue;
+    Subject s;
+    s.subject = "coupler " + fitting.id.value;
+    s.outcome = measure::NotAssessed{what, {place_of(context, fitting.id)}};
+    out.push_back(std::move(s));
+  }
+  return out;
+}
+
+std::vector<Subject> measure_pairs(const Context& context) {
+  std::vector<Subject> subjects = unstated(context, "nothing is stated of the clamps on this hose");
+  for (const duct::PlacedFitting& fitting : context.duct.layout.fittings) {
+    const auto* coupler = std::get_if<duct::Coupler>(&fitting.kind);
+    if (!coupler || coupler->clamps.empty()) continue;
+    for (const duct::HoseEnd end : {duct::HoseEnd::upstream, duct::HoseEnd::downstream}) {
+      const auto count = std::count_if(coupler->clamps.begin(), coupler->clamps.end(),
+                                       [&](const duct::HoseClamp& c) { return c.end == end; });
+      measure::Measured m = measure::Measured::exact(static_cast<double>(count), Unit::count);
+      m.station_mm = end == duct::HoseEnd::upstream ? fitting.station_from_mm : fitting.station_to_mm;
+      m.at_mm = context.duct.layout.at(*m.station_mm).p_mm;
+      Subject s;
+      s.subject = fitting.id.value + ", " + std::string(duct::name(end)) + " end";
+      s.outcome = m;
+      subjects.push_back(std::move(s));
+    }
+  }
+  return subjects;
+}
+
+/// Yes or no at the position that was chosen, or at the declared one.
+measure::Measured answer(const ClampAccess& clamp, bool yes, std::string note) {
+  measure::Measured m = measure::Measured::exact(yes ? 1 : 0, Unit::none);
+  m.station_mm = clamp.site.station_mm;
+  const int at = clamp.best.position >= 0 ? clamp.best.position : static_cast<int>(clamp.declared_from);
+  const bool declared = static_cast<std::size_t>(at) < clamp.chart.positions.size();
+  m.at_mm = declared ? access::screw_at(clamp.site, clamp.chart.positions[static_cast<std::size_t>(at)].position).head
+                     : clamp.site.center;
+  m.note = std::move(note);
+  return m;
+}
+
+std::string position_words(const ClampAccess& clamp, int position) {
+  const access::ScrewPosition& p = clamp.chart.positions[static_cast<std::size_t>(position)].position;
+  return access::clock_hour(p.clock) + ", head facing " + std::string(duct::name(p.side));
+}
+
+std::string turn_it(const ClampAccess& clamp) {
+  return "turn the screw to " + position_words(clamp, clamp.anywhere.position) + ", seen in flow direction";
+}
+
+/// Whether positions were declared, and others would do.
+bool better_elsewhere(const ClampAccess& clamp) {
+  return clamp.declared_from < clamp.chart.positions.size() && clamp.anywhere.position >= 0;
+}
+
+std::size_t asked_from(const ClampAccess& clamp) {
+  return clamp.declared_from < clamp.chart.positions.size() ? clamp.declared_from : 0;
+}
+
+/// Why nothing can be said; nothing when the chart tells.
+std::optional<measure::NotAssessed> unknown(const Context& context, const ClampAccess& clamp) {
+  const auto& parts = context.bay.parts;
+  if (std::all_of(parts.begin(), parts.end(), [](const bay::Part& p) { return p.tree.empty(); })) {
+    return measure::NotAssessed{"the bay has no part with a surface, so nothing could be in the way", {"parts"}};
+  }
+  for (const bay::Part& part : parts) {
+    if (!part.doubted()) continue;
+    return measure::NotAssessed{
+        "part " + part.id.value + " is not believed: " + (part.doubt.empty() ? part.incomplete : part.doubt),
+        {"parts/" + part.id.value}};
+  }
+  if (clamp.chart.tools.empty()) {
+    return measure::NotAssessed{"no tool of the table suits the screw of clamp " + clamp.site.type.id.value, {"tools"}};
+  }
+  if (clamp.best.reach == Reach::ways_unknown) return measure::NotAssessed{kNoOpening, {"openings"}};
+  if (clamp.best.reach == Reach::not_found && !clamp.when_removed) {
+    return measure::NotAssessed{
+        "a tool fits the screw, but no straight way in for it and the arm was found; other ways were "
+        "not searched: state another opening, or try it on the vehicle",
+        {"openings"}};
+  }
+  return std::nullopt;
+}
+
+bool reached(const ClampAccess& clamp) { return clamp.best.reach == Reach::seen || clamp.best.reach == Reach::by_feel; }
+
+std::string best_words(const ClampAccess& clamp) {
+  const auto& tool = clamp.chart.tools[static_cast<std::size_t>(clamp.best.tool)];
+  const auto& at = clamp.chart.positions[static_cast<std::size_t>(clamp.best.position)]
+                       .tools[static_cast<std::size_t>(clamp.best.tool)];
+  std::string text = "screw at " + position_words(clamp, clamp.best.position) + ": " + tool.name;
+  if (!tool.swing) return text;
+  const double arc = to_degrees(at.arc.width());
+  text += ", free arc " + std::to_string(static_cast<int>(arc)) + "\u00b0";
+  if (clamp.site.type.turns_to_close) {
+    text += ", about " + std::to_string(static_cast<int>(*clamp.site.type.turns_to_close * 360 / arc + 0.999)) +
+            " strokes to close";
+  }
+  return text;
+}
+
+Subject reach_of(const Context& context, const ClampAccess& clamp) {
+  Subject s;
+  s.subject = clamp.site.name;
+  if (auto why = unknown(context, clamp)) {
+    s.outcome = std::move(*why);
+    return s;
+  }
+  if (reached(clamp)) {
+    s.outcome = answer(clamp, true, best_words(clamp));
+    return s;
+  }
+  const bool freed =
+      clamp.when_removed && (clamp.when_removed->reach == Reach::seen || clamp.when_removed->reach == Reach::by_feel);
+  if (clamp.best.reach == Reach::not_found && !freed) {
+    s.outcome = measure::NotAssessed{
+        "no straight way in for tool and arm was found, with the parts that come out first out "
+        "neither; other ways were not searched: state another opening, or try it on the vehicle",
+        {"openings"}};
+    return s;
+  }
+  std::string note = access::hindrances(clamp, asked_from(clamp), clamp.chart.positions.size());
+  if (freed) {
+    std::vector<std::string> parts;
+    for (const bay::PartId& id : clamp.removed) parts.push_back(id.value);
+    s.hint = "take out " + joined(parts) + " first (" + std::to_string(parts.size()) +
+             (parts.size() == 1 ? " part)" : " parts)");
+    s.severity = Severity::major;
+    note = "only with parts removed: " + note;
+  }
+  s.outcome = answer(clamp, false, note);
+  if (better_elsewhere(clamp)) s.hint = turn_it(clamp) + (s.hint.empty() ? "" : "; or " + s.hint);
+  return s;
+}
+
+/// A check that asks for more at a place that is reached; where it is not, the answer is that of cl.reach.
+template <class Ask>
+std::vector<Subject> beyond_reach(const Context& context, const Ask& ask) {
+  std::vector<Subject> subjects = unstated(context, "nothing is stated of the clamps on this hose");
+  for (const ClampAccess& clamp : context.measures.clamps) {
+    Subject s;
+    s.subject = clamp.site.name;
+    if (auto why = unknown(context, clamp)) {
+      s.outcome = std::move(*why);
+    } else if (!reached(clamp)) {
+      s.left_out = "the clamp is not reached at all, see cl.reach";
+    } else {
+      ask(clamp, s);
+    }
+    subjects.push_back(std::move(s));
+  }
+  return subjects;
+}
+
+std::vector<Subject> measure_reach(const Context& context) {
+  std::vector<Subject> subjects = unstated(context, "nothing is stated of the clamps on this hose");
+  for (const ClampAccess& clamp : context.measures.clamps) subjects.push_back(reach_of(context, clamp));
+  return subjects;
+}
+
+std::vector<Subject> measure_torque(const Context& context) {
+  return beyond_reach(context, [](const ClampAccess& clamp, Subject& s) {
+    const auto& tools = clamp.chart.tools;
+    if (std::none_of(tools.begin(), tools.end(), [](const catalog::Tool& t) { return t.torque; })) {
+      s.outcome = measure::NotAssessed{
+          "no tool of the table that tells the torque suits the screw of clamp " + clamp.site.type.id.value, {"tools"}};
+      return;
+    }
+    s.outcome = answer(clamp, clamp.best.torque, clamp.best.torque ? best_words(clamp) : "by calibrated feel");
+    if (!clamp.best.torque && better_elsewhere(clamp) && clamp.anywhere.torque) s.hint = turn_it(clamp);
+  });
+}
+
+std::vector<Subject> measure_sight(const Context& context) {
+  return beyond_reach(context, [](const ClampAccess& clamp, Subject& s) {
+    const bool seen = clamp.best.reach == Reach::seen;
+    s.outcome = answer(clamp, seen, seen ? "" : "by feel");
+    if (!seen && better_elsewhere(clamp) && clamp.anywhere.reach == Reach::seen) s.hint = turn_it(clamp);
+  });
+}
+
+CheckDef for_all_services() {
+  CheckDef c;
+  c.services = {duct::Service::raw_air, duct::Service::intake, duct::Service::charge_hot, duct::Service::charge_cold,
+                duct::Service::breather};
+  c.unit = Unit::none;
+  c.comparison = Comparison::at_least;
+  c.inputs = {"ducts/fittings: coupler/clamps", "openings", "parts"};
+  return c;
+}
+
+CheckDef pair() {
+  CheckDef c = for_all_services();
+  c.id = "cl.pair";
+  c.title = "Clamp on every hose end";
+  c.question = "Is there a clamp on every end of every hose?";
+  c.definition = "Clamps stated for each end of each coupler's hose. A coupler that states none at all is not checked.";
+  c.unit = Unit::count;
+  c.severity = Severity::blocker;
+  c.inputs = {"ducts/fittings: coupler/clamps"};
+  c.hint = "add the clamp";
+  c.measure = measure_pairs;
+  return c;
+}
+
+CheckDef reach() {
+  CheckDef c = for_all_services();
+  c.id = "cl.reach";
+  c.title = "Clamp can be tightened";
+  c.question = "Can the clamp be tightened after everything is in?";
+  c.definition =
+      "1 when at one position of the screw, of the one the job declares or else of every 5 degrees round the hose and "
+      "both ways round, a tool of the table fits: body {5 mm} from parts ({10 mm} from hoses and wires), tool with the "
+      "hand {3 mm} from everything on the screw, on the way off it, over its least swing and on a straight way in "
+      "through "
+      "an opening, and room for an arm of {100 mm}. The assembly is finished and at rest, the bonnet open, the clamp's "
+      "own "
+      "hose may be touched. 0 when no tool fits the screw at any of these positions, or only with parts out that the "
+      "job "
+      "marks removed_first. Where a tool fits the screw but no straight way in or no arm was found it is not checked.";
+  c.severity = Severity::blocker;
+  c.hint = "turn the clamp, put it on the other way round, or move the joint";
+  c.measure = measure_reach;
+  return c;
+}
+
+CheckDef torque() {
+  CheckDef c = for_all_services();
+  c.id = "cl.torque";
+  c.title = "Torque tool reaches the clamp";
+  c.question = "Does a tool that tells the torque reach it too?";
+  c.definition = "As cl.reach, with the tools of the table that tell the torque, at the position chosen there.";
+  c.severity = Severity::major;
+  c.hint = "turn the clamp, or tighten it by calibrated feel";
+  c.measure = measure_torque;
+  return c;
+}
+
+CheckDef sight() {
+  CheckDef c = for_all_services();
+  c.id = "cl.sight";
+  c.title = "Clamp's screw is seen";
+  c.question = "Is the screw in sight of whoever tightens it?";
+  c.definition =
+      "1 when at the position chosen for cl.reach a straight line from the screw's head to a point {300 mm} beyond an "
+      "opening, at most 60 degrees from the screw's axis, meets nothing; 25 points of each opening are tried.";
+  c.severity = Severity::minor;
+  c.hint = "use a mirror, turn the clamp, or move the joint";
+  c.measure = measure_sight;
+  return c;
+}
+
+}  // namespace
+
+std::vector<CheckDef> clamp_checks() { return {pair(), reach(), torque(), sight()}; }
+
+}  // namespace baywright::checks
