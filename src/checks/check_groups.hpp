@@ -13,6 +13,7 @@ std::vector<CheckDef> restriction_checks();  ///< losses against the sheet's res
 std::vector<CheckDef> sensor_checks();       ///< straights and clocking of the air-mass sensor, breather distances
 std::vector<CheckDef> clearance_checks();    ///< distances at rest and over the motion
 std::vector<CheckDef> clamp_checks();        ///< a clamp on every hose end, and whether it can be worked
-std::vector<CheckDef> making_checks();       ///< soft joints between bodies, the bender's grip
+std::vector<CheckDef> joint_checks();        ///< soft joints: one at every change of body, and what each goes through
+std::vector<CheckDef> making_checks();       ///< the bender's grip
 
 }  // namespace baywright::checks

@@ -1,6 +1,7 @@
 #include "measure/bend_chain.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "geometry/base/expects.hpp"
 
@@ -56,9 +57,66 @@ Vec3 BendChain::displacement(std::size_t error, double station_mm) const {
   Vec3 moved = made(step, station_mm);
   if (length2 < kNothing_mm) return moved;
   const Vec3 axial = chord.dot(miss) / length2 * chord;
-  const Vec3 turn = -chord.cross(miss) / length2;  // turn x chord = -(miss - axial)
-  moved += turn.cross(layout_.at(station_mm).p_mm - start) - 0.5 * axial;
+  moved += fitting_turn(step).cross(layout_.at(station_mm).p_mm - start) - 0.5 * axial;
   return moved;
+}
+
+/// The turn that takes the sideways miss away: turn x chord = -(miss - axial part).
+Vec3 BendChain::fitting_turn(const Step& step) const {
+  const Vec3 chord = layout_.at(to_mm_).p_mm - layout_.at(from_mm_).p_mm;
+  const double length2 = chord.squaredNorm();
+  return length2 < kNothing_mm ? Vec3(Vec3::Zero()) : Vec3(-chord.cross(made(step, to_mm_)) / length2);
+}
+
+Vec3 BendChain::turn(std::size_t error, double station_mm) const {
+  const Step& step = steps_.at(error);
+  const double length = step.to_mm - step.from_mm;
+  const double share =
+      length > 0 ? std::clamp((station_mm - step.from_mm) / length, 0.0, 1.0) : (station_mm >= step.to_mm ? 1.0 : 0.0);
+  return share * step.axis + fitting_turn(step);
+}
+
+namespace {
+
+double size_of(const MakingError& error, const duct::BendingTolerance& tolerance) {
+  switch (error.kind) {
+    case MakingError::Kind::length:
+      return tolerance.length_mm;
+    case MakingError::Kind::rotation:
+      return tolerance.rotation.si();
+    case MakingError::Kind::angle:
+      break;
+  }
+  return tolerance.angle.si();
+}
+
+std::string source_of(const MakingError& error) {
+  const bool length = error.kind == MakingError::Kind::length;
+  return (length                                      ? "length, "
+          : error.kind == MakingError::Kind::rotation ? "turn before the "
+                                                      : "angle, ") +
+         error.place;
+}
+
+}  // namespace
+
+std::vector<Contribution> end_tolerance(const duct::Duct& duct, const duct::Piece& tube, double station_mm,
+                                        bool in_angle) {
+  EXPECTS(duct.spec.bending.has_value() && tube.kind == duct::Piece::Kind::tube);
+  const double from = std::max(0.0, tube.station_from_mm), to = std::min(duct.layout.length_mm, tube.station_to_mm);
+  const BendChain chain(duct.layout, from, to);
+  const Vec3 axis = duct.layout.at(station_mm).tangent;
+  std::vector<Contribution> out;
+  for (std::size_t i = 0; i < chain.errors().size(); ++i) {
+    const double size = size_of(chain.errors()[i], *duct.spec.bending);
+    // A turn about the axis itself is a twist: no angle between axes.
+    const double most = in_angle ? size * chain.turn(i, station_mm).cross(axis).norm()
+                                 : size * std::abs(chain.displacement(i, station_mm).dot(axis));
+    constexpr double kMatters_mm = 1e-3, kMatters_rad = 1e-6;
+    if (most < (in_angle ? kMatters_rad : kMatters_mm)) continue;
+    out.push_back({source_of(chain.errors()[i]), Contribution::Kind::standard, most, most, ""});
+  }
+  return out;
 }
 
 std::vector<Contribution> chain_tolerance(const duct::Duct& duct, const duct::Piece& piece,
@@ -67,7 +125,6 @@ std::vector<Contribution> chain_tolerance(const duct::Duct& duct, const duct::Pi
   if (piece.kind != duct::Piece::Kind::tube) return {};
   const double from = std::max(0.0, piece.station_from_mm), to = std::min(duct.layout.length_mm, piece.station_to_mm);
   const BendChain chain(duct.layout, from, to);
-  const duct::BendingTolerance& tolerance = *duct.spec.bending;
   std::vector<double> stations;
   if (station_mm) {
     stations = {std::clamp(*station_mm, from, to)};
@@ -78,10 +135,7 @@ std::vector<Contribution> chain_tolerance(const duct::Duct& duct, const duct::Pi
   std::vector<Contribution> out;
   for (std::size_t i = 0; i < chain.errors().size(); ++i) {
     const MakingError& error = chain.errors()[i];
-    const bool length = error.kind == MakingError::Kind::length;
-    const double size = length                                      ? tolerance.length_mm
-                        : error.kind == MakingError::Kind::rotation ? tolerance.rotation.si()
-                                                                    : tolerance.angle.si();
+    const double size = size_of(error, *duct.spec.bending);
     double most = 0;
     for (const double s : stations) {
       const Vec3 d = size * chain.displacement(i, s);
@@ -89,8 +143,7 @@ std::vector<Contribution> chain_tolerance(const duct::Duct& duct, const duct::Pi
     }
     constexpr double kMatters_mm = 1e-3;
     if (most < kMatters_mm) continue;
-    const char* what = length ? "length, " : error.kind == MakingError::Kind::rotation ? "turn before the " : "angle, ";
-    out.push_back({what + error.place, Contribution::Kind::standard, most, most, ""});
+    out.push_back({source_of(error), Contribution::Kind::standard, most, most, ""});
   }
   return out;
 }

@@ -30,6 +30,8 @@ class BendChain {
   /// own centre: what lies behind swings with them. Fitting is a rigid move: no sideways miss at either end, a miss
   /// along the line of the ends is shared by both; the tube is not turned about that line.
   Vec3 displacement(std::size_t error, double station_mm) const;
+  /// Turn of the section at a station for one unit of an error (rad per mm or rad), after fitting: a rotation vector.
+  Vec3 turn(std::size_t error, double station_mm) const;
 
  private:
   struct Step {
@@ -38,6 +40,7 @@ class BendChain {
     Vec3 axis = Vec3::Zero(), center = Vec3::Zero();  ///< and turn per unit
   };
   Vec3 made(const Step& step, double station_mm) const;
+  Vec3 fitting_turn(const Step& step) const;
 
   const duct::Layout& layout_;
   double from_mm_, to_mm_;
@@ -51,5 +54,10 @@ class BendChain {
 /// EXPECTS spec.bending.
 std::vector<Contribution> chain_tolerance(const duct::Duct& duct, const duct::Piece& piece,
                                           std::optional<double> station_mm, std::optional<Vec3> toward);
+
+/// What they leave open at one of a tube's ends once both are fitted: of its place along the tube's axis there, mm, or
+/// of the axis' direction, rad (`in_angle`). EXPECTS spec.bending, a tube, a station at one of its ends.
+std::vector<Contribution> end_tolerance(const duct::Duct& duct, const duct::Piece& tube, double station_mm,
+                                        bool in_angle);
 
 }  // namespace baywright::measure

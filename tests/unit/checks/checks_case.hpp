@@ -38,6 +38,9 @@ inline Sheet full_sheet() {
                   {"cl.torque", limit(Comparison::at_least, 1, Unit::none)},
                   {"cl.sight", limit(Comparison::at_least, 1, Unit::none)},
                   {"fx.every", limit(Comparison::at_least, 1, Unit::none)},
+                  {"fx.motion", limit(Comparison::at_most, 1, Unit::ratio)},
+                  {"fx.align", limit(Comparison::at_most, 1.0 / 3, Unit::ratio)},
+                  {"fx.gap", limit(Comparison::at_least, 2, Unit::mm)},
                   {"fb.grip", limit(Comparison::at_least, 2, Unit::ratio)}};
   const Origin origin{Origin::Kind::shop_rule, "test"};
   sheet.clearance = {{bay::PartClass::plain, 6, 20, 8, origin}, {bay::PartClass::hot, 25, 25, 25, origin}};

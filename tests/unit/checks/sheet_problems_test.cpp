@@ -72,10 +72,10 @@ TEST_CASE("a restriction meaning needs a station", "[sheet]") {
 }
 
 TEST_CASE("the registry is complete and its ids are unique", "[registry]") {
-  const std::vector<std::string> expected = {"in.bends",      "in.turn",   "in.radius", "in.taper",  "in.loss_clean",
-                                             "in.loss_dirty", "sn.up",     "sn.down",   "sn.clock",  "sn.bottom",
-                                             "br.after",      "br.before", "cr.static", "cr.motion", "cl.pair",
-                                             "cl.reach",      "cl.torque", "cl.sight",  "fx.every",  "fb.grip"};
+  const std::vector<std::string> expected = {
+      "in.bends",  "in.turn",   "in.radius", "in.taper",  "in.loss_clean", "in.loss_dirty", "sn.up",   "sn.down",
+      "sn.clock",  "sn.bottom", "br.after",  "br.before", "cr.static",     "cr.motion",     "cl.pair", "cl.reach",
+      "cl.torque", "cl.sight",  "fx.every",  "fx.motion", "fx.align",      "fx.gap",        "fb.grip"};
   std::vector<std::string> ids;
   for (const CheckDef& check : registry()) {
     INFO(check.id);

@@ -1,0 +1,179 @@
+#include "checks/check_groups.hpp"
+#include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
+#include "measure/joint_moves.hpp"
+#include "measure/path_measures.hpp"
+
+namespace baywright::checks {
+namespace {
+
+std::string body_name(const bay::BodyId& id) { return id.empty() ? std::string("the other duct") : id.value; }
+
+std::vector<Subject> measure_crossings(const Context& context) {
+  std::vector<Subject> subjects;
+  for (const measure::GroupCrossing& crossing : measure::group_crossings(context.duct, context.bay)) {
+    measure::Measured m = measure::Measured::exact(crossing.has_soft_joint ? 1 : 0, Unit::none);
+    m.station_mm = crossing.station_mm;
+    m.at_mm = context.duct.layout.at(crossing.station_mm).p_mm;
+    m.note = crossing.has_soft_joint ? named("soft joint", crossing.joint) : "no soft joint between the two bodies";
+    Subject s;
+    s.subject = body_name(crossing.from) + " to " + body_name(crossing.to);
+    s.outcome = m;
+    if (!crossing.has_soft_joint) {
+      s.hint = "put a hump coupler between " + crossing.from_hold + " and " + crossing.to_hold;
+    }
+    if (crossing.has_soft_joint && !crossing.unstated.empty()) {
+      s.outcome = measure::NotAssessed{
+          "soft joint " + crossing.joint + ": no movement is stated that it can take, so it may be no joint at all",
+          crossing.unstated};
+    }
+    subjects.push_back(s);
+  }
+  return subjects;
+}
+
+std::string amount(const Context& context, measure::Give give, double asked) {
+  if (give != measure::Give::angle) return length_text(asked, context.bay.units);
+  return format(to_degrees(radians(asked)), Unit::degree, context.bay.units);
+}
+
+/// What the joint is asked to take against what it takes; "" where the share cannot pass the limit.
+std::string share_hint(const Context& context, const measure::JointShare& share, const std::string& check,
+                       const std::string& what_helps) {
+  const auto* measured = std::get_if<measure::Measured>(&share.share);
+  const auto limit = context.sheet.limits.find(check);
+  if (!measured || limit == context.sheet.limits.end() || measured->highest() <= limit->second.value) return "";
+  return "it is asked for up to " + amount(context, share.give, measured->highest() * share.takes) + " " +
+         std::string(name(share.give)) + " and takes " + amount(context, share.give, share.takes) + ": " + what_helps;
+}
+
+std::vector<Subject> subjects_of(const Context& context, const std::vector<measure::JointShare>& shares,
+                                 const std::string& check, const std::string& what_helps) {
+  std::vector<Subject> subjects;
+  for (const measure::JointShare& share : shares) {
+    Subject s;
+    s.subject = share.coupler.value + ", " + std::string(name(share.give));
+    s.outcome = share.share;
+    s.hint = share_hint(context, share, check, what_helps);
+    subjects.push_back(std::move(s));
+  }
+  return subjects;
+}
+
+std::vector<Subject> measure_motion(const Context& context) {
+  return subjects_of(context, measure::joint_shares_over_motion(context.duct, context.bay), "fx.motion",
+                     "use a hump or a longer hose, put a second joint into the tube, or bring the joint nearer to what "
+                     "the engine turns about");
+}
+
+std::vector<Subject> measure_rest(const Context& context) {
+  return subjects_of(context, measure::joint_shares_at_rest(context.duct, context.bay), "fx.align",
+                     "fit the tube on the vehicle and tack it there, leave one end to be trimmed, or have it bent more "
+                     "closely");
+}
+
+std::vector<Subject> measure_gaps(const Context& context) {
+  std::vector<Subject> subjects;
+  const auto limit = context.sheet.limits.find("fx.gap");
+  for (const measure::LeastGap& least : measure::least_gaps(context.duct, context.bay)) {
+    Subject s;
+    s.subject = least.coupler.value;
+    s.outcome = least.gap;
+    const auto* measured = std::get_if<measure::Measured>(&least.gap);
+    if (measured && limit != context.sheet.limits.end() && measured->lowest() < limit->second.value) {
+      s.hint = "open the gap by at least " + length_text(limit->second.value - measured->lowest(), context.bay.units);
+    }
+    subjects.push_back(std::move(s));
+  }
+  return subjects;
+}
+
+CheckDef for_all_services() {
+  CheckDef c;
+  c.services = {duct::Service::raw_air, duct::Service::intake, duct::Service::charge_hot, duct::Service::charge_cold,
+                duct::Service::breather};
+  return c;
+}
+
+CheckDef every_crossing() {
+  CheckDef c = for_all_services();
+  c.id = "fx.every";
+  c.title = "Soft joint at every change of body";
+  c.question = "Is there a soft joint wherever the duct passes from one body to another?";
+  c.definition =
+      "For each change of the body that carries the duct: 1 when a coupler lies between the two, 0 when a rigid tube "
+      "is held by both. A coupler that does not state what movement it takes along its axis, sideways and in angle "
+      "(all above 0) is not checked. Whether that is enough for the movement it will see is fx.motion's to say.";
+  c.unit = Unit::none;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::blocker;
+  c.inputs = {"ducts/route", "ports", "bodies", "ducts/fittings: coupler"};
+  c.hint = "put a hump coupler between the two bodies";
+  c.measure = measure_crossings;
+  return c;
+}
+
+CheckDef motion() {
+  CheckDef c = for_all_services();
+  c.id = "fx.motion";
+  c.title = "Soft joint takes the motion";
+  c.question = "Does every coupler take the movement it will see?";
+  c.definition =
+      "For each coupler and each way it gives, the greatest movement between its two tube ends over the whole motion "
+      "of "
+      "all bodies, divided by what the coupler states it takes: change of the gap along the upstream tube's axis, "
+      "distance of the downstream end's middle from that axis, angle between the two axes. An elbow's downstream end "
+      "is "
+      "turned back through the elbow first. Proven over the continuous motion, not sampled; a floating tube moves as a "
+      "rod "
+      "between the middles of the gaps at its ends. Bodies that are moved for service stay at rest.";
+  c.unit = Unit::ratio;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::blocker;
+  c.inputs = {"ducts/fittings: coupler", "bodies/motion"};
+  c.hint = "use a hump or a longer hose, or put a second joint into the tube";
+  c.measure = measure_motion;
+  return c;
+}
+
+CheckDef align() {
+  CheckDef c = for_all_services();
+  c.id = "fx.align";
+  c.title = "Soft joint in line at rest";
+  c.question = "Does the making of the tubes leave the couplers enough of their movement?";
+  c.definition =
+      "For each coupler and each way it gives, what bending and cutting leave open between its tube ends at rest, "
+      "divided by what the coupler states it takes. As drawn that is nothing; the value is all uncertainty: every "
+      "bend's angle, turn and straight within the bender's tolerances, with each tube fitted at both ends, so that "
+      "nothing is left sideways and the ends stand at an angle instead.";
+  c.unit = Unit::ratio;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::major;
+  c.inputs = {"ducts/fittings: coupler", "ducts/bending"};
+  c.hint = "fit the tube on the vehicle and tack it there, or leave one end to be trimmed";
+  c.measure = measure_rest;
+  return c;
+}
+
+CheckDef gap() {
+  CheckDef c = for_all_services();
+  c.id = "fx.gap";
+  c.title = "Tube ends stay apart";
+  c.question = "Do the tube ends inside a coupler never touch?";
+  c.definition =
+      "Smallest gap between the two tube ends of each coupler over the whole motion, along the upstream tube's axis, "
+      "as a proven bracket. Elbows have no gap of their own.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::major;
+  c.inputs = {"ducts/fittings: coupler", "bodies/motion"};
+  c.hint = "open the gap";
+  c.measure = measure_gaps;
+  return c;
+}
+
+}  // namespace
+
+std::vector<CheckDef> joint_checks() { return {every_crossing(), motion(), align(), gap()}; }
+
+}  // namespace baywright::checks
