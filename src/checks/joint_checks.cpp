@@ -38,13 +38,24 @@ std::string amount(const Context& context, measure::Give give, double asked) {
 }
 
 /// What the joint is asked to take against what it takes; "" where the share cannot pass the limit.
-std::string share_hint(const Context& context, const measure::JointShare& share, const std::string& check,
+std::string share_hint(const Context& context, const measure::JointShare& share, const std::string& limit_id,
                        const std::string& what_helps) {
   const auto* measured = std::get_if<measure::Measured>(&share.share);
-  const auto limit = context.sheet.limits.find(check);
+  const auto limit = context.sheet.limits.find(limit_id);
   if (!measured || limit == context.sheet.limits.end() || measured->highest() <= limit->second.value) return "";
   return "it is asked for up to " + amount(context, share.give, measured->highest() * share.takes) + " " +
          std::string(name(share.give)) + " and takes " + amount(context, share.give, share.takes) + ": " + what_helps;
+}
+
+/// Where nothing moves in the joint, making may use all it takes: a limit of its own.
+void judge_still(const Context& context, Subject& subject) {
+  const auto limit = context.sheet.limits.find("fx.align.still");
+  if (limit != context.sheet.limits.end()) {
+    subject.limit = limit->second;
+  } else if (std::holds_alternative<measure::Measured>(subject.outcome)) {
+    subject.outcome = measure::NotAssessed{"the sheet has no limit for a joint in which nothing moves",
+                                           {"sheet/limits/fx.align.still"}};
+  }
 }
 
 std::vector<Subject> subjects_of(const Context& context, const std::vector<measure::JointShare>& shares,
@@ -54,7 +65,10 @@ std::vector<Subject> subjects_of(const Context& context, const std::vector<measu
     Subject s;
     s.subject = share.coupler.value + ", " + std::string(name(share.give));
     s.outcome = share.share;
-    s.hint = share_hint(context, share, check, what_helps);
+    const bool still = check == "fx.align" && !share.moves;
+    const std::string limit_id = still ? "fx.align.still" : check;
+    if (still) judge_still(context, s);
+    s.hint = share_hint(context, share, limit_id, what_helps);
     subjects.push_back(std::move(s));
   }
   return subjects;
@@ -67,6 +81,14 @@ std::vector<Subject> measure_motion(const Context& context) {
 }
 
 std::vector<Subject> measure_rest(const Context& context) {
+  if (!context.duct.spec.bending) {
+    // One line for all: they wait for the same.
+    Subject s;
+    s.subject = "every coupler";
+    s.outcome = measure::NotAssessed{"what the bender holds is not stated",
+                                     {"ducts/" + context.duct.spec.id.value + "/bending"}};
+    return measure::has_coupler(context.duct) ? std::vector<Subject>{s} : std::vector<Subject>();
+  }
   return subjects_of(context, measure::joint_shares_at_rest(context.duct, context.bay), "fx.align",
                      "fit the tube on the vehicle and tack it there, leave one end to be trimmed, or have it bent more "
                      "closely");
@@ -139,13 +161,16 @@ CheckDef motion() {
 CheckDef align() {
   CheckDef c = for_all_services();
   c.id = "fx.align";
+  c.further_limits = {"fx.align.still"};
   c.title = "Soft joint in line at rest";
   c.question = "Does the making of the tubes leave the couplers enough of their movement?";
   c.definition =
       "For each coupler and each way it gives, what bending and cutting leave open between its tube ends at rest, "
       "divided by what the coupler states it takes. As drawn that is nothing; the value is all uncertainty: every "
       "bend's angle, turn and straight within the bender's tolerances, with each tube fitted at both ends, so that "
-      "nothing is left sideways and the ends stand at an angle instead.";
+      "nothing is left sideways and the ends stand at an angle instead. Where nothing moves in the joint, making may "
+      "use "
+      "all it takes: the limit is fx.motion's.";
   c.unit = Unit::ratio;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;
@@ -166,7 +191,7 @@ CheckDef gap() {
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;
-  c.inputs = {"ducts/fittings: coupler", "bodies/motion"};
+  c.inputs = {"ducts/route", "bodies/motion"};
   c.hint = "open the gap";
   c.measure = measure_gaps;
   return c;

@@ -34,6 +34,10 @@ const Carriage& carriage_of(const duct::Duct& duct, const duct::FittingId& coupl
   std::abort();
 }
 
+bool moves(const duct::Duct& duct, const PlacedFitting& coupler) {
+  return carriage_of(duct, coupler.id).second.has_value();
+}
+
 double stated(const Coupler& coupler, Give give) {
   return give == Give::along ? coupler.axial_mm : give == Give::sideways ? coupler.lateral_mm : coupler.angle.si();
 }
@@ -115,6 +119,8 @@ NotAssessed unstated(const duct::Duct& duct, const PlacedFitting& coupler, Give 
 
 }  // namespace
 
+bool has_coupler(const duct::Duct& duct) { return !couplers(duct).empty(); }
+
 std::string_view name(Give give) {
   return give == Give::along ? "along its axis" : give == Give::sideways ? "sideways" : "in angle";
 }
@@ -141,7 +147,7 @@ std::vector<JointShare> joint_shares_over_motion(const duct::Duct& duct, const b
     const JointMotion motion = joint_motion(kinematics, upstream, downstream, {}, progress);
     const auto unknown = unknown_motion(bay, upstream, downstream);
     const auto add = [&](Give give, const Greatest& greatest, double from) {
-      JointShare share{fitting->id, give, {}, stated(coupler, give), greatest.bound - from};
+      JointShare share{fitting->id, give, {}, stated(coupler, give), moves(duct, *fitting), greatest.bound - from};
       if (!(share.takes > 0)) {
         share.share = unstated(duct, *fitting, give);
       } else if (unknown) {
@@ -167,15 +173,14 @@ std::vector<JointShare> joint_shares_over_motion(const duct::Duct& duct, const b
 }
 
 std::vector<JointShare> joint_shares_at_rest(const duct::Duct& duct, const bay::Bay& bay) {
+  EXPECTS(duct.spec.bending.has_value());
   std::vector<JointShare> out;
   for (const PlacedFitting* fitting : couplers(duct)) {
     const auto& coupler = std::get<Coupler>(fitting->kind);
     for (const Give give : {Give::along, Give::sideways, Give::angle}) {
-      JointShare share{fitting->id, give, {}, stated(coupler, give), 0};
+      JointShare share{fitting->id, give, {}, stated(coupler, give), moves(duct, *fitting), 0};
       if (!(share.takes > 0)) {
         share.share = unstated(duct, *fitting, give);
-      } else if (!duct.spec.bending) {
-        share.share = NotAssessed{"what the bender holds is not stated", {"ducts/" + duct.spec.id.value + "/bending"}};
       } else {
         Measured value = Measured::exact(0, Unit::ratio);
         for (Contribution& c : making(duct, *fitting, give, bay.units)) {

@@ -21,8 +21,11 @@ struct JointShare {
   Give give = Give::along;
   Outcome share;
   double takes = 0;  ///< what the coupler states it can take, mm or rad; 0: not stated
-  double asked = 0;  ///< the most it is asked to, proven, mm or rad
+  bool moves = false;  ///< whether its two sides ride on different things
+  double asked = 0;    ///< the most it is asked to, proven, mm or rad
 };
+
+bool has_coupler(const duct::Duct& duct);
 
 /// The tube ends a coupler joins, as drawn, each with what it rides on; the second of an elbow is turned back through
 /// the elbow, so that a joint at rest has its gap, nothing sideways and no angle. EXPECTS a coupler of the duct.
@@ -34,7 +37,7 @@ std::pair<CarriedEnd, CarriedEnd> joint_ends(const duct::Duct& duct, const duct:
 std::vector<JointShare> joint_shares_over_motion(const duct::Duct& duct, const bay::Bay& bay,
                                                  const Progress& progress = {});
 /// At rest, as made: what bending and cutting leave open, in the band. Tubes are taken as fitted at both ends, so
-/// nothing is left sideways and the ends stand at an angle instead. NotAssessed without the bender's tolerances.
+/// nothing is left sideways and the ends stand at an angle instead. EXPECTS the bender's tolerances.
 std::vector<JointShare> joint_shares_at_rest(const duct::Duct& duct, const bay::Bay& bay);
 
 /// Least gap between the tube ends over the motion, mm; the coupler's name in `note`. What cutting leaves open is in

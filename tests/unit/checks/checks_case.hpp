@@ -40,6 +40,7 @@ inline Sheet full_sheet() {
                   {"fx.every", limit(Comparison::at_least, 1, Unit::none)},
                   {"fx.motion", limit(Comparison::at_most, 1, Unit::ratio)},
                   {"fx.align", limit(Comparison::at_most, 1.0 / 3, Unit::ratio)},
+                  {"fx.align.still", limit(Comparison::at_most, 1, Unit::ratio)},
                   {"fx.gap", limit(Comparison::at_least, 2, Unit::mm)},
                   {"fb.grip", limit(Comparison::at_least, 2, Unit::ratio)}};
   const Origin origin{Origin::Kind::shop_rule, "test"};
