@@ -8,12 +8,12 @@ tests/run.sh
 echo "== ten times the random cases"
 BAYWRIGHT_CASES=10 ctest --test-dir build/release --output-on-failure -L 'clearance|files|job|duct' --timeout 7200
 echo "== address and undefined-behaviour sanitizers"
-.ci/build asan clearance_test files_test job_test duct_test bay_test measure_test base_test session_test
+.ci/build asan access_test clearance_test clearance_fuzz files_test job_test duct_test bay_test measure_test base_test session_test
 # A tenth of the cases: sanitizers look at memory, not at odds, and take a hundred times as long.
 export BAYWRIGHT_CASES=0.1
-ctest --test-dir build/asan --output-on-failure -L 'base|bay|clearance|files|job|duct|measure|session' --timeout 7200
+ctest --test-dir build/asan --output-on-failure -L 'access|base|bay|clearance|files|job|duct|measure|session' --timeout 7200
 echo "== thread sanitizer"
-.ci/build tsan clearance_test session_test measure_test bay_test
+.ci/build tsan clearance_test clearance_fuzz session_test measure_test bay_test
 # Its shadow memory does not fit beside addresses as random as some kernels make them.
 fixed=()
 setarch -R true 2>/dev/null && fixed=(setarch -R)

@@ -130,5 +130,5 @@ TEST_CASE("Points to table to points returns the points") {
     for (std::size_t i = 0; i < points.size(); ++i) REQUIRE((back[i] - points[i]).norm() < 1e-6);
     bends += count;
   }
-  CHECK(bends > 1000);
+  CHECK(bends > test::case_count(1000));
 }
