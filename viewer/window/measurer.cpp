@@ -47,7 +47,9 @@ void Measurer::work() {
       if (quit_) return;
       order.swap(order_);
     }
-    auto result = session::evaluate(*order->installation, order->previous.get(), order->changed, order->progress);
+    // Findings alone are shown here: where a clamp's declared position is good, no other is asked for.
+    auto result = session::evaluate(*order->installation, order->previous.get(), order->changed, order->progress,
+                                    /*whole_charts=*/false);
     if (!result) continue;  // cancelled; it fails for no other reason
     const SharedEvaluation evaluation = std::make_shared<const checks::Evaluation>(std::move(*result));
     QMetaObject::invokeMethod(
