@@ -32,19 +32,15 @@ std::vector<Subject> measure_crossings(const Context& context) {
   return subjects;
 }
 
-std::string amount(const Context& context, measure::Give give, double asked) {
-  if (give != measure::Give::angle) return length_text(asked, context.bay.units);
-  return format(to_degrees(radians(asked)), Unit::degree, context.bay.units);
-}
-
 /// What the joint is asked to take against what it takes; "" where the share cannot pass the limit.
 std::string share_hint(const Context& context, const measure::JointShare& share, const std::string& limit_id,
                        const std::string& what_helps) {
   const auto* measured = std::get_if<measure::Measured>(&share.share);
   const auto limit = context.sheet.limits.find(limit_id);
   if (!measured || limit == context.sheet.limits.end() || measured->highest() <= limit->second.value) return "";
-  return "it is asked for up to " + amount(context, share.give, measured->highest() * share.takes) + " " +
-         std::string(name(share.give)) + " and takes " + amount(context, share.give, share.takes) + ": " + what_helps;
+  return "it is asked for up to " + amount(measured->highest() * share.takes, share.give, context.bay.units) + " " +
+         std::string(name(share.give)) + " and takes " + amount(share.takes, share.give, context.bay.units) + ": " +
+         what_helps;
 }
 
 /// Where nothing moves in the joint, making may use all it takes: a limit of its own.
@@ -148,7 +144,8 @@ CheckDef motion() {
       "is "
       "turned back through the elbow first. Proven over the continuous motion, not sampled; a floating tube moves as a "
       "rod "
-      "between the middles of the gaps at its ends. Bodies that are moved for service stay at rest.";
+      "between the middles of the gaps at its ends. Bodies that are moved for service stay at rest. What "
+      "making leaves open of the joint, as in fx.align, is in the uncertainty.";
   c.unit = Unit::ratio;
   c.comparison = Comparison::at_most;
   c.severity = Severity::blocker;
@@ -187,7 +184,7 @@ CheckDef gap() {
   c.question = "Do the tube ends inside a coupler never touch?";
   c.definition =
       "Smallest gap between the two tube ends of each coupler over the whole motion, along the upstream tube's axis, "
-      "as a proven bracket. Elbows have no gap of their own.";
+      "as a proven bracket; what making leaves open is in the uncertainty. Elbows have no gap of their own.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;

@@ -70,6 +70,7 @@ std::vector<Contribution> making(const duct::Duct& duct, const PlacedFitting& co
                                  const DisplayUnits& units) {
   std::vector<Contribution> out;
   if (give == Give::along) out.push_back(fitting_tolerance(duct.spec, coupler.id.value, units));
+  if (!duct.spec.bending) return out;
   for (const duct::Piece& piece : duct.layout.pieces) {
     if (piece.kind != duct::Piece::Kind::tube) continue;
     const bool ahead = std::abs(piece.station_to_mm - coupler.station_from_mm) < kSame_mm;
@@ -112,12 +113,20 @@ std::optional<NotAssessed> unknown_motion(const bay::Bay& bay, const CarriedEnd&
   return out;
 }
 
+bool floats(const CarriedEnd& end) {
+  return end.carriage.kind == RigidCarriage::Kind::link && end.carriage.a != end.carriage.b;
+}
+
 NotAssessed unstated(const duct::Duct& duct, const PlacedFitting& coupler, Give give) {
   return {"the coupler does not state what movement it takes " + std::string(name(give)),
           {key_of(duct, coupler.id, give)}};
 }
 
 }  // namespace
+
+std::string amount(double asked, Give give, const DisplayUnits& units) {
+  return give == Give::angle ? format(to_degrees(radians(asked)), Unit::degree, units) : format(asked, Unit::mm, units);
+}
 
 bool has_coupler(const duct::Duct& duct) { return !couplers(duct).empty(); }
 
@@ -157,6 +166,11 @@ std::vector<JointShare> joint_shares_over_motion(const duct::Duct& duct, const b
         value.unit = Unit::ratio;
         value.lo = (greatest.attained - from) / share.takes;
         value.hi = share.asked / share.takes;
+        for (Contribution& c : making(duct, *fitting, give, bay.units)) {
+          value.band.add(divided(std::move(c), share.takes));
+        }
+        value.note = amount(share.asked, give, bay.units) + " of " + amount(share.takes, give, bay.units);
+        if (floats(upstream) || floats(downstream)) value.note += "; however the two joints share the tube's play";
         place(duct, *fitting, value);
         pose(bay, greatest.state, value);
         share.share = value;
@@ -211,7 +225,7 @@ std::vector<LeastGap> least_gaps(const duct::Duct& duct, const bay::Bay& bay, co
     value.unit = Unit::mm;
     value.lo = -shortest.bound;
     value.hi = -shortest.attained;
-    value.band.add(fitting_tolerance(duct.spec, fitting->id.value, bay.units));
+    for (Contribution& c : making(duct, *fitting, Give::along, bay.units)) value.band.add(std::move(c));
     place(duct, *fitting, value);
     pose(bay, shortest.state, value);
     out.push_back({fitting->id, value});

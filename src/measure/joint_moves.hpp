@@ -20,10 +20,13 @@ struct JointShare {
   duct::FittingId coupler;
   Give give = Give::along;
   Outcome share;
-  double takes = 0;  ///< what the coupler states it can take, mm or rad; 0: not stated
+  double takes = 0;    ///< what the coupler states it can take, mm or rad; 0: not stated
   bool moves = false;  ///< whether its two sides ride on different things
   double asked = 0;    ///< the most it is asked to, proven, mm or rad
 };
+
+/// "8.1 mm", "2.6°": mm or rad in display units.
+std::string amount(double asked, Give give, const DisplayUnits& units);
 
 bool has_coupler(const duct::Duct& duct);
 
@@ -32,16 +35,17 @@ bool has_coupler(const duct::Duct& duct);
 std::pair<CarriedEnd, CarriedEnd> joint_ends(const duct::Duct& duct, const duct::PlacedFitting& coupler);
 
 /// Over the whole motion (bodies that are moved for service rest): the greatest change of the gap, the greatest offset
-/// and angle, with the pose. Couplers in order of station, three shares each; NotAssessed where the coupler does not
-/// state what it takes.
+/// and angle, with the pose; what making leaves open (as joint_shares_at_rest, where the bender's tolerances are
+/// stated) is in the band, the amount in the note. Couplers in order of station, three shares each; NotAssessed where
+/// the coupler does not state what it takes.
 std::vector<JointShare> joint_shares_over_motion(const duct::Duct& duct, const bay::Bay& bay,
                                                  const Progress& progress = {});
 /// At rest, as made: what bending and cutting leave open, in the band. Tubes are taken as fitted at both ends, so
 /// nothing is left sideways and the ends stand at an angle instead. EXPECTS the bender's tolerances.
 std::vector<JointShare> joint_shares_at_rest(const duct::Duct& duct, const bay::Bay& bay);
 
-/// Least gap between the tube ends over the motion, mm; the coupler's name in `note`. What cutting leaves open is in
-/// the band. Elbows have no gap of their own and are left out.
+/// Least gap between the tube ends over the motion, mm; what making leaves open is in the band. Elbows have no gap of
+/// their own and are left out.
 struct LeastGap {
   duct::FittingId coupler;
   Outcome gap;

@@ -115,8 +115,9 @@ Markup head_section(const Page& page) {
          callouts(page) +
          "<nav aria-label=\"Contents\"><a href=\"#verdicts\">1 Verdicts</a><a href=\"#pictures\">2 Pictures</a>"
          "<a href=\"#restriction\">3 Restriction</a><a href=\"#ducts\">4 Duct data</a>"
-         "<a href=\"#clearance\">5 Clearance</a><a href=\"#inputs\">6 Inputs</a><a href=\"#limits\">7 Limits</a>"
-         "<a href=\"#open\">8 Not covered</a><a href=\"#cautions\">9 Cautions and sign-off</a></nav>\n"_h;
+         "<a href=\"#clearance\">5 Clearance</a><a href=\"#clamps\">6 Clamps</a><a href=\"#inputs\">7 Inputs</a>"
+         "<a href=\"#limits\">8 Limits</a><a href=\"#open\">9 Not covered</a>"
+         "<a href=\"#cautions\">10 Cautions and sign-off</a></nav>\n"_h;
 }
 
 }  // namespace baywright::report

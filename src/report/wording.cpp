@@ -63,11 +63,12 @@ const std::vector<std::string>& not_modelled() {
       "Clearance between one duct and another, and between parts of the bay themselves.",
       "Shape changes: hoses swelling or collapsing, tubes sagging, parts growing with heat, structure flexing.",
       "Movement other than the motions listed, for example worn or broken mounts.",
-      "Whether a soft joint takes up the movement it will see: that there is one and that what it takes is stated is "
-      "checked, not the movement needed against the movement allowed.",
+      "How a coupler ages under its movement, and movements at once: each way it gives is held against what its maker "
+      "states for that way alone.",
       "Whether a heat shield covers what is behind it, and whether a rigid tube is of metal, as the distances to hot "
       "parts suppose.",
-      "Whether clamps can be reached with a tool and parts can be put in and taken out.",
+      "Ways to a clamp other than straight ones from the openings that are stated, and whether parts can be put in and "
+      "taken out.",
       "Strength, vibration, noise and the life of materials.",
       "Flow is a steady one-dimensional estimate at rated flow: no pulsation, no swirl into the compressor, no filter "
       "loading beyond the two curves given.",
