@@ -1,5 +1,6 @@
 #include "geometry/clearance/joint_motion.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include <catch2/catch.hpp>
@@ -40,6 +41,28 @@ void check_narrow(const JointMotion& m) {
     CHECK(g->bound >= g->attained);
     CHECK(g->bound - g->attained <= 2.01e-4);
   }
+}
+
+TEST_CASE("tube ends in line, touching and overlapping") {
+  const TubeEnd upstream{{10, 0, 0}, Vec3::UnitX()};
+  for (const double gap : {0.0, 20.0, -3.0}) {
+    const JointOffset offset = joint_offset(upstream, {{10 + gap, 0, 0}, -Vec3::UnitX()});
+    CHECK(offset.gap_mm == Approx(gap).margin(1e-12));
+    CHECK(offset.lateral_mm == Approx(0).margin(1e-12));
+    CHECK(offset.angle.si() == 0);
+  }
+}
+
+TEST_CASE("a joint 5 mm aside and 5 degrees out of line") {
+  // A hump takes 10 mm along and sideways and 6 degrees: it takes this, but not with a third of that.
+  const JointOffset offset =
+      joint_offset({Vec3::Zero(), Vec3::UnitX()}, {{22, 4, 3}, Vec3(-0.99619, 0.08716, 0).normalized()});
+  CHECK(offset.gap_mm == Approx(22));
+  CHECK(offset.lateral_mm == Approx(5));
+  CHECK(to_degrees(offset.angle) == Approx(5.00).margin(0.005));
+  const double shares[] = {(offset.gap_mm - 20) / 10, offset.lateral_mm / 10, to_degrees(offset.angle) / 6};
+  CHECK(*std::max_element(shares, shares + 3) <= 1);
+  CHECK(*std::max_element(shares, shares + 3) > 1.0 / 3);
 }
 
 TEST_CASE("a joint at rest goes through nothing", "[motion]") {
