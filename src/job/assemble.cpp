@@ -230,7 +230,7 @@ class Assembly {
       if (withheld_.contains(out_.job.tools)) return;
       const auto bytes = loader_.read_text(out_.job.tools, "/tools", kLargestText);
       if (!bytes) {
-        errors_.push_back(bytes.error());
+        errors_.push_back(about_tools(bytes.error()));
         return;
       }
       auto shop = read_workshop(*bytes, out_.job.tools);
@@ -240,24 +240,8 @@ class Assembly {
       }
       out_.workshop = std::move(*shop);
     }
-    for (std::size_t d = 0; d < out_.job.ducts.size(); ++d) know_clamps(out_.job.ducts[d], at("/ducts", d));
-  }
-
-  void know_clamps(const duct::DuctSpec& spec, const std::string& where) {
-    std::vector<std::string> ids;
-    for (const catalog::ClampType& clamp : out_.workshop.clamps) ids.push_back(clamp.id.value);
-    for (std::size_t i = 0; i < spec.fittings.size(); ++i) {
-      const auto* coupler = std::get_if<duct::Coupler>(&spec.fittings[i].kind);
-      if (!coupler) continue;
-      for (std::size_t k = 0; k < coupler->clamps.size(); ++k) {
-        const catalog::ClampTypeId& type = coupler->clamps[k].type;
-        if (catalog::find_clamp(out_.workshop.clamps, type)) continue;
-        const std::string near = nearest_word(type.value, ids);
-        errors_.push_back({ErrorCode::bad_value,
-                           where + "/fittings/" + std::to_string(i) + "/clamps/" + std::to_string(k) + "/type",
-                           "there is no clamp \"" + type.value + "\" in the table of tools and clamps" +
-                               (near.empty() ? "; it has " + joined(ids) : "; did you mean \"" + near + "\"?")});
-      }
+    for (const JobProblem& problem : unknown_clamps(out_.job, out_.workshop)) {
+      errors_.push_back({ErrorCode::bad_value, place_in_job(problem.pointer), problem.message});
     }
   }
 

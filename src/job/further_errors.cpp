@@ -7,6 +7,7 @@
 #include "geometry/base/words.hpp"
 #include "job/file_access.hpp"
 #include "job/job_file.hpp"
+#include "job/job_problems.hpp"
 #include "job/lay_out_ducts.hpp"
 #include "job/port_of.hpp"
 #include "job/read_part.hpp"
@@ -26,6 +27,7 @@ class SecondLook {
     ports();
     files();
     sheet();
+    clamps();
     ducts();
     return std::move(errors_);
   }
@@ -89,6 +91,35 @@ class SecondLook {
     }
     const auto sheet = read_sheet(*text, job_.sheet);
     if (!sheet) errors_.insert(errors_.end(), sheet.error().begin(), sheet.error().end());
+  }
+
+  /// The table of tools and clamps, and the clamps of the job that are told by their places to be right.
+  void clamps() {
+    const bool built_in = job_.tools.empty() || job_.tools == "default";
+    if (reading_.touches("/tools") || (!built_in && !may_be_looked_at(job_.tools))) return;
+    catalog::Workshop workshop = catalog::usual_workshop();
+    if (!built_in) {
+      const auto found = access_.find(job_.tools, place_in_job("/tools"));
+      if (!found) {
+        errors_.push_back(about_tools(found.error()));
+        return;
+      }
+      const auto text = read_file(found->path, kLargestText);
+      if (!text) {
+        errors_.push_back({text.error().code, job_.tools, text.error().message});
+        return;
+      }
+      auto shop = read_workshop(*text, job_.tools);
+      if (!shop) {
+        errors_.insert(errors_.end(), shop.error().begin(), shop.error().end());
+        return;
+      }
+      workshop = std::move(*shop);
+    }
+    for (const JobProblem& problem : unknown_clamps(job_, workshop)) {
+      if (reading_.touches(problem.pointer)) continue;
+      errors_.push_back({ErrorCode::bad_value, place_in_job(problem.pointer), problem.message});
+    }
   }
 
   /// A duct can be laid out when all that is said of it is right and what it ends on is there.

@@ -27,6 +27,8 @@ ResultAll<checks::Sheet> read_sheet(const std::string& text, const std::string& 
 Error about_sheet(Error error);
 /// Tools and clamps from the text of their file; all errors at once.
 ResultAll<catalog::Workshop> read_workshop(const std::string& text, const std::string& file_name);
+/// A complaint about that file, with what to do where there is none.
+Error about_tools(Error error);
 std::string write_workshop(const catalog::Workshop& workshop);
 /// Text of the default sheet that is built into the program (models/sheets/default.json).
 std::string default_sheet_text();

@@ -5,6 +5,7 @@
 #include <map>
 
 #include "geometry/base/near_word.hpp"
+#include "geometry/base/words.hpp"
 #include "job/bore_doubt.hpp"
 
 namespace baywright::job {
@@ -323,5 +324,28 @@ class Examination {
 }  // namespace
 
 std::vector<JobProblem> problems_of(const Job& job) { return Examination(job).run(); }
+
+std::vector<JobProblem> unknown_clamps(const Job& job, const catalog::Workshop& workshop) {
+  std::vector<std::string> ids;
+  for (const catalog::ClampType& clamp : workshop.clamps) ids.push_back(clamp.id.value);
+  std::vector<JobProblem> out;
+  for (std::size_t d = 0; d < job.ducts.size(); ++d) {
+    const auto& fittings = job.ducts[d].fittings;
+    for (std::size_t i = 0; i < fittings.size(); ++i) {
+      const auto* coupler = std::get_if<duct::Coupler>(&fittings[i].kind);
+      if (!coupler) continue;
+      for (std::size_t k = 0; k < coupler->clamps.size(); ++k) {
+        const catalog::ClampTypeId& type = coupler->clamps[k].type;
+        if (type.empty() || catalog::find_clamp(workshop.clamps, type)) continue;
+        const std::string near = nearest_word(type.value, ids);
+        out.push_back({"/ducts/" + std::to_string(d) + "/fittings/" + std::to_string(i) + "/clamps/" +
+                           std::to_string(k) + "/type",
+                       "there is no clamp \"" + type.value + "\" in the table of tools and clamps" +
+                           (near.empty() ? "; it has " + joined(ids) : "; did you mean \"" + near + "\"?")});
+      }
+    }
+  }
+  return out;
+}
 
 }  // namespace baywright::job

@@ -151,6 +151,15 @@ ResultAll<catalog::Workshop> read_workshop(const std::string& text, const std::s
   return shop;
 }
 
+Error about_tools(Error error) {
+  if (error.code == ErrorCode::file_missing) {
+    error.message +=
+        "; write \"tools\": \"default\" to use the tools and clamps that are built in, or put your own table there "
+        "(docs/tools-file.md)";
+  }
+  return error;
+}
+
 std::string write_workshop(const catalog::Workshop& workshop) {
   Node root = Node::object();
   root.put(kVersionKey, Node::of(kToolsVersion));

@@ -153,6 +153,22 @@ TEST_CASE("a job file of another name is called by it") {
   }
 }
 
+TEST_CASE("clamps and tools are looked at beside other mistakes") {
+  const std::string hose =
+      R"("fittings": [{ "id": "h", "kind": "coupler", "shape": "hump", "gap_mm": 20, "length_mm": 96,
+        "at": { "leg": "P0", "offset_mm": 200 }, "clamps": [{ "end": "upstream", "type": "worm12" }] }],
+      "route": [{ "id": "P0", "at_mm": [0, 0, 0] })";
+  const std::string text = with(R"("route": [{ "id": "P0", "at_mm": [0, 0, 0] })", hose);
+  std::string bad = text;
+  bad.replace(bad.find("\"parts\""), 7, "\"partz\"");
+  const auto lines = complaints(bad);
+  CHECK(has(lines, "partz"));
+  CHECK(has(lines, "/ducts/0/fittings/0/clamps/0/type (line"));
+  CHECK(has(lines, "there is no clamp \"worm12\" in the table of tools and clamps; did you mean \"worm-12\"?"));
+  bad.insert(bad.find("\"sheet\""), "\"tools\": \"mine.json\", ");
+  CHECK(has(complaints(bad), "\"mine.json\" is not there; write \"tools\": \"default\""));
+}
+
 TEST_CASE("a sheet that is not there: what to do instead") {
   const test::JobFolder folder("further_errors_test", "no-sheet");
   for (const char* parts : {"", "\"partz\": [], "}) {  // alone, and beside a mistake of the job
