@@ -15,7 +15,7 @@
 namespace baywright {
 namespace {
 
-enum class Wanted { gap, shortest, lateral, angle, twist, untwist };
+using Wanted = JointQuantity;
 
 TubeEnd moved(const Kinematics& kinematics, const CarriedEnd& what, const PosedState& state) {
   const Pose X = carriage_pose(kinematics, what.carriage, state);
@@ -244,16 +244,14 @@ JointOffset joint_offset_at(const Kinematics& kinematics, const CarriedEnd& upst
   return joint_offset(moved(kinematics, upstream, state), moved(kinematics, downstream, state));
 }
 
-JointMotion joint_motion(const Kinematics& kinematics, const CarriedEnd& upstream, const CarriedEnd& downstream,
-                         const JointMotionOptions& options, const Progress& progress) {
+Greatest greatest_over_motion(const Kinematics& kinematics, const CarriedEnd& upstream, const CarriedEnd& downstream,
+                              JointQuantity quantity, const JointMotionOptions& options, const Progress& progress) {
   for (const CarriedEnd* end : {&upstream, &downstream}) EXPECTS(std::abs(end->end.axis.norm() - 1) < 1e-9);
+  const bool in_mm =
+      quantity == JointQuantity::gap || quantity == JointQuantity::shortest || quantity == JointQuantity::lateral;
   const MovingJoint joint(kinematics, upstream, downstream);
-  const auto greatest = [&](Wanted wanted, double width) {
-    return GreatestSearch(joint, wanted, width, options.most_cells, progress).run();
-  };
-  return {greatest(Wanted::gap, options.width_mm),     greatest(Wanted::shortest, options.width_mm),
-          greatest(Wanted::lateral, options.width_mm), greatest(Wanted::angle, options.width_rad),
-          greatest(Wanted::twist, options.width_rad),  greatest(Wanted::untwist, options.width_rad)};
+  return GreatestSearch(joint, quantity, in_mm ? options.width_mm : options.width_rad, options.most_cells, progress)
+      .run();
 }
 
 }  // namespace baywright

@@ -35,27 +35,29 @@ struct Greatest {
   PosedState state;
 };
 
-/// What the joint between two carried tube ends goes through over the whole continuous motion set. mm and rad.
-struct JointMotion {
-  Greatest gap;       ///< greatest gap, mm
-  Greatest shortest;  ///< least gap: minus it, so that `attained` <= `bound` here as well, mm
-  Greatest lateral;   ///< mm
-  Greatest angle;     ///< rad, 0..pi
-  Greatest twist;     ///< turn of the downstream end about the upstream axis against rest, rad, right-handed
-  Greatest untwist;   ///< the same the other way round
+/// What a joint between two carried tube ends goes through; mm and rad.
+enum class JointQuantity {
+  gap,       ///< greatest gap
+  shortest,  ///< least gap, as minus it, so that the greatest is wanted here as well
+  lateral,
+  angle,    ///< 0..pi
+  twist,    ///< turn of the downstream end about the upstream axis against rest, right-handed
+  untwist,  ///< the same the other way round
 };
 struct JointMotionOptions {
   double width_mm = 0.02;           ///< bound - attained of what is in mm
   double width_rad = 2e-4;          ///< of what is in rad
   std::size_t most_cells = 50'000;  ///< for each quantity; then its bound is as far away as it is, and still true
 };
-/// Proven by second-order bounds over cells of the motion's parameters, never by sampling (as clearances are,
-/// docs/decisions/0002-certified-motion.md). An end on a link follows it, play and spin included: both ends then take
-/// the same share. EXPECTS unit axes, body indices within `kinematics`, ends of links apart in every pose.
-JointMotion joint_motion(const Kinematics& kinematics, const CarriedEnd& upstream, const CarriedEnd& downstream,
-                         const JointMotionOptions& options = {}, const Progress& progress = {});
+/// The greatest over the whole continuous motion set. Proven by second-order bounds over cells of the motion's
+/// parameters, never by sampling (as clearances are, docs/decisions/0002-certified-motion.md). An end on a link follows
+/// it, play and spin included: both ends then take the same share. EXPECTS unit axes, body indices within `kinematics`,
+/// ends of links apart in every pose.
+Greatest greatest_over_motion(const Kinematics& kinematics, const CarriedEnd& upstream, const CarriedEnd& downstream,
+                              JointQuantity quantity, const JointMotionOptions& options = {},
+                              const Progress& progress = {});
 
-/// The same for one state.
+/// How the ends stand to each other in one state.
 JointOffset joint_offset_at(const Kinematics& kinematics, const CarriedEnd& upstream, const CarriedEnd& downstream,
                             const PosedState& state);
 

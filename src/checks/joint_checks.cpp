@@ -137,10 +137,12 @@ CheckDef motion() {
   c.title = "Soft joint takes the motion";
   c.question = "Does every coupler take the movement it will see?";
   c.definition =
-      "For each coupler and each way it gives, the greatest movement between its two tube ends over the whole motion "
+      "For each coupler between two carriers and each way it gives, the greatest movement between its two tube ends "
+      "over the whole motion "
       "of "
       "all bodies, divided by what the coupler states it takes: change of the gap along the upstream tube's axis, "
-      "distance of the downstream end's middle from that axis, angle between the two axes. An elbow's downstream end "
+      "distance of the downstream end's middle from that axis, angle between the two axes (twist stands aside, not "
+      "judged). An elbow's downstream end "
       "is "
       "turned back through the elbow first. Proven over the continuous motion, not sampled; a floating tube moves as a "
       "rod "

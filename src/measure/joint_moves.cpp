@@ -150,38 +150,51 @@ std::vector<JointShare> joint_shares_over_motion(const duct::Duct& duct, const b
   const Kinematics kinematics = running_kinematics(bay);
   std::vector<JointShare> out;
   for (const PlacedFitting* fitting : couplers(duct)) {
+    if (!moves(duct, *fitting)) continue;
     const auto& coupler = std::get<Coupler>(fitting->kind);
     const auto [upstream, downstream] = joint_ends(duct, *fitting);
-    const double rest_mm = joint_offset(upstream.end, downstream.end).gap_mm;
-    const JointMotion motion = joint_motion(kinematics, upstream, downstream, {}, progress);
     const auto unknown = unknown_motion(bay, upstream, downstream);
-    const auto add = [&](Give give, const Greatest& greatest, double from) {
-      JointShare share{fitting->id, give, {}, stated(coupler, give), moves(duct, *fitting), greatest.bound - from};
-      if (!(share.takes > 0)) {
-        share.share = unstated(duct, *fitting, give);
-      } else if (unknown) {
-        share.share = *unknown;
-      } else {
-        Measured value;
-        value.unit = Unit::ratio;
-        value.lo = (greatest.attained - from) / share.takes;
-        value.hi = share.asked / share.takes;
-        for (Contribution& c : making(duct, *fitting, give, bay.units)) {
-          value.band.add(divided(std::move(c), share.takes));
-        }
-        value.note = amount(share.asked, give, bay.units) + " of " + amount(share.takes, give, bay.units);
-        if (floats(upstream) || floats(downstream)) value.note += "; however the two joints share the tube's play";
-        place(duct, *fitting, value);
-        pose(bay, greatest.state, value);
-        share.share = value;
+    const double rest_mm = joint_offset(upstream.end, downstream.end).gap_mm;
+    const auto greatest = [&, &from = upstream, &to = downstream](JointQuantity quantity) {
+      return greatest_over_motion(kinematics, from, to, quantity, {}, progress);
+    };
+    const bool floating = floats(upstream) || floats(downstream);
+    const auto add = [&](Give give, const Greatest& most, double from) {
+      JointShare share{fitting->id, give, {}, stated(coupler, give), true, most.bound - from};
+      Measured value;
+      value.unit = Unit::ratio;
+      value.lo = (most.attained - from) / share.takes;
+      value.hi = share.asked / share.takes;
+      for (Contribution& c : making(duct, *fitting, give, bay.units)) {
+        value.band.add(divided(std::move(c), share.takes));
       }
+      value.note = amount(share.asked, give, bay.units) + " of " + amount(share.takes, give, bay.units);
+      if (floating) value.note += "; however the two joints share the tube's play";
+      if (give == Give::angle) {
+        const double twist = std::max(greatest(JointQuantity::twist).bound, greatest(JointQuantity::untwist).bound);
+        value.asides.push_back({"twist about its axis, up to", to_degrees(radians(twist)), Unit::degree});
+      }
+      place(duct, *fitting, value);
+      pose(bay, most.state, value);
+      share.share = value;
       out.push_back(std::move(share));
     };
-    // What the gap changes by, whichever way it is more.
-    const bool opens = motion.gap.bound - rest_mm > motion.shortest.bound + rest_mm;
-    add(Give::along, opens ? motion.gap : motion.shortest, opens ? rest_mm : -rest_mm);
-    add(Give::sideways, motion.lateral, 0);
-    add(Give::angle, motion.angle, 0);
+    const auto measured = [&](Give give) {
+      if (!(stated(coupler, give) > 0) || unknown) {
+        const Outcome why = unknown && stated(coupler, give) > 0 ? *unknown : unstated(duct, *fitting, give);
+        out.push_back({fitting->id, give, why, stated(coupler, give), true, 0});
+        return false;
+      }
+      return true;
+    };
+    if (measured(Give::along)) {
+      // What the gap changes by, whichever way it is more.
+      const Greatest gap = greatest(JointQuantity::gap), shortest = greatest(JointQuantity::shortest);
+      const bool opens = gap.bound - rest_mm > shortest.bound + rest_mm;
+      add(Give::along, opens ? gap : shortest, opens ? rest_mm : -rest_mm);
+    }
+    if (measured(Give::sideways)) add(Give::sideways, greatest(JointQuantity::lateral), 0);
+    if (measured(Give::angle)) add(Give::angle, greatest(JointQuantity::angle), 0);
   }
   return out;
 }
@@ -198,6 +211,7 @@ std::vector<JointShare> joint_shares_at_rest(const duct::Duct& duct, const bay::
       } else {
         Measured value = Measured::exact(0, Unit::ratio);
         for (Contribution& c : making(duct, *fitting, give, bay.units)) {
+          c.low = 0;  // less than nothing is not asked of it
           value.band.add(divided(std::move(c), share.takes));
         }
         place(duct, *fitting, value);
@@ -220,7 +234,8 @@ std::vector<LeastGap> least_gaps(const duct::Duct& duct, const bay::Bay& bay, co
       out.push_back({fitting->id, *unknown});
       continue;
     }
-    const Greatest shortest = joint_motion(kinematics, upstream, downstream, {}, progress).shortest;
+    const Greatest shortest =
+        greatest_over_motion(kinematics, upstream, downstream, JointQuantity::shortest, {}, progress);
     Measured value;
     value.unit = Unit::mm;
     value.lo = -shortest.bound;

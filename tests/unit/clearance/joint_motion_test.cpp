@@ -32,7 +32,17 @@ Kinematics two_bodies(MotionMember engine) {
   return k;
 }
 
-void check_narrow(const JointMotion& m) {
+struct All {
+  Greatest gap, shortest, lateral, angle, twist, untwist;
+};
+
+All joint_motion(const Kinematics& k, const CarriedEnd& upstream, const CarriedEnd& downstream) {
+  const auto greatest = [&](JointQuantity quantity) { return greatest_over_motion(k, upstream, downstream, quantity); };
+  return {greatest(JointQuantity::gap),   greatest(JointQuantity::shortest), greatest(JointQuantity::lateral),
+          greatest(JointQuantity::angle), greatest(JointQuantity::twist),    greatest(JointQuantity::untwist)};
+}
+
+void check_narrow(const All& m) {
   for (const Greatest* g : {&m.gap, &m.shortest, &m.lateral}) {
     CHECK(g->bound >= g->attained);
     CHECK(g->bound - g->attained <= 0.0201);
@@ -68,7 +78,7 @@ TEST_CASE("a joint 5 mm aside and 5 degrees out of line") {
 TEST_CASE("a joint at rest goes through nothing", "[motion]") {
   Kinematics k;
   k.bodies.resize(1);
-  const JointMotion m = joint_motion(k, {on(0), {Vec3::Zero(), Vec3::UnitX()}}, {on(0), {{20, 0, 0}, -Vec3::UnitX()}});
+  const All m = joint_motion(k, {on(0), {Vec3::Zero(), Vec3::UnitX()}}, {on(0), {{20, 0, 0}, -Vec3::UnitX()}});
   CHECK(m.gap.attained == Approx(20));
   CHECK(m.shortest.attained == Approx(-20));
   CHECK(m.lateral.attained == Approx(0).margin(1e-9));
@@ -83,7 +93,7 @@ TEST_CASE("shifts along and across: gap and offset by hand", "[motion]") {
                                                {Joint::Kind::translation, Vec3::UnitY(), Vec3::Zero()},
                                                {Joint::Kind::translation, Vec3::UnitZ(), Vec3::Zero()}},
                                               {4, 3, 2}));
-  const JointMotion m = joint_motion(k, {on(0), {Vec3::Zero(), Vec3::UnitX()}}, {on(1), {{20, 0, 0}, -Vec3::UnitX()}});
+  const All m = joint_motion(k, {on(0), {Vec3::Zero(), Vec3::UnitX()}}, {on(1), {{20, 0, 0}, -Vec3::UnitX()}});
   CHECK(m.gap.attained == Approx(24));
   CHECK(m.shortest.attained == Approx(-16));
   CHECK(m.lateral.attained == Approx(std::sqrt(13)));
@@ -95,7 +105,7 @@ TEST_CASE("a roll about an axis aside: gap, offset, angle and twist by hand", "[
   // Turn about z through (120, 200, 0) by up to 5 degrees either way: the end at (20, 0, 0) moves on a circle.
   const double a = 5 * M_PI / 180;
   const Kinematics k = two_bodies(free_ranges({{Joint::Kind::rotation, Vec3::UnitZ(), {120, 200, 0}}}, {a}));
-  const JointMotion m = joint_motion(k, {on(0), {Vec3::Zero(), Vec3::UnitX()}}, {on(1), {{20, 0, 0}, -Vec3::UnitX()}});
+  const All m = joint_motion(k, {on(0), {Vec3::Zero(), Vec3::UnitX()}}, {on(1), {{20, 0, 0}, -Vec3::UnitX()}});
   const auto x = [&](double t) { return 120 - 100 * std::cos(t) + 200 * std::sin(t); };
   const auto y = [&](double t) { return 200 - 100 * std::sin(t) - 200 * std::cos(t); };
   CHECK(m.gap.attained == Approx(x(a)));
@@ -106,8 +116,7 @@ TEST_CASE("a roll about an axis aside: gap, offset, angle and twist by hand", "[
   check_narrow(m);
   // About the tube's own axis it twists and nothing else.
   const Kinematics roll = two_bodies(free_ranges({{Joint::Kind::rotation, Vec3::UnitX(), Vec3::Zero()}}, {a}));
-  const JointMotion t =
-      joint_motion(roll, {on(0), {Vec3::Zero(), Vec3::UnitX()}}, {on(1), {{20, 0, 0}, -Vec3::UnitX()}});
+  const All t = joint_motion(roll, {on(0), {Vec3::Zero(), Vec3::UnitX()}}, {on(1), {{20, 0, 0}, -Vec3::UnitX()}});
   CHECK(t.twist.attained == Approx(a));
   CHECK(t.untwist.attained == Approx(a));
   CHECK(t.angle.attained == Approx(0).margin(1e-9));
@@ -118,7 +127,7 @@ TEST_CASE("both on one body: its motion moves nothing in the joint", "[motion]")
   const Kinematics k = two_bodies(free_ranges(
       {{Joint::Kind::rotation, Vec3::UnitY(), {50, 60, 70}}, {Joint::Kind::translation, Vec3::UnitY(), Vec3::Zero()}},
       {0.2, 9}));
-  const JointMotion m = joint_motion(k, {on(1), {Vec3::Zero(), Vec3::UnitX()}}, {on(1), {{20, 0, 0}, -Vec3::UnitX()}});
+  const All m = joint_motion(k, {on(1), {Vec3::Zero(), Vec3::UnitX()}}, {on(1), {{20, 0, 0}, -Vec3::UnitX()}});
   CHECK(m.gap.bound == Approx(20));
   CHECK(m.lateral.bound == Approx(0).margin(1e-4));
 }
@@ -133,7 +142,7 @@ TEST_CASE("a floating tube between two humps: the rod's angle", "[motion]") {
   rod.b = 1;
   rod.end_a = {10, 0, 0};
   rod.end_b = {410, 0, 0};
-  const JointMotion m = joint_motion(k, {on(0), {Vec3::Zero(), Vec3::UnitX()}}, {rod, {{20, 0, 0}, -Vec3::UnitX()}});
+  const All m = joint_motion(k, {on(0), {Vec3::Zero(), Vec3::UnitX()}}, {rod, {{20, 0, 0}, -Vec3::UnitX()}});
   const double lean = std::atan2(8, 400);
   CHECK(m.angle.attained == Approx(lean).epsilon(1e-6));
   // Its end lies 10 mm along it from its own joint, and farther by what it was pulled out of that.
@@ -165,7 +174,7 @@ TEST_CASE("random motions: no pose beyond the bounds, which are attained", "[mot
       rod.end_a = at + 5 * axis;
       rod.end_b = rod.end_a + random.unit() * random.in(100, 300);
     }
-    const JointMotion m = joint_motion(k, first, second);
+    const All m = joint_motion(k, first, second);
     check_narrow(m);
     const JointOffset worst = joint_offset_at(k, first, second, m.lateral.state);
     CHECK(worst.lateral_mm == Approx(m.lateral.attained));
