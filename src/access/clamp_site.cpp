@@ -44,6 +44,7 @@ ClampSite site_of(const duct::Duct& duct, const duct::FittingId& coupler, const 
   ClampSite site;
   site.duct = duct.spec.id;
   site.coupler = coupler;
+  site.end = clamp.end;
   site.name = coupler.value;
   site.name += ", ";
   site.name += duct::name(clamp.end);

@@ -24,6 +24,7 @@ struct ScrewPosition {
 struct ClampSite {
   duct::DuctId duct;
   duct::FittingId coupler;
+  duct::HoseEnd end = duct::HoseEnd::upstream;
   std::string name;            ///< "hump-1, upstream end"
   double station_mm = 0;       ///< of the middle of its band
   Vec3 center = Vec3::Zero();  ///< on the hose's axis

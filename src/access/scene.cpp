@@ -27,7 +27,7 @@ void add_parts(const bay::Bay& bay, const SceneOptions& options, Scene& scene) {
     if (part.tree.empty()) continue;
     if (std::find(options.removed.begin(), options.removed.end(), part.id) != options.removed.end()) continue;
     Obstacle obstacle;
-    obstacle.name = "part " + part.id.value;
+    obstacle.name = "part " + (part.name.empty() ? part.id.value : part.name);
     if (part.part_class == bay::PartClass::bonnet) {
       const auto pose = open_pose(bay.bodies[static_cast<std::size_t>(part.body)]);
       if (!pose) {

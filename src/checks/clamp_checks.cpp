@@ -30,6 +30,34 @@ std::vector<Subject> unstated(const Context& context, const char* what) {
   return out;
 }
 
+/// By how much a clamp's band reaches past the tube under its end of the hose, mm; negative: it lies on it wholly.
+double beyond_tube_mm(const duct::PlacedFitting& fitting, duct::HoseEnd end, const access::ClampSite& site) {
+  const double half = 0.5 * site.type.band_width_mm;
+  return end == duct::HoseEnd::upstream ? site.station_mm + half - fitting.station_from_mm
+                                        : fitting.station_to_mm - (site.station_mm - half);
+}
+
+/// A band counts where it can sit: on the tube, and in a place of its own.
+void judge_place(const Context& context, const duct::PlacedFitting& fitting, duct::HoseEnd end, std::ptrdiff_t count,
+                 Subject& subject) {
+  if (count > 1) {
+    subject.outcome = measure::NotAssessed{
+        "more than one clamp is stated for this end, and all would lie in one place: state the one that holds it",
+        {place_of(context, fitting.id)}};
+    return;
+  }
+  for (const ClampAccess& clamp : context.measures.clamps) {
+    if (clamp.site.coupler != fitting.id || clamp.site.end != end) continue;
+    const double beyond = beyond_tube_mm(fitting, end, clamp.site);
+    if (beyond <= 0) continue;
+    auto& measured = std::get<measure::Measured>(subject.outcome);
+    measured.lo = measured.hi = 0;
+    measured.note = "the band would reach " + length_text(beyond, context.bay.units) + " past the end of the tube";
+    subject.hint = "let the hose lie on this tube for at least " + length_text(beyond, context.bay.units) +
+                   " more, or take a narrower clamp";
+  }
+}
+
 std::vector<Subject> measure_pairs(const Context& context) {
   std::vector<Subject> subjects = unstated(context, "nothing is stated of the clamps on this hose");
   for (const duct::PlacedFitting& fitting : context.duct.layout.fittings) {
@@ -44,6 +72,7 @@ std::vector<Subject> measure_pairs(const Context& context) {
       Subject s;
       s.subject = fitting.id.value + ", " + std::string(duct::name(end)) + " end";
       s.outcome = m;
+      judge_place(context, fitting, end, count, s);
       subjects.push_back(std::move(s));
     }
   }
@@ -156,7 +185,7 @@ Subject reach_of(const Context& context, const ClampAccess& clamp) {
   return s;
 }
 
-/// A check that asks for more at a place that is reached; where it is not, the answer is that of cl.reach.
+/// A check that asks for more at a place that is reached; where it is not, there is nothing to ask yet.
 template <class Ask>
 std::vector<Subject> beyond_reach(const Context& context, const Ask& ask) {
   std::vector<Subject> subjects = unstated(context, "nothing is stated of the clamps on this hose");
@@ -166,7 +195,7 @@ std::vector<Subject> beyond_reach(const Context& context, const Ask& ask) {
     if (auto why = unknown(context, clamp)) {
       s.outcome = std::move(*why);
     } else if (!reached(clamp)) {
-      s.left_out = "the clamp is not reached at all, see cl.reach";
+      s.outcome = measure::NotAssessed{"the clamp is not reached: see cl.reach", {}};
     } else {
       ask(clamp, s);
     }
@@ -217,7 +246,10 @@ CheckDef pair() {
   c.id = "cl.pair";
   c.title = "Clamp on every hose end";
   c.question = "Is there a clamp on every end of every hose?";
-  c.definition = "Clamps stated for each end of each coupler's hose. A coupler that states none at all is not checked.";
+  c.definition =
+      "Clamps stated for each end of each coupler's hose whose band lies on the tube under it. A coupler that states "
+      "none "
+      "at all is not checked, nor is an end that states several: they would lie in one place.";
   c.unit = Unit::count;
   c.severity = Severity::blocker;
   c.inputs = {"ducts/fittings: coupler/clamps"};
@@ -240,7 +272,8 @@ CheckDef reach() {
       "own "
       "hose may be touched. 0 when no tool fits the screw at any of these positions, or only with parts out that the "
       "job "
-      "marks removed_first. Where a tool fits the screw but no straight way in or no arm was found it is not checked.";
+      "marks removed_first. Parts count as they are stated: how surely is not in it. Where a tool fits the screw but "
+      "no straight way in or no arm was found it is not checked.";
   c.severity = Severity::blocker;
   c.hint = "turn the clamp, put it on the other way round, or move the joint";
   c.measure = measure_reach;

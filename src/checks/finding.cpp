@@ -112,6 +112,12 @@ int rank(Verdict v) {
   return 2;
 }
 
+/// A count or a yes is met or not: its margin says nothing of how near it came.
+bool has_no_degrees(const Finding& f) {
+  const auto* measured = std::get_if<measure::Measured>(&f.outcome);
+  return f.verdict == Verdict::met && measured && (measured->unit == Unit::none || measured->unit == Unit::count);
+}
+
 /// Margin as a share of the limit. A margin that is not a number sorts as the worst, none at all as the best: order
 /// must be total for a stable list.
 double relative_margin(const Finding& f) {
@@ -126,8 +132,8 @@ double relative_margin(const Finding& f) {
 
 void sort_worst_first(std::vector<Finding>& findings) {
   const auto key = [](const Finding& f) {
-    return std::make_tuple(rank(f.verdict), static_cast<int>(f.severity), relative_margin(f), f.check, f.duct.value,
-                           f.subject);
+    return std::make_tuple(rank(f.verdict), has_no_degrees(f), static_cast<int>(f.severity), relative_margin(f),
+                           f.check, f.duct.value, f.subject);
   };
   std::stable_sort(findings.begin(), findings.end(),
                    [&](const Finding& a, const Finding& b) { return key(a) < key(b); });

@@ -117,7 +117,7 @@ std::string clock_hint(const Context& context, const std::string& check, const m
     if (clock && std::abs(clock->si()) > std::abs(farthest)) farthest = clock->si();
   }
   return "turn the sensor tube by " + format(-*lacks, Unit::degree, context.bay.units) +
-         (farthest > 0 ? " anticlockwise" : " clockwise") + ", seen along the flow, towards 12 o'clock";
+         (farthest > 0 ? " counter-clockwise" : " clockwise") + ", seen along the flow, towards 12 o'clock";
 }
 
 /// From here on the sensing element hangs at the floor of the tube (common practice, no source).

@@ -146,7 +146,7 @@ Markup tool_row(const ClampAccess& clamp, std::size_t tool, std::size_t ring) {
     most += " (" + std::to_string(n) + ")";
   }
   const catalog::Tool& t = clamp.chart.tools[tool];
-  return tag("tr", number_cell(text(static_cast<int>(ring))) + cell(text(t.name + (t.torque ? ", torque" : ""))) +
+  return tag("tr", number_cell(text(static_cast<int>(ring))) + cell(text(t.name)) +
                        number_cell(text(usable[access::Side::clockwise])) +
                        number_cell(text(usable[access::Side::counter_clockwise])) + cell(text(most)));
 }
@@ -184,7 +184,9 @@ Markup one_clamp(const Page& page, const ClampAccess& clamp) {
   Markup rows;
   for (std::size_t i = 0; i < clamp.chart.tools.size(); ++i) rows += tool_row(clamp, i, i + 1);
   if (!rows.empty()) {
-    out += table("tools", {">Ring", "Tool", ">Clockwise", ">Counter-clockwise", "What hinders it most often"}, rows);
+    out +=
+        table("tools",
+              {">Ring", "Tool", ">Clockwise, of 72", ">Counter-clockwise, of 72", "What hinders it most often"}, rows);
   }
   return out;
 }
@@ -208,8 +210,10 @@ Markup clamp_section(const Page& page) {
   out += tag(
       "p", "lede",
       "Every position of the screw, seen along the flow with 12 up, against every tool that suits it; the outermost "
-      "ring is tool 1. Full: usable, the screw in sight. Half: usable by feel. Empty: not usable. The line is the "
-      "position to take, or the declared one. Free ways are proven, with "_h +
+      "ring is tool 1. Dark: usable, the screw in sight. Pale: usable by feel. Grey: not usable. The line is the "
+      "position to take, or the declared one; the tool for it stands above the clocks. The tables count the positions, "
+      "one each 5 degrees and 72 each way round, at which a tool can be used. Dimensions of tools and clamps are those "
+      "of the table the job names; the built-in ones are typical, from memory. Free ways are proven, with "_h +
           text(page.figures.value(access::kToolRoom_mm, Unit::mm)) +
           " to spare; ways in are straight ones, others were not searched."_h);
   return out + bullets(notes) + clamps;

@@ -49,6 +49,27 @@ TEST_CASE("cl.pair counts the clamps on each end; nothing said is not checked", 
   CHECK(c.one("cl.pair").verdict == Verdict::not_applicable);
 }
 
+TEST_CASE("cl.pair: a band past the tube's end holds nothing, and two bands in one place are not believed",
+          "[checks]") {
+  Clamped c;
+  const auto upstream = [&] {
+    for (const Finding& f : c.of("cl.pair")) {
+      if (f.subject == "hump-1, upstream end") return f;
+    }
+    FAIL("no finding");
+    return Finding();
+  };
+  // A hose of 20 + 2 x 18: the band of 12.7 begins 6.4 from its end and stops 1.1 past the tube.
+  c.hump().length_mm = c.hump().gap_mm + 2 * 18;
+  CHECK(upstream().verdict == Verdict::not_met);
+  CHECK(value_of(upstream()) == 0);
+  CHECK(upstream().hint.starts_with("let the hose lie on this tube for at least 1.1 mm more"));
+  c.hump().length_mm = c.hump().gap_mm + 2 * 19.2;
+  CHECK(upstream().verdict == Verdict::met);
+  c.hump().clamps.push_back(c.hump().clamps.front());
+  CHECK(upstream().verdict == Verdict::not_checked);
+}
+
 TEST_CASE("cl.reach, cl.torque, cl.sight: a screw that faces an opening in an empty bay", "[checks]") {
   Clamped c;
   for (const char* id : {"cl.reach", "cl.torque", "cl.sight"}) {
@@ -73,7 +94,7 @@ TEST_CASE("cl.reach: a plate over the screw, and where else it would do", "[chec
   CHECK(reach.severity == Severity::blocker);
   CHECK(reach.hint.find("turn the screw to ") == 0);
   CHECK(std::get<Measured>(reach.outcome).note == "tool on the screw (part plate) at 1 of 1 positions");
-  CHECK(c.one("cl.torque").verdict == Verdict::not_applicable);
+  CHECK(c.one("cl.torque").verdict == Verdict::not_checked);
   c.bay.parts[1].removed_first = true;
   const Finding removed = c.one("cl.reach");
   CHECK(removed.verdict == Verdict::not_met);

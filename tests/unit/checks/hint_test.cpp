@@ -88,7 +88,7 @@ TEST_CASE("hints say how much and which way", "[checks]") {
   CHECK(c.one("br.before").hint.find(" upstream; ") != std::string::npos);
   std::get<duct::SensorTube>(c.kind("sensor")).clock = degrees(60);
   CHECK(c.one("sn.clock").hint ==
-        "turn the sensor tube by 15.0\u00B0 anticlockwise, seen along the flow, towards 12 o'clock");
+        "turn the sensor tube by 15.0\u00B0 counter-clockwise, seen along the flow, towards 12 o'clock");
   std::get<duct::SensorTube>(c.kind("sensor")).clock = degrees(-60);
   CHECK(c.one("sn.clock").hint.find("15.0\u00B0 clockwise") != std::string::npos);
   c.sheet.limits["in.radius"] = limit(Comparison::at_least, 2, Unit::ratio);
