@@ -117,15 +117,18 @@ double StripView::y_of(double clearance_mm) const {
 }
 
 void StripView::spread_bars() {
-  constexpr double kApart = 11;
+  constexpr double kWide = 11;
+  // In a narrow strip many bars stand closer together rather than leave the axis.
+  const double room = std::max(0.0, width() - kLeft - kRight);
+  const double apart = bars_.size() > 1 ? std::min(kWide, room / static_cast<double>(bars_.size() - 1)) : kWide;
   double last = -1e9;
   for (auto& bar : bars_) {
-    bar.x_px = std::max(x_of(bar.station_mm), last + kApart);
+    bar.x_px = std::max(x_of(bar.station_mm), last + apart);
     last = bar.x_px;
   }
-  double next = width() - kRight + kApart;
+  double next = width() - kRight + apart;
   for (auto bar = bars_.rbegin(); bar != bars_.rend(); ++bar) {
-    bar->x_px = std::min(bar->x_px, next - kApart);
+    bar->x_px = std::min(bar->x_px, next - apart);
     next = bar->x_px;
   }
 }
