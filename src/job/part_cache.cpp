@@ -208,9 +208,19 @@ Result<ReadPart> part_of_bytes(std::string bytes, const std::string& key, const 
   return read_entry(*in, again);
 }
 
+namespace {
+
+/// Where hashes are kept: not where the folder is a link.
+std::optional<fs::path> hashes_in(const std::optional<fs::path>& folder) {
+  std::error_code error;
+  if (!folder || fs::symlink_status(*folder, error).type() == fs::file_type::symlink) return std::nullopt;
+  return *folder / kHashes;
+}
+
+}  // namespace
+
 PartCache::PartCache(const std::optional<fs::path>& job_folder)
-    : folder_(job_folder ? std::optional(*job_folder / kCacheFolder) : std::nullopt),
-      hashes_(folder_ && !fs::is_symlink(*folder_) ? std::optional(*folder_ / kHashes) : std::nullopt) {}
+    : folder_(job_folder ? std::optional(*job_folder / kCacheFolder) : std::nullopt), hashes_(hashes_in(folder_)) {}
 
 std::optional<PartCache::Found> PartCache::find(const std::string& place, const std::string& name,
                                                 const MakeSolids& again) {
