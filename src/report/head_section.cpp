@@ -88,7 +88,7 @@ Markup callouts(const Page& page) {
   const std::size_t warnings = page.installation.warnings.size();
   if (warnings > 0) {
     lines.push_back(std::to_string(warnings) + (warnings == 1 ? " warning" : " warnings") +
-                    " arose while the files were read: see section 8.");
+                    " arose while the files were read: see section 9.");
   }
   Markup out;
   for (const std::string& line : lines) out += tag("p", text(line));

@@ -114,7 +114,7 @@ Markup place_block(const Page& page, const Finding& finding, const measure::Meas
 }
 
 Markup how_it_was_measured(const Page& page, const Finding& finding) {
-  // Printed once per check in section 7; on screen it stands where it is needed.
+  // Printed once per check in section 8; on screen it stands where it is needed.
   Markup inner =
       tag("div", "wide def",
           tag("h4", "What is measured"_h) + tag("p", text(check_definition(finding.check, page.figures.units()))));
