@@ -16,4 +16,10 @@ std::vector<CheckDef> clamp_checks();        ///< a clamp on every hose end, and
 std::vector<CheckDef> joint_checks();        ///< soft joints: one at every change of body, and what each goes through
 std::vector<CheckDef> making_checks();       ///< the bender's grip
 
+/// For checks that concern every duct.
+inline std::vector<duct::Service> all_services() {
+  using duct::Service;
+  return {Service::raw_air, Service::intake, Service::charge_hot, Service::charge_cold, Service::breather};
+}
+
 }  // namespace baywright::checks

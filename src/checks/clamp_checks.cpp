@@ -233,8 +233,7 @@ std::vector<Subject> measure_sight(const Context& context) {
 
 CheckDef for_all_services() {
   CheckDef c;
-  c.services = {duct::Service::raw_air, duct::Service::intake, duct::Service::charge_hot, duct::Service::charge_cold,
-                duct::Service::breather};
+  c.services = all_services();
   c.unit = Unit::none;
   c.comparison = Comparison::at_least;
   c.inputs = {"ducts/fittings: coupler/clamps", "openings", "parts"};

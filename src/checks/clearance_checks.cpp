@@ -12,8 +12,7 @@ CheckDef clearance(const std::string& id, const std::string& title) {
   c.comparison = Comparison::at_least;
   c.severity = Severity::blocker;
   c.limits = LimitPlace::by_class;
-  c.services = {duct::Service::raw_air, duct::Service::intake, duct::Service::charge_hot, duct::Service::charge_cold,
-                duct::Service::breather};
+  c.services = all_services();
   return c;
 }
 

@@ -108,8 +108,7 @@ std::vector<Subject> measure_gaps(const Context& context) {
 
 CheckDef for_all_services() {
   CheckDef c;
-  c.services = {duct::Service::raw_air, duct::Service::intake, duct::Service::charge_hot, duct::Service::charge_cold,
-                duct::Service::breather};
+  c.services = all_services();
   return c;
 }
 

@@ -34,8 +34,7 @@ std::vector<Subject> measure_grips(const Context& context) {
 CheckDef grip() {
   CheckDef c;
   c.id = "fb.grip";
-  c.services = {duct::Service::raw_air, duct::Service::intake, duct::Service::charge_hot, duct::Service::charge_cold,
-                duct::Service::breather};
+  c.services = all_services();
   c.title = "Straight for the bender's grip";
   c.question = "Can the bender hold the tube between its bends?";
   c.definition =
