@@ -2,12 +2,15 @@
 
 #include <functional>
 #include <optional>
+#include <span>
 #include <string>
 #include <variant>
 #include <vector>
 
 #include "access/clamp_access.hpp"
 #include "bay/bay.hpp"
+#include "catalog/workshop.hpp"
+#include "checks/answer.hpp"
 #include "checks/finding.hpp"
 #include "checks/sheet.hpp"
 #include "duct/layout.hpp"
@@ -28,13 +31,26 @@ struct DuctMeasures {
   std::vector<access::ClampAccess> clamps;  ///< see access::clamp_access; not of measure_duct
 };
 
-/// All a check may look at.
+/// What is judged: the whole job as it was opened.
+struct Judged {
+  const bay::Bay& bay;
+  std::span<const duct::Duct> ducts;
+  const flow::FlowInputs& flow;
+  const Sheet& sheet;
+  const catalog::Workshop& workshop;
+  std::span<const Answer> answers;
+};
+
+/// All a check of one duct may look at.
 struct Context {
   const bay::Bay& bay;
   const duct::Duct& duct;
   const flow::FlowInputs& flow;
   const Sheet& sheet;
   const DuctMeasures& measures;
+  std::span<const duct::Duct> ducts;  ///< all of the job, `duct` among them
+  const catalog::Workshop& workshop;
+  std::span<const Answer> answers;
 };
 
 /// A measured subject before the limit is applied.
@@ -66,11 +82,14 @@ struct CheckDef {
   Severity severity = Severity::major;
   LimitPlace limits = LimitPlace::by_id;
   std::vector<std::string> further_limits;  ///< sheet ids beside `id` with the same unit and sense
-  std::vector<duct::Service> services;      ///< it applies to; others: not applicable
+  std::vector<duct::Service> services;      ///< it applies to; others: not applicable. None: it concerns the job
   std::vector<std::string> inputs;          ///< job inputs it needs, as the job names them
   std::string hint;
   /// Subjects of one duct; none: the check has no subject here and is not applicable.
   std::function<std::vector<Subject>(const Context&)> measure;
+  /// The same of the whole job, for a check without services: what was judged of its ducts is known by then.
+  std::function<std::vector<Subject>(const Judged&, std::span<const Finding>)> measure_job;
+  bool asked = false;  ///< a person answers it in the job (`answers`); nothing is measured
 };
 
 /// All checks in fixed order.
@@ -88,8 +107,10 @@ DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flo
                           const ClearanceOptions& options, const Progress& progress = {});
 /// Every check of the registry on one duct, worst first. A check that has no subject on this duct gives one finding
 /// that is not applicable.
-std::vector<Finding> run_checks(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow,
-                                const Sheet& sheet, const DuctMeasures& measures);
+std::vector<Finding> run_checks(const Judged& judged, const duct::Duct& duct, const DuctMeasures& measures);
+
+/// Every check that concerns the job as a whole; `of_ducts`: what was found on its ducts. Worst first.
+std::vector<Finding> run_job_checks(const Judged& judged, std::span<const Finding> of_ducts);
 
 /// Every pair of ducts of a job, as not checked: how near ducts come to one another is not measured yet.
 std::vector<Finding> duct_pair_findings(const std::vector<duct::Duct>& ducts);

@@ -17,6 +17,7 @@ std::string code_list(const std::vector<std::string>& words) {
 }
 
 std::string services_of(const CheckDef& check) {
+  if (check.services.empty()) return "the job as a whole";
   if (check.services.size() == 5) return "all ducts";
   std::string text;
   for (const duct::Service service : check.services) {

@@ -10,8 +10,8 @@ namespace {
 
 std::vector<CheckDef> all_checks() {
   std::vector<CheckDef> all;
-  for (auto* group :
-       {path_checks, restriction_checks, sensor_checks, clearance_checks, clamp_checks, joint_checks, making_checks}) {
+  for (auto* group : {path_checks, restriction_checks, sensor_checks, clearance_checks, clamp_checks, joint_checks,
+                      making_checks, asked_checks, job_checks}) {
     for (CheckDef& check : group()) all.push_back(std::move(check));
   }
   return all;

@@ -15,16 +15,17 @@ std::vector<std::string> unstated_inputs(const Band& band) {
   return keys;
 }
 
-Finding blank(const CheckDef& check, const duct::Duct& duct) {
+/// `duct`: empty for a check of the whole job.
+Finding blank(const CheckDef& check, const duct::DuctId& duct) {
   Finding f;
   f.check = check.id;
   f.title = check.title;
   f.severity = check.severity;
-  f.duct = duct.spec.id;
+  f.duct = duct;
   return f;
 }
 
-Finding not_applicable(const CheckDef& check, const duct::Duct& duct, std::string reason) {
+Finding not_applicable(const CheckDef& check, const duct::DuctId& duct, std::string reason) {
   Finding f = blank(check, duct);
   f.verdict = Verdict::not_applicable;
   f.outcome = measure::NotAssessed{std::move(reason), {}};
@@ -45,20 +46,33 @@ std::string hint_of(const CheckDef& check, const Subject& subject, Verdict verdi
   return unstated.empty() ? hint : "state " + joined(unstated) + ", for which a usual figure was taken; or " + hint;
 }
 
-Finding judged(const CheckDef& check, const Context& context, const Subject& subject) {
-  Finding f = blank(check, context.duct);
+Finding judged(const CheckDef& check, const Sheet& sheet, const duct::DuctId& duct, const Subject& subject) {
+  Finding f = blank(check, duct);
   f.subject = subject.subject;
   f.part = subject.part;
   f.severity = subject.severity.value_or(check.severity);
   f.outcome = subject.outcome;
   f.limit = subject.limit;
   if (!f.limit && check.limits == LimitPlace::by_id) {
-    const auto limit = context.sheet.limits.find(check.id);
-    if (limit != context.sheet.limits.end()) f.limit = limit->second;
+    const auto limit = sheet.limits.find(check.id);
+    if (limit != sheet.limits.end()) f.limit = limit->second;
   }
   f.verdict = subject.fails ? Verdict::not_met : decide(f.outcome, f.limit);
   f.hint = hint_of(check, subject, f.verdict, f.limit.has_value());
   return f;
+}
+
+/// Findings of one check from its subjects; none at all: it has nothing to look at.
+void add_findings(const CheckDef& check, const Sheet& sheet, const duct::DuctId& duct,
+                  const std::vector<Subject>& subjects, std::vector<Finding>& findings) {
+  if (subjects.empty()) {
+    findings.push_back(not_applicable(
+        check, duct, std::string(duct.empty() ? "the job" : "the duct") + " has nothing that it looks at"));
+  }
+  for (const Subject& subject : subjects) {
+    findings.push_back(subject.left_out.empty() ? judged(check, sheet, duct, subject)
+                                                : not_applicable(check, duct, subject.left_out));
+  }
 }
 
 bool applies(const CheckDef& check, duct::Service service) {
@@ -67,22 +81,26 @@ bool applies(const CheckDef& check, duct::Service service) {
 
 }  // namespace
 
-std::vector<Finding> run_checks(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow,
-                                const Sheet& sheet, const DuctMeasures& measures) {
-  const Context context{bay, duct, flow, sheet, measures};
+std::vector<Finding> run_checks(const Judged& job, const duct::Duct& duct, const DuctMeasures& measures) {
+  const Context context{job.bay, duct, job.flow, job.sheet, measures, job.ducts, job.workshop, job.answers};
   std::vector<Finding> findings;
   for (const CheckDef& check : registry()) {
+    if (check.services.empty()) continue;
     if (!applies(check, duct.spec.service)) {
-      findings.push_back(
-          not_applicable(check, duct, "does not concern a duct for " + std::string(duct::name(duct.spec.service))));
+      findings.push_back(not_applicable(check, duct.spec.id,
+                                        "does not concern a duct for " + std::string(duct::name(duct.spec.service))));
       continue;
     }
-    const std::vector<Subject> subjects = check.measure(context);
-    if (subjects.empty()) findings.push_back(not_applicable(check, duct, "the duct has nothing that it looks at"));
-    for (const Subject& subject : subjects) {
-      findings.push_back(subject.left_out.empty() ? judged(check, context, subject)
-                                                  : not_applicable(check, duct, subject.left_out));
-    }
+    add_findings(check, job.sheet, duct.spec.id, check.measure(context), findings);
+  }
+  sort_worst_first(findings);
+  return findings;
+}
+
+std::vector<Finding> run_job_checks(const Judged& job, std::span<const Finding> of_ducts) {
+  std::vector<Finding> findings;
+  for (const CheckDef& check : registry()) {
+    if (check.services.empty()) add_findings(check, job.sheet, {}, check.measure_job(job, of_ducts), findings);
   }
   sort_worst_first(findings);
   return findings;
@@ -93,7 +111,7 @@ std::vector<Finding> duct_pair_findings(const std::vector<duct::Duct>& ducts) {
   for (std::size_t i = 0; i < ducts.size(); ++i) {
     for (std::size_t k = i + 1; k < ducts.size(); ++k) {
       for (const char* id : {"cr.static", "cr.motion"}) {
-        Finding f = blank(*find_check(id), ducts[i]);
+        Finding f = blank(*find_check(id), ducts[i].spec.id);
         f.subject = "duct " + ducts[k].spec.id.value;
         f.verdict = Verdict::not_checked;
         f.outcome =

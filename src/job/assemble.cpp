@@ -4,6 +4,7 @@
 #include <optional>
 #include <set>
 
+#include "checks/check.hpp"
 #include "geometry/base/atomic_file.hpp"
 #include "geometry/base/near_word.hpp"
 #include "geometry/base/words.hpp"
@@ -372,6 +373,8 @@ tl::unexpected<std::vector<Error>> about_file(std::vector<Error> errors, const f
 }
 
 }  // namespace
+
+checks::Judged Installation::judged() const { return {bay, ducts, job.flow, sheet, workshop, job.answers}; }
 
 ResultAll<Installation> assemble(const Job& job, const fs::path& folder, const Progress& progress,
                                  const Installation* previous, const ReadOptions& options) {

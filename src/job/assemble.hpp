@@ -12,6 +12,10 @@
 #include "geometry/base/result.hpp"
 #include "job/job.hpp"
 
+namespace baywright::checks {
+struct Judged;
+}
+
 namespace baywright::job {
 
 /// A file the job was made from.
@@ -36,6 +40,8 @@ struct Installation {
   std::vector<std::string> warnings;  ///< implausible size, dropped triangles, loose curves...
   std::vector<std::string> notes;     ///< about this opening (the cache), not about the job: in no report
   std::size_t cached_parts = 0;       ///< readings of parts that the cache spared
+
+  checks::Judged judged() const;  ///< what the checks look at; refers into this object
 };
 
 /// Folder inside a job folder that holds shapes as they were read; may be deleted at any time.

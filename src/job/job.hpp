@@ -6,6 +6,7 @@
 
 #include "bay/bay.hpp"
 #include "bay/motion_spec.hpp"
+#include "checks/answer.hpp"
 #include "duct/route.hpp"
 #include "flow/flow_model.hpp"
 #include "geometry/base/unit.hpp"
@@ -82,6 +83,7 @@ struct Job {
   std::vector<PortSpec> ports;
   std::vector<duct::DuctSpec> ducts;
   flow::FlowInputs flow;
+  std::vector<checks::Answer> answers;
   std::string sheet;  ///< file relative to the job folder, or "default"; "": no limits
   std::string tools;  ///< file of tools and clamps relative to the job folder, or "default"; "": default
   double clearance_width_mm = 0.1;

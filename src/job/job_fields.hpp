@@ -451,6 +451,18 @@ void describe(V& v, Of<flow::FlowInputs>) {
              "Of the tube inside; 0.01 when absent.");
 }
 
+inline WordCodec<bool> yes_or_no() { return {{{true, "yes"}, {false, "no"}}}; }
+
+template <class V>
+void describe(V& v, Of<checks::Answer>) {
+  using S = checks::Answer;
+  v.required("check", &S::check, TextCodec{true}, "Id of the check that asks.");
+  v.optional("duct", &S::duct, IdCodec<duct::DuctTag>(), "Duct it holds for; without it: every duct, or the job.");
+  v.required("answer", &S::yes, yes_or_no(), "What was found on the vehicle or in the papers.");
+  v.required("by", &S::by, TextCodec{true}, "Who looked, and answers for it.");
+  v.optional("note", &S::note, TextCodec(), "What was seen.");
+}
+
 template <class V>
 void describe(V& v, Of<Job>) {
   v.optional("name", &Job::name, TextCodec(), "Title of the job.");
@@ -467,6 +479,8 @@ void describe(V& v, Of<Job>) {
   v.optional("ports", &Job::ports, list_of(object<PortSpec>(), 0, 1000), "Open ends ducts connect.");
   v.optional("ducts", &Job::ducts, list_of(object<duct::DuctSpec>(), 0, 1000), "The ducts.");
   v.optional("flow", &Job::flow, object<flow::FlowInputs>(), "What is known about the air.");
+  v.optional("answers", &Job::answers, list_of(object<checks::Answer>(), 0, 1000),
+             "Answers to what only a person can see: checks that ask.");
   v.optional("sheet", &Job::sheet, TextCodec(), "Requirement sheet: a path, or \"default\".");
   v.optional("tools", &Job::tools, TextCodec(), "Table of tools and clamps: a path, or \"default\".");
   v.optional("clearance_width_mm", &Job::clearance_width_mm, length(Range{0.001, 10}),

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 
+#include "checks/check.hpp"
 #include "geometry/base/near_word.hpp"
 #include "geometry/base/words.hpp"
 #include "job/bore_doubt.hpp"
@@ -73,6 +74,7 @@ class Examination {
     for (std::size_t i = 0; i < job_.ports.size(); ++i) port(job_.ports[i], item("/ports", i));
     for (std::size_t i = 0; i < job_.ducts.size(); ++i) duct(job_.ducts[i], item("/ducts", i));
     one_duct_each();
+    for (std::size_t i = 0; i < job_.answers.size(); ++i) answer(job_.answers[i], i);
     air();
     return std::move(problems_);
   }
@@ -292,6 +294,29 @@ class Examination {
     }
   }
 
+  /// Answers go to checks that ask, once each.
+  void answer(const checks::Answer& given, std::size_t index) {
+    const std::string at = item("/answers", index);
+    if (!given.duct.empty()) ducts_.want(given.duct.value, at + "/duct");
+    std::vector<std::string> asking;
+    for (const checks::CheckDef& check : checks::registry()) {
+      if (check.asked) asking.push_back(check.id);
+    }
+    const checks::CheckDef* check = checks::find_check(given.check);
+    if (check == nullptr || !check->asked) {
+      const std::string near = nearest_word(given.check, asking);
+      complain(at + "/check",
+               "\"" + given.check + "\" " + (check ? "is measured, not asked" : "is no check") +
+                   (near.empty() ? "; checks that ask: " + joined(asking) : "; did you mean \"" + near + "\"?"));
+    } else if (!given.duct.empty() && check->services.empty()) {
+      complain(at + "/duct", "check " + given.check + " concerns the job as a whole; leave the duct out");
+    }
+    for (std::size_t k = 0; k < index; ++k) {
+      if (job_.answers[k].check != given.check || job_.answers[k].duct != given.duct) continue;
+      complain(at, "answers the same as " + item("/answers", k) + "; keep one of them");
+      break;
+    }
+  }
   void air() {
     const auto& all = job_.flow.components;
     for (std::size_t i = 0; i < all.size(); ++i) {

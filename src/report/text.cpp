@@ -94,7 +94,7 @@ Row row_of(const Finding& finding, std::size_t number, const DisplayUnits& units
   row.finding = &finding;
   row.number = number;
   row.what = finding.title;
-  row.where = several_ducts ? finding.duct.value + ": " + finding.subject : finding.subject;
+  row.where = several_ducts && !finding.duct.empty() ? finding.duct.value + ": " + finding.subject : finding.subject;
   row.measured = outcome_text(finding.outcome, units);
   row.limit = limit_text(finding.limit, units);
   row.asides = aside_lines(finding, units);

@@ -138,7 +138,7 @@ Markup where_cell(const Page& page, const Finding& finding) {
   std::string below;
   const auto* m = std::get_if<measure::Measured>(&finding.outcome);
   if (m && m->station_mm) below += "station " + page.figures.value(*m->station_mm, Unit::mm);
-  if (page.installation.ducts.size() > 1) below += (below.empty() ? "" : ", ") + finding.duct.value;
+  if (page.installation.ducts.size() > 1 && !finding.duct.empty()) below += (below.empty() ? "" : ", ") + finding.duct.value;
   if (m && !m->pose_name.empty()) below += (below.empty() ? "" : "; ") + m->pose_name;
   if (m && m->assumed_motion) below += " (assumed movement)";
   return cell(text(finding.subject.empty() ? finding.duct.value : finding.subject) +

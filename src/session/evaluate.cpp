@@ -36,8 +36,7 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
       result.measures.clamps = access::clamp_access(
           {installation.bay, installation.ducts, installation.workshop, whole_charts}, duct, progress);
       if (progress.cancelled()) return fail(ErrorCode::cancelled, "", "measuring was cancelled; nothing was judged");
-      result.findings =
-          checks::run_checks(installation.bay, duct, installation.job.flow, installation.sheet, result.measures);
+      result.findings = checks::run_checks(installation.judged(), duct, result.measures);
       evaluation.ducts.push_back(std::move(result));
     }
     const auto& findings = evaluation.ducts.back().findings;
@@ -45,6 +44,8 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
   }
   const auto between = checks::duct_pair_findings(installation.ducts);
   evaluation.findings.insert(evaluation.findings.end(), between.begin(), between.end());
+  const auto of_job = checks::run_job_checks(installation.judged(), evaluation.findings);
+  evaluation.findings.insert(evaluation.findings.end(), of_job.begin(), of_job.end());
   checks::sort_worst_first(evaluation.findings);
   evaluation.summary = checks::summarize(evaluation.findings);
   return evaluation;

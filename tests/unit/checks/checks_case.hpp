@@ -43,6 +43,10 @@ inline Sheet full_sheet() {
                   {"fx.align.still", limit(Comparison::at_most, 1, Unit::ratio)},
                   {"fx.gap", limit(Comparison::at_least, 2, Unit::mm)},
                   {"fb.grip", limit(Comparison::at_least, 2, Unit::ratio)}};
+  for (const CheckDef& check : registry()) {
+    if (check.asked) sheet.limits[check.id] = limit(Comparison::at_least, 1, Unit::none);
+  }
+  sheet.limits["dt.undecided"] = limit(Comparison::at_most, 0, Unit::count);
   const Origin origin{Origin::Kind::shop_rule, "test"};
   sheet.clearance = {{bay::PartClass::plain, 6, 20, 8, origin}, {bay::PartClass::hot, 25, 25, 25, origin}};
   sheet.restriction = Sheet::RestrictionMeaning{flow::PressureKind::total, "compressor face"};
@@ -57,6 +61,7 @@ struct Case {
   Sheet sheet = full_sheet();
   measure::ClearanceReport at_rest, over_motion;
   catalog::Workshop workshop = catalog::usual_workshop();
+  std::vector<Answer> answers;
 
   std::vector<Finding> findings() const {
     const duct::Duct duct = laid_out(spec, bay);
@@ -68,7 +73,12 @@ struct Case {
     if (const auto* r = std::get_if<flow::Restriction>(&m.clean)) m.gauge_clean = gauge_readings(duct, *r, flow);
     if (const auto* r = std::get_if<flow::Restriction>(&m.dirty)) m.gauge_dirty = gauge_readings(duct, *r, flow);
     m.clamps = access::clamp_access({bay, {&duct, 1}, workshop, false}, duct);
-    return run_checks(bay, duct, flow, sheet, m);
+    return run_checks({bay, {&duct, 1}, flow, sheet, workshop, answers}, duct, m);
+  }
+  /// Of the job as a whole, after what was found on its duct.
+  std::vector<Finding> job_findings() const {
+    const duct::Duct duct = laid_out(spec, bay);
+    return run_job_checks({bay, {&duct, 1}, flow, sheet, workshop, answers}, findings());
   }
   std::vector<Finding> of(const std::string& id) const {
     std::vector<Finding> found;

@@ -216,3 +216,18 @@ TEST_CASE("a volume flow without its density is told what is missing") {
   REQUIRE(lines.size() == 1);
   CHECK(lines[0].find("300 CFM at 1.2 kg/m3") != std::string::npos);
 }
+
+TEST_CASE("an answer goes to a check that asks, once") {
+  const auto lines = complaints(R"({ "baywright_job": 1, "answers": [
+  { "check": "em.doc", "answer": "yes", "by": "office" },
+  { "check": "sn.up", "answer": "yes", "by": "office" },
+  { "check": "em.docs", "duct": "intake", "answer": "maybe" },
+  { "check": "em.docs", "answer": "no", "by": "office" },
+  { "check": "em.docs", "answer": "yes", "by": "office" }
+] })");
+  CHECK(has(lines, "job.json: /answers/0/check (line 2): \"em.doc\" is no check; did you mean \"em.docs\"?"));
+  CHECK(has(lines, "job.json: /answers/1/check (line 3): \"sn.up\" is measured, not asked; "));
+  CHECK(has(lines, "job.json: /answers/2/answer (line 4): "));
+  CHECK(has(lines, "job.json: /answers/2 (line 4): "));  // by whom?
+  CHECK(has(lines, "job.json: /answers/4 (line 6): answers the same as /answers/3"));
+}
