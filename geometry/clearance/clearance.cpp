@@ -8,6 +8,7 @@
 
 #include "geometry/base/expects.hpp"
 #include "geometry/clearance/flexible_gap.hpp"
+#include "geometry/clearance/placed.hpp"
 #include "geometry/clearance/tree_search.hpp"
 
 namespace baywright {
@@ -38,64 +39,13 @@ struct Problem {
   }
 };
 
-/// A part of a flexible joint's axis as it lies between its two ends; straight where nothing bends it.
-PlacedShape placed_curve(const Cylinder& shape, const Gap& gap, const Pose& first, const Pose& second,
-                         const Vec3& origin) {
-  const std::array<Vec3, 4> rest = gap_controls(gap);
-  const std::array<Vec3, 4> whole = {first * rest[0] - origin, first * rest[1] - origin, second * rest[2] - origin,
-                                     second * rest[3] - origin};
-  SweptCubic out;
-  out.radius_mm = shape.radius_mm;
-  const auto rows = cubic_part(gap_share(gap, shape.a), gap_share(gap, shape.b));
-  for (std::size_t i = 0; i < 4; ++i) {
-    out.p[i].setZero();
-    for (std::size_t k = 0; k < 4; ++k) out.p[i] += rows[i][k] * whole[k];
-  }
-  constexpr double kStraight_mm = 1e-9;
-  if (out.deviation_mm() > kStraight_mm) return out;
-  if (gap.held) return Cone{out.p[0], out.p[3], out.radius_mm, out.radius_mm};
-  return Cylinder{out.p[0], out.p[3], out.radius_mm};
-}
-
 /// The shape where `state` puts it, seen from the surface's body, relative to the tree's origin.
 PlacedShape placed(const Problem& problem, std::size_t index, const PosedState& state) {
-  const Shape& shape = problem.shapes[index].shape;
-  const Carriage& carriage = problem.carriages[index];
   const Pose back = pose_at(problem.kinematics.bodies[static_cast<std::size_t>(problem.surface_body)],
                             state.bodies[static_cast<std::size_t>(problem.surface_body)])
                         .inverse();
-  const Pose X = back * carriage_pose(problem.kinematics, carriage.first, state);
-  std::optional<Pose> Y;
-  if (carriage.second) Y = back * carriage_pose(problem.kinematics, *carriage.second, state);
-  const Vec3& origin = problem.tree.origin;
-  if (carriage.flexible()) {
-    if (const auto* s = std::get_if<Cylinder>(&shape)) return placed_curve(*s, *carriage.gap, X, *Y, origin);
-    // Flat ends: straight between the places of its ends.
-    const CarriedPoints carried(problem.kinematics, carriage, state);
-    const auto at = [&](const Vec3& p) { return Vec3(back * carried(p) - origin); };
-    if (const auto* s = std::get_if<Cone>(&shape)) return Cone{at(s->a), at(s->b), s->radius_a_mm, s->radius_b_mm};
-    const auto& s = std::get<Collar>(shape);
-    return Cone{at(s.a), at(s.b), s.radius_mm, s.radius_mm};
-  }
-  const double mix = Y ? state.mix : 0;
-  const auto vector = [&](const Vec3& v) {
-    Vec3 out = X.R * v;
-    if (Y) out = (1 - mix) * out + mix * (Y->R * v);
-    return out;
-  };
-  const auto point = [&](const Vec3& p) {
-    Vec3 out = X * p;
-    if (Y) out = (1 - mix) * out + mix * (*Y * p);
-    return Vec3(out - origin);
-  };
-  if (const auto* s = std::get_if<Cylinder>(&shape)) return Cylinder{point(s->a), point(s->b), s->radius_mm};
-  if (const auto* s = std::get_if<TorusSegment>(&shape)) {
-    return SweptArc{point(s->center), s->bend_radius_mm * vector(s->e0), s->bend_radius_mm * vector(s->e1),
-                    s->angle_rad, s->radius_mm};
-  }
-  if (const auto* s = std::get_if<Cone>(&shape)) return Cone{point(s->a), point(s->b), s->radius_a_mm, s->radius_b_mm};
-  const auto& s = std::get<Collar>(shape);
-  return Cone{point(s.a), point(s.b), s.radius_mm, s.radius_mm};
+  return placed_shape(problem.kinematics, problem.carriages[index], problem.shapes[index].shape, state, back,
+                      problem.tree.origin);
 }
 
 PosedState rest_of(const Kinematics& kinematics) {

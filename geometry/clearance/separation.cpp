@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <limits>
 
+#include "geometry/base/expects.hpp"
+
 namespace baywright {
 namespace {
 
@@ -144,6 +146,7 @@ void note_free_pairs(const MovingPoints& moving, const Simplex& simplex, const V
 template <class Standing>
 Separation separate(const MovingPoints& moving, const Standing& standing, double enough_mm, double tolerance_mm) {
   constexpr int kMostSteps = 48;
+  EXPECTS(moving.count() >= 1 && moving.count() <= kMostMovingPoints);
   Separation out;
   out.lower_mm = -std::numeric_limits<double>::infinity();
   Simplex simplex;
@@ -180,6 +183,7 @@ Separation separate(const MovingPoints& moving, const Standing& standing, double
     previous2 = now2;
   }
   out.near = true;
+  std::fill_n(out.weight.begin(), moving.count(), 0.0);
   for (int i = 0; i < simplex.count; ++i) {
     const auto at = static_cast<std::size_t>(i);
     out.weight[simplex.from[at].index] += simplex.weight[at];
