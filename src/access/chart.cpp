@@ -20,6 +20,8 @@ constexpr double kSwingLook_mm = 30;
 constexpr double kWayLook_mm = 60;
 /// Room is looked at up to this where only yes or no counts.
 constexpr double kAnyRoom_mm = 1e-6;
+/// How far from a clamp the room is kept cell by cell: tools, arms and the first part of their way.
+constexpr double kField_mm = 800;
 /// A handle is put on at the middle of its arc, then this much beside it and so on.
 const Angle kHandleStep = degrees(30);
 
@@ -164,7 +166,9 @@ double reach_of(const ClampSite& site, const catalog::Tool& tool) {
 class Charting {
  public:
   Charting(const ClampSite& site, const ChartInputs& inputs)
-      : site_(site), inputs_(inputs), everything_(inputs.scene, site.duct, site.coupler) {}
+      : site_(site),
+        inputs_(inputs),
+        everything_(Around(inputs.scene, site.duct, site.coupler).with_field(site.center, kField_mm)) {}
 
   PositionAt at(const ScrewPosition& position, const std::vector<catalog::Tool>& tools, const Around& near) const {
     PositionAt out;

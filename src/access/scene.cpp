@@ -108,6 +108,31 @@ Around Around::within(const Vec3& p, double reach_mm) const {
   return out;
 }
 
+Around Around::with_field(const Vec3& p, double reach_mm) const {
+  Around out = *this;
+  Aabb region;
+  region.grow(Vec3(p - Vec3::Constant(reach_mm)));
+  region.grow(Vec3(p + Vec3::Constant(reach_mm)));
+  out.field_ = std::make_shared<const RoomField>(region, [self = *this](const Vec3& q) { return self.room_at(q); });
+  return out;
+}
+
+RoomField::At Around::room_at(const Vec3& p) const {
+  constexpr double kFar_mm = 1e6;
+  RoomField::At least{kFar_mm, -1};
+  for (const Entry& entry : entries_) {
+    const Obstacle& o = obstacle(entry.index);
+    const double demanded = demanded_mm(entry, Asking::tool);
+    const Vec3 q = o.X.inverse() * p;
+    const double limit = demanded + least.room_mm;
+    if (!(limit > 0)) continue;
+    if ((q - q.cwiseMax(entry.bounds.lo).cwiseMin(entry.bounds.hi)).norm() >= limit) continue;
+    const auto found = o.tree.nearest(q, limit);
+    if (found && found->distance_mm - demanded < least.room_mm) least = {found->distance_mm - demanded, entry.index};
+  }
+  return least;
+}
+
 double Around::demanded_mm(const Entry& entry, Asking asking) const {
   const Obstacle& o = obstacle(entry.index);
   // The hose gives way: what touches it is not in its way, so the inscribed triangles are its surface.
@@ -121,6 +146,21 @@ double Around::demanded_mm(const Entry& entry, Asking asking) const {
 RoomLeft Around::room_left(std::span<const StandingShape> shapes, Asking asking, double up_to_mm) const {
   EXPECTS(up_to_mm > 0);
   RoomLeft left{up_to_mm, -1};
+  std::vector<StandingShape> unsettled;
+  if (field_ && asking != Asking::body) {
+    // An arm needs less room than the field's tools: what is enough for them is for it.
+    const double less = asking == Asking::arm ? kToolRoom_mm : 0;
+    for (const StandingShape& shape : shapes) {
+      const RoomField::Between room = field_->around(shape);
+      if (room.high_mm + less <= 0) return {room.high_mm + less, room.obstacle};
+      if (room.low_mm < std::min(left.room_mm, kAmple_mm)) {
+        unsettled.push_back(shape);
+      } else {
+        left.room_mm = std::min(left.room_mm, room.low_mm);
+      }
+    }
+    shapes = unsettled;
+  }
   for (const Entry& entry : entries_) {
     if (entry.touchable && asking == Asking::body) continue;  // the body sits on it
     const Obstacle& o = obstacle(entry.index);

@@ -1,10 +1,12 @@
 #pragma once
 
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
 #include <vector>
 
+#include "access/room_field.hpp"
 #include "bay/bay.hpp"
 #include "duct/layout.hpp"
 #include "geometry/clearance/standing.hpp"
@@ -16,6 +18,9 @@ namespace baywright::access {
 inline constexpr double kToolRoom_mm = 3;
 inline constexpr double kBodyRoom_mm = 5;
 inline constexpr double kBodyRoomSoft_mm = 10;
+
+/// Room that is proven roughly need not be known better from here on.
+inline constexpr double kAmple_mm = 8;
 
 /// What asks for room. An arm needs none beside its own.
 enum class Asking { tool, body, arm };
@@ -63,7 +68,10 @@ class Around {
 
   /// Only what comes within `reach_mm` of p.
   Around within(const Vec3& p, double reach_mm) const;
-  /// The least of all obstacles and solids; the answer is exact below `up_to_mm` (> 0). 0 or less: too near.
+  /// With a field of the room about p, out to `reach_mm` each way: thousands of solids are told apart quickly then.
+  Around with_field(const Vec3& p, double reach_mm) const;
+  /// The least of all obstacles and solids; the answer is exact below `up_to_mm` (> 0). 0 or less: too near. With a
+  /// field it is never more than there is, and exact only below kAmple_mm.
   RoomLeft room_left(std::span<const StandingShape> shapes, Asking asking, double up_to_mm) const;
   bool has_room(std::span<const StandingShape> shapes, Asking asking) const;
   /// The obstacle that holds p inside.
@@ -80,9 +88,11 @@ class Around {
     Aabb bounds;  ///< in the tree's frame
   };
   double demanded_mm(const Entry& entry, Asking asking) const;
+  RoomField::At room_at(const Vec3& p) const;
 
   const Scene* scene_;
   std::vector<Entry> entries_;
+  std::shared_ptr<const RoomField> field_;  ///< of tools
 };
 
 }  // namespace baywright::access

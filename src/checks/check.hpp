@@ -17,6 +17,7 @@
 #include "flow/flow_model.hpp"
 #include "geometry/base/progress.hpp"
 #include "measure/clearance_profile.hpp"
+#include "measure/joint_moves.hpp"
 
 namespace baywright::checks {
 
@@ -28,6 +29,7 @@ struct DuctMeasures {
   measure::ClearanceProfile profile_at_rest, profile_over_motion;
   std::variant<flow::Restriction, measure::NotAssessed> clean, dirty;
   std::vector<flow::GaugeReading> gauge_clean, gauge_dirty;
+  std::vector<measure::JointShare> joints_over_motion;  ///< what the motion asks of the soft joints
   std::vector<access::ClampAccess> clamps;  ///< see access::clamp_access; not of measure_duct
 };
 

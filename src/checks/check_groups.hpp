@@ -14,7 +14,7 @@ std::vector<CheckDef> sensor_checks();       ///< straights and clocking of the 
 std::vector<CheckDef> clearance_checks();    ///< distances at rest and over the motion
 std::vector<CheckDef> clamp_checks();        ///< a clamp on every hose end, and whether it can be worked
 std::vector<CheckDef> joint_checks();        ///< soft joints: one at every change of body, and what each goes through
-std::vector<CheckDef> making_checks();       ///< the bender's grip
+std::vector<CheckDef> making_checks();       ///< what the bender and the stock allow, and whether the tube lands
 std::vector<CheckDef> asked_checks();        ///< what only a person can see, answered in the job
 std::vector<CheckDef> job_checks();          ///< the job as a whole: what is still open
 

@@ -71,7 +71,7 @@ std::vector<Subject> subjects_of(const Context& context, const std::vector<measu
 }
 
 std::vector<Subject> measure_motion(const Context& context) {
-  return subjects_of(context, measure::joint_shares_over_motion(context.duct, context.bay), "fx.motion",
+  return subjects_of(context, context.measures.joints_over_motion, "fx.motion",
                      "use a hump or a longer hose, put a second joint into the tube, or bring the joint nearer to what "
                      "the engine turns about");
 }

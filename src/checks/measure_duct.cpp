@@ -11,6 +11,7 @@ DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flo
   m.dirty = flow::restriction(duct, flow, flow::FilterState::dirty);
   if (const auto* r = std::get_if<flow::Restriction>(&m.clean)) m.gauge_clean = gauge_readings(duct, *r, flow);
   if (const auto* r = std::get_if<flow::Restriction>(&m.dirty)) m.gauge_dirty = gauge_readings(duct, *r, flow);
+  m.joints_over_motion = measure::joint_shares_over_motion(duct, bay, progress);
   m.at_rest = measure::measure_clearance(bay, duct, false, options, progress);
   m.over_motion = measure::measure_clearance(bay, duct, true, options, progress);
   const auto need_of = [&](bool over_motion) {

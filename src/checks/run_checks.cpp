@@ -75,6 +75,13 @@ void add_findings(const CheckDef& check, const Sheet& sheet, const duct::DuctId&
   }
 }
 
+/// The sheet says that this check is not asked for: its finding, where it does.
+std::optional<Finding> waived(const CheckDef& check, const Sheet& sheet, const duct::DuctId& duct) {
+  const auto reason = sheet.not_required.find(check.id);
+  if (reason == sheet.not_required.end()) return std::nullopt;
+  return not_applicable(check, duct, "the sheet does not require it: " + reason->second);
+}
+
 bool applies(const CheckDef& check, duct::Service service) {
   return std::find(check.services.begin(), check.services.end(), service) != check.services.end();
 }
@@ -91,7 +98,11 @@ std::vector<Finding> run_checks(const Judged& job, const duct::Duct& duct, const
                                         "does not concern a duct for " + std::string(duct::name(duct.spec.service))));
       continue;
     }
-    add_findings(check, job.sheet, duct.spec.id, check.measure(context), findings);
+    if (auto finding = waived(check, job.sheet, duct.spec.id)) {
+      findings.push_back(*std::move(finding));
+    } else {
+      add_findings(check, job.sheet, duct.spec.id, check.measure(context), findings);
+    }
   }
   sort_worst_first(findings);
   return findings;
@@ -100,7 +111,12 @@ std::vector<Finding> run_checks(const Judged& job, const duct::Duct& duct, const
 std::vector<Finding> run_job_checks(const Judged& job, std::span<const Finding> of_ducts) {
   std::vector<Finding> findings;
   for (const CheckDef& check : registry()) {
-    if (check.services.empty()) add_findings(check, job.sheet, {}, check.measure_job(job, of_ducts), findings);
+    if (!check.services.empty()) continue;
+    if (auto finding = waived(check, job.sheet, {})) {
+      findings.push_back(*std::move(finding));
+    } else {
+      add_findings(check, job.sheet, {}, check.measure_job(job, of_ducts), findings);
+    }
   }
   sort_worst_first(findings);
   return findings;

@@ -71,6 +71,8 @@ struct Sheet {
   std::string name;
   std::string note;
   std::map<std::string, Limit> limits;  ///< by check id; checks without a limit are not checked
+  /// Checks that this sheet does not ask for, each with the reason: not applicable then, and the reason is printed.
+  std::map<std::string, std::string> not_required;
   std::vector<ClearanceRow> clearance;
   /// What the restriction limits mean; without it the restriction checks are not checked.
   struct RestrictionMeaning {

@@ -85,6 +85,18 @@ std::vector<std::string> problems_of(const Sheet& sheet) {
   for (const auto& [id, limit] : sheet.limits) {
     for (std::string& problem : problems_of_limit(id, limit, known)) problems.push_back(std::move(problem));
   }
+  for (const auto& [id, reason] : sheet.not_required) {
+    const std::string where = "not required " + quoted(id) + ": ";
+    if (!find_check(id)) {
+      const auto nearest = std::min_element(known.begin(), known.end(), [&](const LimitId& a, const LimitId& b) {
+        return edit_distance(id, a.id) < edit_distance(id, b.id);
+      });
+      problems.push_back(where + "there is no such check; the nearest known one is " + quoted(nearest->check->id));
+    } else if (sheet.limits.contains(id)) {
+      problems.push_back(where + "the sheet has a limit for it; remove one of the two");
+    }
+    if (reason.empty()) problems.push_back(where + "says no reason");
+  }
   for (std::string& problem : problems_of_rows(sheet.clearance)) problems.push_back(std::move(problem));
   if (sheet.restriction && sheet.restriction->station.empty()) {
     problems.emplace_back("restriction: names no station; give \"compressor face\" or the id of a restriction tap");

@@ -155,6 +155,12 @@ struct BendingTolerance {
   bool operator==(const BendingTolerance&) const = default;
 };
 
+/// How the bent tubes are made: from one bend program, or of stock bends tacked together in place on the vehicle and
+/// then welded, so that their ends are where they belong.
+enum class Making { one_bend_program, tacked_in_place };
+/// What the tubes are made of.
+enum class Metal { steel, stainless_steel, aluminium };
+
 /// A duct as the user (or the router) states it; everything else follows from it.
 struct DuctSpec {
   DuctId id;
@@ -162,7 +168,9 @@ struct DuctSpec {
   Service service = Service::intake;
   PortRef from, to;
   TubeSize tube;  ///< at the upstream end
-  std::string material;
+  std::string material;  ///< in words, for the report
+  std::optional<Metal> metal;
+  std::optional<Making> made;
   Route route;
   std::vector<Fitting> fittings;
   /// Standard uncertainty of the as-built surface position, mm (declared by the shop). Absent: unknown, not 0.

@@ -44,6 +44,14 @@ inline WordCodec<bay::PartClass> part_class() {
 }
 
 /// What a duct may say it does not have.
+inline WordCodec<duct::Metal> metal_word() {
+  return {{{duct::Metal::steel, "steel"},
+           {duct::Metal::stainless_steel, "stainless steel"},
+           {duct::Metal::aluminium, "aluminium"}}};
+}
+inline WordCodec<duct::Making> making_word() {
+  return {{{duct::Making::one_bend_program, "one bend program"}, {duct::Making::tacked_in_place, "tacked in place"}}};
+}
 inline WordCodec<bool> fitted_or_none() { return {{{false, "fitted"}, {true, "none"}}}; }
 
 struct MotionNames {
@@ -388,6 +396,8 @@ void describe(V& v, Of<duct::DuctSpec>) {
   v.required("to", &S::to, object<duct::PortRef>(), "Downstream end.");
   v.required("tube", &S::tube, object<duct::TubeSize>(), "Tube at the upstream end.");
   v.optional("material", &S::material, TextCodec(), "Material of the tube.");
+  v.optional("metal", &S::metal, metal_word(), "What its tubes are made of.");
+  v.optional("made", &S::made, making_word(), "How its bent tubes are made.");
   v.optional("bend_tolerance_mm", &S::bend_tolerance_mm, length(at_least(0, 1000)),
              "Standard uncertainty (one sigma) of the surface as built; absent: unknown.");
   v.optional("fitting_tolerance_mm", &S::fitting_tolerance_mm, length(at_least(0, 1000)),

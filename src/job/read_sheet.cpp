@@ -33,6 +33,7 @@ struct RowText {
 struct SheetText {
   std::string name, note;
   std::map<std::string, LimitText> limits;
+  std::map<std::string, std::string> not_required;
   std::vector<RowText> clearance;
   std::optional<checks::Sheet::RestrictionMeaning> restriction;
 };
@@ -133,6 +134,22 @@ struct LimitsCodec {
   std::string expected() const { return "an object with one entry per check"; }
 };
 
+/// An object whose keys are ids of checks and whose values are reasons.
+struct ReasonsCodec {
+  bool read(const Node& node, std::map<std::string, std::string>& value, const At& at) const {
+    if (node.kind != Node::Kind::object) {
+      at.wrong(node, "is " + shown(node) + "; expected " + expected());
+      return false;
+    }
+    bool good = true;
+    for (const Node::Member& member : node.members) {
+      good = TextCodec{true}.read(member.value, value[member.key], at.step(member.key)) && good;
+    }
+    return good;
+  }
+  std::string expected() const { return "an object with one reason per check"; }
+};
+
 }  // namespace
 
 template <class V>
@@ -204,6 +221,7 @@ void describe(V& v, Of<SheetText>) {
   v.required("name", &S::name, TextCodec{true}, "Title of the sheet.");
   v.optional("note", &S::note, TextCodec{false, false}, "Free text.");
   v.optional("limits", &S::limits, LimitsCodec(), "One entry per check.");
+  v.optional("not_required", &S::not_required, ReasonsCodec(), "Checks that are not asked for, each with the reason.");
   v.optional("clearance", &S::clearance, list_of(RowCodec(), 0, 1000), "One row per class of part.");
   v.optional("restriction", &S::restriction, object<checks::Sheet::RestrictionMeaning>(), "What the limits mean.");
 }
@@ -257,6 +275,18 @@ void check_against_registry(const checks::Sheet& sheet, const Node& root, Proble
       }
     }
   }
+  if (const Node* waived = root.find("not_required")) {
+    for (const auto& [id, reason] : sheet.not_required) {
+      checks::Sheet one;
+      one.not_required[id] = reason;
+      if (const auto limit = sheet.limits.find(id); limit != sheet.limits.end()) one.limits.insert(*limit);
+      const Node* node = waived->find(id);
+      for (const std::string& line : checks::problems_of(one)) {
+        if (!line.starts_with("not required")) continue;
+        problems.add(pointer_step("/not_required", id), node ? node->line : waived->line, strip(line));
+      }
+    }
+  }
   if (const Node* rows = root.find("clearance")) {
     checks::Sheet so_far;
     std::size_t known = 0;
@@ -300,6 +330,9 @@ ResultAll<checks::Sheet> read_sheet(const std::string& text, const std::string& 
     sheet.name = read.name;
     sheet.note = read.note;
     sheet.restriction = read.restriction;
+    for (const auto& [id, reason] : read.not_required) {
+      if (!problems.touches(pointer_step("/not_required", id))) sheet.not_required[id] = reason;
+    }
     for (const auto& [id, limit] : read.limits) {
       if (!problems.touches(pointer_step("/limits", id))) sheet.limits[id] = limit_of(limit);
     }

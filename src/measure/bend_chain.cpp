@@ -76,9 +76,7 @@ Vec3 BendChain::turn(std::size_t error, double station_mm) const {
   return share * step.axis + fitting_turn(step);
 }
 
-namespace {
-
-double size_of(const MakingError& error, const duct::BendingTolerance& tolerance) {
+double standard_size(const MakingError& error, const duct::BendingTolerance& tolerance) {
   switch (error.kind) {
     case MakingError::Kind::length:
       return tolerance.length_mm;
@@ -89,6 +87,8 @@ double size_of(const MakingError& error, const duct::BendingTolerance& tolerance
   }
   return tolerance.angle.si();
 }
+
+namespace {
 
 std::string source_of(const MakingError& error) {
   const bool length = error.kind == MakingError::Kind::length;
@@ -108,7 +108,7 @@ std::vector<Contribution> end_tolerance(const duct::Duct& duct, const duct::Piec
   const Vec3 axis = duct.layout.at(station_mm).tangent;
   std::vector<Contribution> out;
   for (std::size_t i = 0; i < chain.errors().size(); ++i) {
-    const double size = size_of(chain.errors()[i], *duct.spec.bending);
+    const double size = standard_size(chain.errors()[i], *duct.spec.bending);
     // A turn about the axis itself is a twist: no angle between axes.
     const double most = in_angle ? size * chain.turn(i, station_mm).cross(axis).norm()
                                  : size * std::abs(chain.displacement(i, station_mm).dot(axis));
@@ -135,7 +135,7 @@ std::vector<Contribution> chain_tolerance(const duct::Duct& duct, const duct::Pi
   std::vector<Contribution> out;
   for (std::size_t i = 0; i < chain.errors().size(); ++i) {
     const MakingError& error = chain.errors()[i];
-    const double size = size_of(error, *duct.spec.bending);
+    const double size = standard_size(error, *duct.spec.bending);
     double most = 0;
     for (const double s : stations) {
       const Vec3 d = size * chain.displacement(i, s);

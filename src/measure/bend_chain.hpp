@@ -30,6 +30,8 @@ class BendChain {
   /// own centre: what lies behind swings with them. Fitting is a rigid move: no sideways miss at either end, a miss
   /// along the line of the ends is shared by both; the tube is not turned about that line.
   Vec3 displacement(std::size_t error, double station_mm) const;
+  /// The same as it comes from the bender, its upstream end in place and the other free.
+  Vec3 free_displacement(std::size_t error, double station_mm) const { return made(steps_.at(error), station_mm); }
   /// Turn of the section at a station for one unit of an error (rad per mm or rad), after fitting: a rotation vector.
   Vec3 turn(std::size_t error, double station_mm) const;
 
@@ -47,6 +49,9 @@ class BendChain {
   std::vector<MakingError> errors_;
   std::vector<Step> steps_;
 };
+
+/// Standard uncertainty of one error under the shop's tolerances, mm or rad.
+double standard_size(const MakingError& error, const duct::BendingTolerance& tolerance);
 
 /// What the bender's tolerances (DuctSpec::bending) leave open of a tube's surface at a station, in the direction
 /// `toward` (unit): one contribution for each error that matters, independent of one another. Without a place the

@@ -20,6 +20,11 @@ Markup check_table(const Page& page) {
           "div", (ids.size() > 1 ? tag("span", "id", text(id)) + " "_h : Markup()) + origin_text(found->second.origin));
     }
     if (limits.empty() && def.limits == checks::LimitPlace::by_class) limits = "by class"_h;
+    const auto waived = page.installation.sheet.not_required.find(def.id);
+    if (waived != page.installation.sheet.not_required.end()) {
+      limits = "not required"_h;
+      origins = text(waived->second);
+    }
     if (limits.empty()) limits = "none"_h;
     rows += tag("tr", cell(tag("b", text(def.title)) + "<br>"_h + tag("span", "id", text(def.id))) +
                           cell(text(checks::definition_text(def, page.figures.units()))) + number_cell(limits) +

@@ -42,6 +42,11 @@ inline Sheet full_sheet() {
                   {"fx.align", limit(Comparison::at_most, 1.0 / 3, Unit::ratio)},
                   {"fx.align.still", limit(Comparison::at_most, 1, Unit::ratio)},
                   {"fx.gap", limit(Comparison::at_least, 2, Unit::mm)},
+                  {"fb.radius", limit(Comparison::at_most, 1, Unit::count)},
+                  {"fb.thin", limit(Comparison::at_least, 1, Unit::mm)},
+                  {"fb.thin.aluminium", limit(Comparison::at_least, 1.2, Unit::mm)},
+                  {"fb.stock", limit(Comparison::at_most, 5800, Unit::mm)},
+                  {"fb.stack", limit(Comparison::at_least, 0, Unit::mm)},
                   {"fb.grip", limit(Comparison::at_least, 2, Unit::ratio)}};
   for (const CheckDef& check : registry()) {
     if (check.asked) sheet.limits[check.id] = limit(Comparison::at_least, 1, Unit::none);
@@ -68,6 +73,7 @@ struct Case {
     DuctMeasures m;
     m.at_rest = at_rest;
     m.over_motion = over_motion;
+    m.joints_over_motion = measure::joint_shares_over_motion(duct, bay);
     m.clean = flow::restriction(duct, flow, flow::FilterState::clean);
     m.dirty = flow::restriction(duct, flow, flow::FilterState::dirty);
     if (const auto* r = std::get_if<flow::Restriction>(&m.clean)) m.gauge_clean = gauge_readings(duct, *r, flow);

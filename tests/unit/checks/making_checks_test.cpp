@@ -29,3 +29,71 @@ TEST_CASE("fb.grip: the worked bend table fails on its two middle straights", "[
   c.sheet.limits["fb.grip"].value = 1.7;
   for (const Finding& f : c.of("fb.grip")) CHECK(f.verdict == Verdict::met);
 }
+
+TEST_CASE("fb.radius counts the dies of each tube", "[checks]") {
+  Case c;
+  c.remove("hump-1");
+  c.remove("hump-2");  // one tube from filter to compressor
+  REQUIRE(c.of("fb.radius").size() == 1);
+  CHECK(value_of(c.one("fb.radius")) == 1);
+  CHECK(c.one("fb.radius").verdict == Verdict::met);
+  c.spec.route.points[2].bend_radius_mm = 140;
+  CHECK(value_of(c.one("fb.radius")) == 2);
+  CHECK(c.one("fb.radius").verdict == Verdict::not_met);
+}
+
+TEST_CASE("fb.thin holds each metal against its own limit", "[checks]") {
+  Case c;
+  for (const Finding& f : c.of("fb.thin")) CHECK(missing_of(f) == std::vector<std::string>{"ducts/intake/metal"});
+  c.spec.metal = duct::Metal::aluminium;
+  for (const Finding& f : c.of("fb.thin")) {
+    CHECK(value_of(f) == Approx(1.2375));  // 1.65 x 114.3 / 152.4
+    CHECK(f.verdict == Verdict::met);
+  }
+  c.spec.tube.wall_mm = 1.5;  // 1.125: enough for steel, not for aluminium
+  c.remove("sensor");
+  CHECK(c.of("fb.thin").front().verdict == Verdict::not_met);
+  c.spec.metal = duct::Metal::stainless_steel;
+  CHECK(c.of("fb.thin").front().verdict == Verdict::met);
+  c.sheet.limits.erase("fb.thin.aluminium");
+  c.spec.metal = duct::Metal::aluminium;
+  CHECK(missing_of(c.of("fb.thin").front()) == std::vector<std::string>{"sheet/limits/fb.thin.aluminium"});
+}
+
+TEST_CASE("fb.stock: each tube's own length", "[checks]") {
+  Case c;
+  double sum = 0;
+  for (const Finding& f : c.of("fb.stock")) sum += value_of(f);
+  CHECK(sum == Approx(1161.9).margin(0.1));  // legs and bends of the example less the gaps of two humps
+  c.sheet.limits["fb.stock"].value = 10;
+  for (const Finding& f : c.of("fb.stock")) CHECK(f.verdict == Verdict::not_met);
+}
+
+TEST_CASE("fb.stack: what couplers leave against where a free end may lie", "[checks]") {
+  Case c;
+  c.engine_moves();
+  c.spec.bending = duct::BendingTolerance{degrees(0.1), degrees(0.1), 0.3};
+  for (const Finding& f : c.of("fb.stack")) CHECK(missing_of(f) == std::vector<std::string>{"ducts/intake/made"});
+  c.spec.made = duct::Making::one_bend_program;
+  const auto landed = c.of("fb.stack");
+  REQUIRE(landed.size() == 2);
+  for (const Finding& f : landed) {
+    CHECK(f.verdict == Verdict::met);
+    CHECK(value_of(f) < 20);  // two humps take 10 each, the motion has its part and the tube may be off
+    CHECK(value_of(f) > 0);
+  }
+  c.spec.bending->angle = degrees(10);
+  for (const Finding& f : c.of("fb.stack")) CHECK(f.verdict == Verdict::not_met);
+  c.spec.bending.reset();
+  for (const Finding& f : c.of("fb.stack")) CHECK(missing_of(f) == std::vector<std::string>{"ducts/intake/bending"});
+  std::get<duct::Coupler>(c.kind("hump-1")).lateral_mm = 0;
+  for (const Finding& f : c.of("fb.stack")) {
+    CHECK(missing_of(f) == std::vector<std::string>{"ducts/intake/fittings/hump-1/lateral_mm"});
+  }
+  c.spec.made = duct::Making::tacked_in_place;
+  CHECK(c.one("fb.stack").verdict == Verdict::not_applicable);
+  c.spec.made = duct::Making::one_bend_program;
+  c.remove("hump-1");
+  c.remove("hump-2");  // held by filter and compressor, nothing takes anything up
+  CHECK(c.one("fb.stack").verdict == Verdict::not_met);
+}

@@ -64,3 +64,25 @@ TEST_CASE("leaving an uncertainty out never gives a better verdict than a usual 
     if (stated != Verdict::not_met) CHECK(rank(c.one("sn.up").verdict) >= rank(stated));
   }
 }
+
+TEST_CASE("what a sheet does not require is not applicable, with the sheet's reason", "[checks]") {
+  Case c;
+  c.sheet.limits.erase("in.bends");
+  c.sheet.not_required["in.bends"] = "trial on the bench";
+  c.sheet.limits.erase("em.docs");
+  c.sheet.not_required["em.docs"] = "stationary";
+  const Finding f = c.one("in.bends");
+  CHECK(f.verdict == Verdict::not_applicable);
+  CHECK(std::get<NotAssessed>(f.outcome).reason == "the sheet does not require it: trial on the bench");
+  for (const Finding& g : c.job_findings()) {
+    if (g.check == "em.docs") CHECK(g.verdict == Verdict::not_applicable);
+  }
+  CHECK(problems_of(c.sheet).empty());
+  c.sheet.not_required["in.turn"] = "";
+  c.sheet.not_required["in.trun"] = "typing";
+  const auto problems = problems_of(c.sheet);
+  REQUIRE(problems.size() == 3);
+  CHECK(problems[0] == "not required \"in.trun\": there is no such check; the nearest known one is \"in.turn\"");
+  CHECK(problems[1] == "not required \"in.turn\": the sheet has a limit for it; remove one of the two");
+  CHECK(problems[2] == "not required \"in.turn\": says no reason");
+}

@@ -1,0 +1,213 @@
+#include "measure/tube_making.hpp"
+
+#include <Eigen/Eigenvalues>
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <optional>
+
+#include "geometry/base/expects.hpp"
+#include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
+#include "measure/bend_chain.hpp"
+
+namespace baywright::measure {
+namespace {
+
+using duct::Bend;
+using duct::Duct;
+using duct::Piece;
+
+constexpr double kRounding_mm = 1e-6;
+
+std::vector<const Piece*> tubes(const Duct& duct) {
+  std::vector<const Piece*> out;
+  for (const Piece& piece : duct.layout.pieces) {
+    if (piece.kind == Piece::Kind::tube) out.push_back(&piece);
+  }
+  return out;
+}
+
+/// Bends that lie in a tube, if only in part: one that a cut end falls into was bent whole.
+std::vector<const Bend*> bends_of(const Duct& duct, const Piece& tube) {
+  std::vector<const Bend*> out;
+  for (const Bend& bend : duct.layout.bends) {
+    const bool inside = bend.station_to_mm > tube.station_from_mm + kRounding_mm &&
+                        bend.station_from_mm < tube.station_to_mm - kRounding_mm;
+    if (bend.bends() && inside) out.push_back(&bend);
+  }
+  return out;
+}
+
+Measured of_tube(const Duct& duct, double value, Unit unit, double station_mm) {
+  Measured m = Measured::exact(value, unit);
+  m.station_mm = std::clamp(station_mm, 0.0, duct.layout.length_mm);
+  m.at_mm = duct.layout.at(*m.station_mm).p_mm;
+  return m;
+}
+
+double middle(const Piece& piece) { return 0.5 * (piece.station_from_mm + piece.station_to_mm); }
+double middle(const Bend& bend) { return 0.5 * (bend.station_from_mm + bend.station_to_mm); }
+
+}  // namespace
+
+std::vector<Outcome> dies(const Duct& duct) {
+  std::vector<Outcome> out;
+  for (const Piece* tube : tubes(duct)) {
+    std::vector<double> radii;
+    for (const Bend* bend : bends_of(duct, *tube)) radii.push_back(bend->radius_mm);
+    if (radii.empty()) continue;
+    std::sort(radii.begin(), radii.end());
+    const auto same = [](double a, double b) { return std::abs(a - b) <= kRounding_mm; };
+    radii.erase(std::unique(radii.begin(), radii.end(), same), radii.end());
+    Measured m = of_tube(duct, static_cast<double>(radii.size()), Unit::count, middle(*tube));
+    std::vector<std::string> texts;
+    for (const double radius : radii) texts.push_back(length_text(radius, duct.layout.units));
+    m.note = tube->name + ": " + (texts.size() == 1 ? "radius " : "radii ") + joined(texts);
+    out.emplace_back(std::move(m));
+  }
+  return out;
+}
+
+std::vector<Outcome> walls_after_bending(const Duct& duct) {
+  std::vector<Outcome> out;
+  for (const Piece* tube : tubes(duct)) {
+    const Bend* thinnest = nullptr;
+    double least = std::numeric_limits<double>::infinity(), share = 0;
+    for (const Bend* bend : bends_of(duct, *tube)) {
+      const duct::TubeSize size = duct.layout.tube_at(middle(*bend));
+      const double taken = 0.5 * size.outer_diameter_mm / (bend->radius_mm + 0.5 * size.outer_diameter_mm);
+      const double left = size.wall_mm * (1 - taken);
+      if (left >= least) continue;
+      least = left;
+      share = taken;
+      thinnest = bend;
+    }
+    if (!thinnest) continue;
+    Measured m = of_tube(duct, least, Unit::mm, middle(*thinnest));
+    m.note = tube->name + ", bend at " + thinnest->at.value + ": the outer wall thins by about " +
+             std::to_string(static_cast<int>(std::lround(100 * share))) + " %";
+    out.emplace_back(std::move(m));
+  }
+  return out;
+}
+
+std::vector<Outcome> developed_lengths(const Duct& duct) {
+  std::vector<Outcome> out;
+  for (const Piece* tube : tubes(duct)) {
+    const double from = std::max(0.0, tube->station_from_mm), to = std::min(duct.layout.length_mm, tube->station_to_mm);
+    Measured m = of_tube(duct, to - from, Unit::mm, middle(*tube));
+    m.note = tube->name;
+    out.emplace_back(std::move(m));
+  }
+  return out;
+}
+
+double radius_of_95_percent(const Vec3& sigma) {
+  const double largest = sigma.maxCoeff();
+  if (!(largest > 0)) return 0;
+  // With z normal and z = rho u, the length |sigma z| = rho |sigma u|: the share within r is the mean over all
+  // directions u of the chi distribution of three degrees at r / |sigma u|. One octant stands for all.
+  constexpr int kSteps = 64;
+  const auto chi3 = [](double x) {
+    return std::erf(x / std::numbers::sqrt2) - std::sqrt(2 / std::numbers::pi) * x * std::exp(-0.5 * x * x);
+  };
+  const auto within = [&](double r) {
+    double sum = 0;
+    for (int i = 0; i < kSteps; ++i) {
+      const double z = (i + 0.5) / kSteps, flat = std::sqrt(1 - z * z);
+      for (int k = 0; k < kSteps; ++k) {
+        const double azimuth = (k + 0.5) / kSteps * 0.5 * std::numbers::pi;
+        const Vec3 u(flat * std::cos(azimuth), flat * std::sin(azimuth), z);
+        sum += chi3(r / std::max(sigma.cwiseProduct(u).norm(), 1e-12 * largest));
+      }
+    }
+    return sum / (kSteps * kSteps);
+  };
+  double low = 0, high = 4 * sigma.norm();
+  while (high - low > 1e-6 * high) {
+    const double r = 0.5 * (low + high);
+    (within(r) < 0.95 ? low : high) = r;
+  }
+  return high;
+}
+
+double free_end_error_mm(const Duct& duct, const Piece& tube) {
+  EXPECTS(duct.spec.bending.has_value() && tube.kind == Piece::Kind::tube);
+  const double from = std::max(0.0, tube.station_from_mm), to = std::min(duct.layout.length_mm, tube.station_to_mm);
+  const BendChain chain(duct.layout, from, to);
+  Eigen::Matrix3d covariance = Eigen::Matrix3d::Zero();
+  for (std::size_t i = 0; i < chain.errors().size(); ++i) {
+    const Vec3 d = standard_size(chain.errors()[i], *duct.spec.bending) * chain.free_displacement(i, to);
+    covariance += d * d.transpose();
+  }
+  const Eigen::SelfAdjointEigenSolver<Eigen::Matrix3d> solver(covariance, Eigen::EigenvaluesOnly);
+  return radius_of_95_percent(solver.eigenvalues().cwiseMax(0).cwiseSqrt());
+}
+
+namespace {
+
+/// What the couplers at a tube's ends leave of what they take sideways.
+struct Left {
+  double sum_mm = 0;
+  std::string text;
+  std::vector<std::string> unstated;   ///< keys
+  std::optional<NotAssessed> unknown;  ///< why nobody knows what the motion takes of them
+  bool any = false;
+};
+
+Left left_by_couplers(const Duct& duct, const Piece& tube, const std::vector<JointShare>& over_motion) {
+  Left left;
+  for (const duct::PlacedFitting& fitting : duct.layout.fittings) {
+    const auto* coupler = std::get_if<duct::Coupler>(&fitting.kind);
+    const bool at_end = std::abs(fitting.station_to_mm - tube.station_from_mm) <= kRounding_mm ||
+                        std::abs(fitting.station_from_mm - tube.station_to_mm) <= kRounding_mm;
+    if (!coupler || !at_end) continue;
+    left.any = true;
+    if (coupler->lateral_mm <= 0) {
+      left.unstated.push_back("ducts/" + duct.spec.id.value + "/fittings/" + fitting.id.value + "/lateral_mm");
+      continue;
+    }
+    double asked = 0;
+    for (const JointShare& share : over_motion) {
+      if (share.coupler != fitting.id || share.give != Give::sideways) continue;
+      asked = share.asked;
+      if (const auto* why = std::get_if<NotAssessed>(&share.share)) left.unknown = *why;
+    }
+    const double rest = std::max(0.0, coupler->lateral_mm - asked);
+    left.sum_mm += rest;
+    left.text += (left.text.empty() ? "" : ", ") + fitting.id.value + " " + length_text(rest, duct.layout.units);
+  }
+  return left;
+}
+
+}  // namespace
+
+std::vector<Landing> landings(const Duct& duct, const std::vector<JointShare>& over_motion) {
+  std::vector<Landing> out;
+  for (const Piece* tube : tubes(duct)) {
+    if (bends_of(duct, *tube).empty()) continue;
+    const Left left = left_by_couplers(duct, *tube, over_motion);
+    Landing landing{tube->name, left.any, {}};
+    if (!left.unstated.empty()) {
+      landing.left =
+          NotAssessed{tube->name + ": what the couplers at its ends take sideways is not stated", left.unstated};
+    } else if (left.unknown) {
+      landing.left = *left.unknown;
+    } else if (!duct.spec.bending && left.any) {
+      landing.left = NotAssessed{"what the bender holds is not stated", {"ducts/" + duct.spec.id.value + "/bending"}};
+    } else {
+      const double error = duct.spec.bending ? free_end_error_mm(duct, *tube) : 0;
+      Measured m = of_tube(duct, left.sum_mm - error, Unit::mm, middle(*tube));
+      if (duct.spec.bending) m.note = "it may end " + length_text(error, duct.layout.units) + " from its place; ";
+      m.note += left.any ? "its couplers have left sideways: " + left.text
+                         : std::string("no coupler takes up what making leaves open");
+      landing.left = std::move(m);
+    }
+    out.push_back(std::move(landing));
+  }
+  return out;
+}
+
+}  // namespace baywright::measure
