@@ -21,6 +21,8 @@ double to_display(double stored, Unit unit, const DisplayUnits& units) {
     case Unit::ratio:
     case Unit::kg_per_s:
     case Unit::m_per_s:
+    case Unit::millilitre:
+    case Unit::percent:
       break;
   }
   return stored;
@@ -47,6 +49,10 @@ std::string_view symbol(Unit unit, const DisplayUnits& units) {
       return "kg/s";
     case Unit::m_per_s:
       return "m/s";
+    case Unit::millilitre:
+      return "ml";
+    case Unit::percent:
+      return "%";
   }
   return "";
 }
@@ -64,8 +70,10 @@ int decimals(Unit unit, const DisplayUnits& units) {
     case Unit::kelvin:
     case Unit::kelvin_difference:
     case Unit::m_per_s:
+    case Unit::millilitre:
       return 1;
     case Unit::ratio:
+    case Unit::percent:
       return 2;
     case Unit::pascal:
       return 2;
@@ -130,6 +138,10 @@ std::string_view file_name(Unit unit) {
       return "kg_per_s";
     case Unit::m_per_s:
       return "m_per_s";
+    case Unit::millilitre:
+      return "ml";
+    case Unit::percent:
+      return "percent";
   }
   return "none";
 }

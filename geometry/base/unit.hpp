@@ -17,6 +17,8 @@ enum class Unit {
   kelvin_difference,
   kg_per_s,
   m_per_s,
+  millilitre,
+  percent,
 };
 
 /// What a job wants to see and type.

@@ -9,11 +9,10 @@
 namespace baywright::access {
 
 namespace {
-
 constexpr double kHoseBeyondBand_mm = 6.4;
+}  // namespace
 
-/// Greatest radius of a coupler's hose at a station.
-double hose_radius(const duct::Duct& duct, const duct::FittingId& coupler, double station_mm) {
+double hose_radius_mm(const duct::Duct& duct, const duct::FittingId& coupler, double station_mm) {
   double radius = 0;
   for (const duct::Piece& piece : duct.layout.pieces) {
     if (piece.kind != duct::Piece::Kind::coupler || piece.fitting != coupler) continue;
@@ -33,14 +32,12 @@ double hose_radius(const duct::Duct& duct, const duct::FittingId& coupler, doubl
   return radius;
 }
 
-}  // namespace
-
 ClampSite site_of(const duct::Duct& duct, const duct::FittingId& coupler, const duct::HoseClamp& clamp,
                   const catalog::ClampType& type) {
   const duct::PlacedFitting* placed = duct.layout.find(coupler);
   EXPECTS(placed && std::holds_alternative<duct::Coupler>(placed->kind));
   const auto [from, to] = duct::hose_stations(*placed, std::get<duct::Coupler>(placed->kind));
-  const double in = kHoseBeyondBand_mm + 0.5 * type.band_width_mm;
+  const double in = clamp.from_hose_end_mm.value_or(kHoseBeyondBand_mm) + 0.5 * type.band_width_mm;
   ClampSite site;
   site.duct = duct.spec.id;
   site.coupler = coupler;
@@ -53,7 +50,7 @@ ClampSite site_of(const duct::Duct& duct, const duct::FittingId& coupler, const 
   const duct::StationFrame frame = duct.layout.at(site.station_mm);
   site.center = frame.p_mm;
   site.along = frame.tangent;
-  site.hose_radius_mm = hose_radius(duct, coupler, site.station_mm);
+  site.hose_radius_mm = hose_radius_mm(duct, coupler, site.station_mm);
   site.type = type;
   return site;
 }

@@ -41,7 +41,11 @@ struct Screw {
   /// In the plane that a handle swings in: 0 outward, then towards axis x out.
   Vec3 swing(Angle angle) const;
 };
-/// The place of a clamp on its hose: its band begins 6.4 mm from the hose's end (1/4 in, clamp makers' instructions).
+/// Greatest outer radius of a coupler's hose at a station; 0 beside it.
+double hose_radius_mm(const duct::Duct& duct, const duct::FittingId& coupler, double station_mm);
+
+/// The place of a clamp on its hose: its band begins where the job says, else 6.4 mm from the hose's end (1/4 in,
+/// clamp makers' instructions).
 /// EXPECTS that the duct has this coupler.
 ClampSite site_of(const duct::Duct& duct, const duct::FittingId& coupler, const duct::HoseClamp& clamp,
                   const catalog::ClampType& type);

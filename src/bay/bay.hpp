@@ -76,6 +76,22 @@ struct Part {
   bool scanned() const { return !modelled && !solid && chord_error_mm() == 0; }
 };
 
+/// Where outside air enters: the cover over a port.
+struct Hood {
+  Vec3 faces = -Vec3::UnitZ();  ///< unit: the way its opening looks
+  double open_area_cm2 = 0;
+  std::optional<bool> labyrinth = {};  ///< the air turns in it so that drops stay outside
+  bool operator==(const Hood&) const = default;
+};
+
+/// How the vehicle stands over ground and water. What is absent was not stated.
+struct Ground {
+  std::optional<double> height_mm;  ///< of the ground, vehicle frame at rest, level
+  std::optional<double> bump_mm;    ///< how far the vehicle sinks from there with its springs on their stops
+  std::optional<double> wading_mm;  ///< depth of water it may go through
+  bool operator==(const Ground&) const = default;
+};
+
 /// An open round end a duct can start or end at.
 struct Port {
   PortId id;
@@ -87,6 +103,7 @@ struct Port {
   BodyIndex body = 0;
   std::optional<PartId> part;    ///< the part it belongs to; touching it near the port is by design
   double contact_length_mm = 0;  ///< a duct may touch `part` within this distance along the duct from the port
+  std::optional<Hood> hood;      ///< of an inlet of outside air
 };
 
 /// Opening a hand or tool comes through: a closed polygon in the vehicle frame.
@@ -114,8 +131,9 @@ struct Bay {
   std::vector<AccessOpening> openings;
   std::vector<Attitude> attitudes;  ///< first one is level
   bool attitudes_stated = true;     ///< false: nobody said how the vehicle may stand, and level is all there is
-  bool motions_combined = false;    ///< full product over bodies instead of one at a time
-  DisplayUnits units;               ///< units of the texts that are made about it: names, notes, hints
+  Ground ground;
+  bool motions_combined = false;  ///< full product over bodies instead of one at a time
+  DisplayUnits units;             ///< units of the texts that are made about it: names, notes, hints
 
   std::optional<BodyIndex> find_body(const BodyId& id) const;
   const Part* find_part(const PartId& id) const;

@@ -7,11 +7,12 @@ namespace {
 
 constexpr const char* kTypical = "from memory: typical clamp";
 
-ClampType clamp(const char* id, const char* name, double band_mm, double length_mm, double width_mm, double height_mm,
-                double screw_mm, double hexagon_mm, double stud_mm, double turns) {
+ClampType clamp(const char* id, const char* name, ClampKind kind, double band_mm, double length_mm, double width_mm,
+                double height_mm, double screw_mm, double hexagon_mm, double stud_mm, double turns) {
   ClampType type;
   type.id = ClampTypeId(id);
   type.name = name;
+  type.kind = kind;
   type.band_width_mm = band_mm;
   type.body_length_mm = length_mm;
   type.body_width_mm = width_mm;
@@ -30,10 +31,11 @@ ClampType clamp(const char* id, const char* name, double band_mm, double length_
 // has 2 pi * 4 = 25 mm to close; a T-bolt with 1 mm of thread a turn about 20 mm (common practice, no source).
 const std::vector<ClampType>& usual_clamps() {
   static const std::vector<ClampType> clamps = {
-      clamp("worm-9", "worm drive, narrow band", 9, 25, 12, 11, 5, 7, 0, 8),
-      clamp("worm-12", "worm drive, wide band", 12.7, 30, 15, 13, 6.5, 8, 0, 8),
-      clamp("t-bolt", "T-bolt", 19, 68, 20, 17, 9, 11, 40, 20),
-      clamp("t-bolt-spring", "T-bolt with spring", 19, 93, 20, 20, 9, 11, 40, 20),
+      clamp("worm-9", "worm drive, narrow band", ClampKind::worm, 9, 25, 12, 11, 5, 7, 0, 8),
+      clamp("worm-12", "worm drive, wide band", ClampKind::worm, 12.7, 30, 15, 13, 6.5, 8, 0, 8),
+      clamp("t-bolt", "T-bolt", ClampKind::t_bolt, 19, 68, 20, 17, 9, 11, 40, 20),
+      clamp("t-bolt-spring", "T-bolt with spring", ClampKind::spring_t_bolt, 19, 93, 20, 20, 9, 11, 40, 20),
+      clamp("worm-12-lined", "worm drive, wide band, lined", ClampKind::lined_worm, 12.7, 30, 15, 13, 6.5, 8, 0, 8),
   };
   return clamps;
 }

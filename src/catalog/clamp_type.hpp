@@ -10,6 +10,15 @@ namespace baywright::catalog {
 
 using ClampTypeId = Id<struct ClampTypeTag>;
 
+/// How a clamp draws its band together. The last two hold a hose under boost.
+enum class ClampKind {
+  worm,        ///< worm in slots through the band
+  lined_worm,  ///< worm in an embossed band, or over a lining: no slot on the hose
+  lug,         ///< two lugs and a bolt
+  t_bolt,
+  spring_t_bolt,  ///< T-bolt over springs: constant tension
+};
+
 /// A hose clamp with a hexagon screw. Its body is a box on the band: along the band, along the hose, and above the
 /// hose. The screw's axis runs along the band (square to the hose's axis and to the radius through the body's middle),
 /// and its head is at one end of the body; the clamp may be put on either way round.
@@ -24,6 +33,7 @@ struct ClampType {
   double hexagon_mm = 0;                 ///< across flats
   double stud_mm = 0;                    ///< what may stick out beyond the nut when tight
   std::optional<double> turns_to_close;  ///< of the screw, from put on to tight
+  std::optional<ClampKind> kind;
   std::string source;
   bool operator==(const ClampType&) const = default;
 };

@@ -123,7 +123,15 @@ std::vector<Tool> usual_tools() {
   wrench.swing = ToolSwing{30, 30, 230, 35, degrees(60), Angle(), kFist};
   wrench.torque = true;
   wrench.source = std::string(kTypical) + ", 2 to 15 N m";
+  Tool deep_wrench = axial("torque-wrench-deep", "1/4 in torque wrench, deep socket",
+                           {socket("deep socket", 50), {"head", 30, 20}}, 10);
+  deep_wrench.swing = wrench.swing;
+  deep_wrench.swing->height_mm = 60;
+  deep_wrench.greatest_stud_mm = 45;
+  deep_wrench.torque = true;
+  deep_wrench.source = wrench.source;
   tools.push_back(std::move(wrench));
+  tools.push_back(std::move(deep_wrench));
   return tools;
 }
 

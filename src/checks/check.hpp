@@ -13,10 +13,12 @@
 #include "checks/answer.hpp"
 #include "checks/finding.hpp"
 #include "checks/sheet.hpp"
+#include "checks/surroundings.hpp"
 #include "duct/layout.hpp"
 #include "flow/flow_model.hpp"
 #include "geometry/base/progress.hpp"
 #include "measure/clearance_profile.hpp"
+#include "measure/duct_clearance.hpp"
 #include "measure/joint_moves.hpp"
 
 namespace baywright::checks {
@@ -30,7 +32,9 @@ struct DuctMeasures {
   std::variant<flow::Restriction, measure::NotAssessed> clean, dirty;
   std::vector<flow::GaugeReading> gauge_clean, gauge_dirty;
   std::vector<measure::JointShare> joints_over_motion;  ///< what the motion asks of the soft joints
-  std::vector<access::ClampAccess> clamps;  ///< see access::clamp_access; not of measure_duct
+  std::vector<access::ClampAccess> clamps;              ///< see access::clamp_access; not of measure_duct
+  /// Against itself, then against each of the job's ducts behind it; see measure_ducts_between, not of measure_duct.
+  std::vector<measure::DuctPairReport> between;
 };
 
 /// What is judged: the whole job as it was opened.
@@ -41,6 +45,7 @@ struct Judged {
   const Sheet& sheet;
   const catalog::Workshop& workshop;
   std::span<const Answer> answers;
+  Surroundings surroundings = {};
 };
 
 /// All a check of one duct may look at.
@@ -53,12 +58,15 @@ struct Context {
   std::span<const duct::Duct> ducts;  ///< all of the job, `duct` among them
   const catalog::Workshop& workshop;
   std::span<const Answer> answers;
+  const Surroundings& surroundings;
 };
 
 /// A measured subject before the limit is applied.
 struct Subject {
   std::string subject;
   std::optional<bay::PartId> part;
+  std::string pair;          ///< as in Finding
+  bool over_motion = false;  ///< as in Finding
   measure::Outcome outcome;
   std::optional<Limit> limit;        ///< overrides the sheet's limit of the check (clearance rows)
   std::string hint;                  ///< overrides the check's general hint
@@ -73,6 +81,15 @@ enum class LimitPlace {
   by_class,  ///< Sheet::clearance, by the class of the part
 };
 
+/// A limit beside the one under a check's own id.
+struct FurtherLimit {
+  std::string id;
+  std::optional<Unit> unit;              ///< where it differs from the check's
+  std::optional<Comparison> comparison;  ///< likewise
+  FurtherLimit(const char* id_, std::optional<Unit> unit_ = {}, std::optional<Comparison> comparison_ = {})
+      : id(id_), unit(unit_), comparison(comparison_) {}
+};
+
 /// One check. Adding one touches its definition, its function and its test; schema, docs, report and window follow.
 struct CheckDef {
   std::string id;
@@ -83,13 +100,14 @@ struct CheckDef {
   Comparison comparison = Comparison::at_least;  ///< the sense a limit on this check must have
   Severity severity = Severity::major;
   LimitPlace limits = LimitPlace::by_id;
-  std::vector<std::string> further_limits;  ///< sheet ids beside `id` with the same unit and sense
-  std::vector<duct::Service> services;      ///< it applies to; others: not applicable. None: it concerns the job
-  std::vector<std::string> inputs;          ///< job inputs it needs, as the job names them
+  std::vector<FurtherLimit> further_limits;  ///< sheet ids beside `id`
+  std::vector<duct::Service> services;       ///< it applies to; others: not applicable. None: it concerns the job
+  std::vector<std::string> inputs;           ///< job inputs it needs, as the job names them
   std::string hint;
   /// Subjects of one duct; none: the check has no subject here and is not applicable.
   std::function<std::vector<Subject>(const Context&)> measure;
-  /// The same of the whole job, for a check without services: what was judged of its ducts is known by then.
+  /// The same of the whole job, for a check without services: what was judged of its ducts, and of the job by the
+  /// checks before it, is known by then.
   std::function<std::vector<Subject>(const Judged&, std::span<const Finding>)> measure_job;
   bool asked = false;  ///< a person answers it in the job (`answers`); nothing is measured
 };
@@ -97,7 +115,8 @@ struct CheckDef {
 /// All checks in fixed order.
 const std::vector<CheckDef>& registry();
 const CheckDef* find_check(const std::string& id);
-/// The definition as docs and report print it: lengths, written "{10 mm}" there, in display units.
+/// The definition as docs and report print it: lengths and temperatures, written "{10 mm}" and "{60 °C}" there, in
+/// display units.
 std::string definition_text(const CheckDef& check, const DisplayUnits& units = {});
 
 /// Problems of a sheet against the registry: unknown ids (with the nearest known one), wrong units or sense.
@@ -113,8 +132,5 @@ std::vector<Finding> run_checks(const Judged& judged, const duct::Duct& duct, co
 
 /// Every check that concerns the job as a whole; `of_ducts`: what was found on its ducts. Worst first.
 std::vector<Finding> run_job_checks(const Judged& judged, std::span<const Finding> of_ducts);
-
-/// Every pair of ducts of a job, as not checked: how near ducts come to one another is not measured yet.
-std::vector<Finding> duct_pair_findings(const std::vector<duct::Duct>& ducts);
 
 }  // namespace baywright::checks

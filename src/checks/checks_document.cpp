@@ -31,10 +31,23 @@ std::string unit_word(Unit unit) { return unit == Unit::none ? "yes/no (1/0)" : 
 
 std::string limits_of(const CheckDef& check) {
   const std::string sense(name(check.comparison));
-  if (check.limits == LimitPlace::by_class) return sense + ", by class of part: the sheet's `clearance` rows";
+  if (check.limits == LimitPlace::by_class) {
+    std::vector<std::string> beside;
+    for (const FurtherLimit& f : check.further_limits) beside.push_back(f.id);
+    return sense + ", by class of part: the sheet's `clearance` rows" +
+           (beside.empty() ? "" : "; and " + code_list(beside));
+  }
   std::vector<std::string> ids = {check.id};
-  ids.insert(ids.end(), check.further_limits.begin(), check.further_limits.end());
-  return sense + ": the sheet's " + code_list(ids);
+  std::string others;
+  for (const FurtherLimit& f : check.further_limits) {
+    if (!f.unit && !f.comparison) {
+      ids.push_back(f.id);
+      continue;
+    }
+    others += "; " + std::string(name(f.comparison.value_or(check.comparison))) + ": " + code_list({f.id});
+    if (f.unit) others += " (" + unit_word(*f.unit) + ")";
+  }
+  return sense + ": the sheet's " + code_list(ids) + others;
 }
 
 void add_row(std::string& text, const std::string& key, const std::string& value) {

@@ -6,6 +6,7 @@
 #include <set>
 
 #include "checks/clearance_hint.hpp"
+#include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
 
 namespace baywright::checks {
@@ -23,26 +24,46 @@ const bay::Part& part_of(const Context& context, const PairClearance& pair) {
 }
 std::string name_of(const bay::Part& part) { return part.name.empty() ? part.id.value : part.name; }
 
-/// Bodies but the vehicle that a piece and a part ride on, in the order of the job.
-std::vector<const bay::Body*> bodies_of(const Context& context, const PairClearance& pair) {
-  const Carriage& carriage = piece_of(context, pair).carriage;
-  std::set<BodyIndex> indices = {part_of(context, pair).body, carriage.first.a, carriage.first.b};
-  if (carriage.second) indices.insert({carriage.second->a, carriage.second->b});
-  indices.erase(0);
-  std::vector<const bay::Body*> bodies;
-  for (const BodyIndex i : indices) bodies.push_back(&context.bay.bodies[static_cast<std::size_t>(i)]);
+/// Bodies but the vehicle that a piece and a part ride on.
+std::set<BodyIndex> bodies_of(const Context& context, const PairClearance& pair) {
+  std::set<BodyIndex> bodies = checks::bodies_of(piece_of(context, pair).carriage);
+  bodies.insert(part_of(context, pair).body);
+  bodies.erase(0);
   return bodies;
 }
 
-/// What a finding over the motion must say about the motions it does not hold: those for service, those of no extent.
+/// How far past closed a bonnet goes on its hinge: the smaller of its two ways, where its farthest point moves.
+std::string slam_text(const Context& context, const bay::Part& part, const bay::HingeMotion& hinge) {
+  const double past = std::min(std::abs(hinge.from.si()), std::abs(hinge.to.si()));
+  if (!(past > 0)) return "its motion stops where it is closed: nothing is left for a slam";
+  double arm_mm = 0;
+  const Aabb box = part.tree.bounds();
+  for (int corner = 0; corner < 8 && !box.empty(); ++corner) {
+    const Vec3 p((corner & 1) ? box.hi.x() : box.lo.x(), (corner & 2) ? box.hi.y() : box.lo.y(),
+                 (corner & 4) ? box.hi.z() : box.lo.z());
+    const Vec3 r = p - hinge.axis.point_mm;
+    arm_mm = std::max(arm_mm, (r - r.dot(hinge.axis.direction) * hinge.axis.direction).norm());
+  }
+  if (!(arm_mm > 0)) return "";
+  return "its motion goes " + length_text(past * arm_mm, context.bay.units) + " past closed at its far edge";
+}
+
+/// What a finding over the motion must say about the motions it does not hold: those for service, those of no extent;
+/// and how far a bonnet is slammed.
 void note_motions(const Context& context, const PairClearance& pair, Subject& subject) {
   auto* measured = std::get_if<Measured>(&subject.outcome);
   if (!measured) return;
-  for (const bay::Body* body : bodies_of(context, pair)) {
-    const std::string name = body->name.empty() ? body->id.value : body->name;
+  for (const BodyIndex index : bodies_of(context, pair)) {
+    const bay::Body& body = context.bay.bodies[static_cast<std::size_t>(index)];
+    const std::string name = body.name.empty() ? body.id.value : body.name;
     std::string line;
-    if (bay::for_service(body->spec)) line = name + " moves for service only, which is no part of this";
-    if (!body->motion.moves()) line = "the motion stated for " + name + " is zero";
+    if (bay::for_service(body.spec)) line = name + " moves for service only, which is no part of this";
+    if (!body.motion.moves()) line = "the motion stated for " + name + " is zero";
+    const bay::Part& part = part_of(context, pair);
+    const auto* hinge = std::get_if<bay::HingeMotion>(&body.spec);
+    if (line.empty() && hinge && part.part_class == bay::PartClass::bonnet && part.body == index) {
+      line = slam_text(context, part, *hinge);
+    }
     if (line.empty()) continue;
     if (!measured->note.empty()) measured->note += "; ";
     measured->note += line;
@@ -61,20 +82,57 @@ std::string missing_row(const Context& context, const PairClearance& pair) {
          " has no value for hoses, and what metal tube needs does not do for rubber (sheet/clearance: hose)";
 }
 
-Subject subject_of(const Context& context, const PairClearance& pair, bool over_motion) {
+/// Judges a pair that is too near to a hot part by its distance to the shield that stands between them.
+void judge_by_shield(const Context& context, const ClearanceScope& scope, const PairClearance& pair, bool over_motion,
+                     Subject& s) {
+  const bay::Part& hot = part_of(context, pair);
+  const auto& shields = context.surroundings.shields;
+  const bool any = std::any_of(shields.begin(), shields.end(), [&](const Shield& one) { return one.hot == hot.id; });
+  if (scope.shield_limit.empty() || !any || s.fails || !s.limit || decide(s.outcome, s.limit) == Verdict::met) return;
+  const auto add_note = [](Measured& m, const std::string& text) { m.note += (m.note.empty() ? "" : "; ") + text; };
+  const auto shield = crossed_shield(context, pair.value, hot.id);
+  const auto& pairs = (over_motion ? context.measures.over_motion : context.measures.at_rest).pairs;
+  const auto to_shield = std::find_if(pairs.begin(), pairs.end(), [&](const PairClearance& other) {
+    return shield && other.piece == pair.piece && other.part == *shield;
+  });
+  if (to_shield == pairs.end()) {
+    add_note(std::get<Measured>(s.outcome), "its shield does not stand between the two at this place");
+    return;
+  }
+  Measured m = to_shield->value;
+  add_note(m, "measured to the shield, which the nearest way to " + name_of(hot) + " crosses");
+  s.subject = s.pair = piece_of(context, pair).name + " - " +
+                       name_of(context.bay.parts[static_cast<std::size_t>(*shield)]) + ", shield of " + name_of(hot);
+  s.outcome = std::move(m);
+  s.fails = to_shield->inside;
+  const auto limit = context.sheet.limits.find(scope.shield_limit);
+  s.limit = limit == context.sheet.limits.end() ? std::nullopt : std::optional(limit->second);
+  if (!s.limit) {
+    s.hint = "the sheet has no limit for what is shielded (sheet/limits/" + scope.shield_limit + ")";
+  } else {
+    s.hint = decide(s.outcome, s.limit) == Verdict::met ? "" : clearance_hint(context, *to_shield, *s.limit);
+  }
+}
+
+Subject subject_of(const Context& context, const ClearanceScope& scope, const PairClearance& pair, bool over_motion) {
   Subject s;
   const bay::Part& part = part_of(context, pair);
-  s.subject = piece_of(context, pair).name + " - " + name_of(part);
+  s.subject = s.pair = piece_of(context, pair).name + " - " + name_of(part);
+  s.over_motion = over_motion;
   s.part = part.id;
   s.outcome = pair.value;
   s.limit = clearance_limit(context.bay, context.duct, context.sheet, pair, over_motion);
   s.fails = pair.inside;
   if (s.limit) {
     // Only what is not met is told how to help; the way out is searched among all parts.
-    if (s.fails || decide(s.outcome, s.limit) != Verdict::met) s.hint = clearance_hint(context, pair, *s.limit);
+    if (s.fails || decide(s.outcome, s.limit) != Verdict::met) {
+      s.hint = clearance_hint(context, pair, *s.limit);
+      if (!scope.further_hint.empty()) s.hint += "; or " + scope.further_hint;
+    }
   } else {
     s.hint = missing_row(context, pair);
   }
+  judge_by_shield(context, scope, pair, over_motion, s);
   return s;
 }
 
@@ -93,18 +151,10 @@ Subject not_assessed(std::string subject, std::string reason, std::vector<std::s
   return s;
 }
 
-/// Bodies that a piece and a part ride on whose motion nobody stated. The vehicle is the reference and never moves.
-std::set<std::string> unstated_motions(const Context& context, const PairClearance& pair) {
-  std::set<std::string> unstated;
-  for (const bay::Body* body : bodies_of(context, pair)) {
-    const bool stated = body->motion.moves() || !std::holds_alternative<std::monostate>(body->spec);
-    if (!stated) unstated.insert(body->id.value);
-  }
-  return unstated;
-}
-
-/// Parts whose size is not believed, and parts every piece of the duct is left out against: nothing is known of them.
-std::vector<Subject> not_judged(const Context& context, const measure::ClearanceReport& report) {
+/// Parts whose size is not believed, without geometry, or against which every piece of the duct is left out: nothing is
+/// known of them.
+std::vector<Subject> not_judged(const Context& context, const ClearanceScope& scope,
+                                const measure::ClearanceReport& report) {
   std::vector<Subject> subjects;
   std::set<int> measured;
   for (const PairClearance& pair : report.pairs) measured.insert(pair.part);
@@ -113,6 +163,7 @@ std::vector<Subject> not_judged(const Context& context, const measure::Clearance
   for (std::size_t i = 0; i < context.bay.parts.size(); ++i) {
     const bay::Part& part = context.bay.parts[i];
     const int index = static_cast<int>(i);
+    if (!scope.holds(part)) continue;
     if (!part.incomplete.empty()) {
       subjects.push_back(
           not_assessed(name_of(part), "its file " + part.incomplete, {"parts/" + part.id.value + "/file"}));
@@ -122,6 +173,8 @@ std::vector<Subject> not_judged(const Context& context, const measure::Clearance
     } else if (excepted.contains(index) && !measured.contains(index)) {
       subjects.push_back(not_assessed(name_of(part), "every piece of the duct lies within the contact length of a port",
                                       {"ports/contact_length_mm"}));
+    } else if (part.tree.empty() && !measured.contains(index)) {
+      subjects.push_back(not_assessed(name_of(part), "the part has no geometry to measure against", {"parts/file"}));
     } else {
       continue;
     }
@@ -152,19 +205,21 @@ struct Sorted {
   std::map<std::set<std::string>, std::set<std::string>> unstated;  ///< bodies -> names of parts
 };
 
-Sorted sorted_pairs(const Context& context, const measure::ClearanceReport& report, bool over_motion) {
+Sorted sorted_pairs(const Context& context, const ClearanceScope& scope, const measure::ClearanceReport& report,
+                    bool over_motion) {
   Sorted sorted;
   for (const PairClearance& pair : report.pairs) {
+    if (!scope.holds(part_of(context, pair)) || !scope.holds(piece_of(context, pair).kind)) continue;
     if (over_motion && pair.same_carrier) continue;
     if (part_of(context, pair).doubted()) continue;
     if (over_motion) {
-      const auto bodies = unstated_motions(context, pair);
+      const auto bodies = unstated_motions(context.bay, bodies_of(context, pair));
       if (!bodies.empty()) {
         sorted.unstated[bodies].insert(name_of(part_of(context, pair)));
         continue;
       }
     }
-    Subject subject = subject_of(context, pair, over_motion);
+    Subject subject = subject_of(context, scope, pair, over_motion);
     if (over_motion) note_motions(context, pair, subject);
     sorted.by_part[pair.part].push_back(std::move(subject));
   }
@@ -186,22 +241,65 @@ std::optional<Limit> clearance_limit(const bay::Bay& bay, const duct::Duct& duct
   return Limit{Comparison::at_least, value, Unit::mm, need->origin};
 }
 
-std::vector<Subject> clearance_subjects(const Context& context, bool over_motion) {
-  const measure::ClearanceReport& report = over_motion ? context.measures.over_motion : context.measures.at_rest;
-  if (context.bay.parts.empty()) return {not_assessed("whole duct", "the bay has no parts", {"parts"})};
-  std::vector<Subject> subjects;
-  for (const std::string& line : report.not_measured) {
-    subjects.push_back(not_assessed(line, "the part has no geometry to measure against", {"parts/file"}));
+bool ClearanceScope::holds(const bay::Part& part) const {
+  return std::find(classes.begin(), classes.end(), part.part_class) != classes.end();
+}
+
+bool ClearanceScope::holds(duct::Piece::Kind kind) const {
+  return kinds.empty() || std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
+}
+
+std::set<BodyIndex> bodies_of(const Carriage& carriage) {
+  std::set<BodyIndex> bodies = {carriage.first.a, carriage.first.b};
+  if (carriage.second) bodies.insert({carriage.second->a, carriage.second->b});
+  return bodies;
+}
+
+std::set<std::string> unstated_motions(const bay::Bay& bay, const std::set<BodyIndex>& bodies) {
+  std::set<std::string> unstated;
+  for (const BodyIndex index : bodies) {
+    const bay::Body& body = bay.bodies[static_cast<std::size_t>(index)];
+    const bool stated = body.motion.moves() || !std::holds_alternative<std::monostate>(body.spec);
+    if (index != 0 && !stated) unstated.insert(body.id.value);
   }
-  for (Subject& s : not_judged(context, report)) subjects.push_back(std::move(s));
-  if (over_motion) {
+  return unstated;
+}
+
+std::optional<int> crossed_shield(const Context& context, const Measured& value, const bay::PartId& hot) {
+  if (!value.witness || !value.pose) return std::nullopt;
+  const Kinematics kinematics = context.bay.kinematics();
+  for (const Shield& shield : context.surroundings.shields) {
+    if (shield.hot != hot) continue;
+    for (std::size_t i = 0; i < context.bay.parts.size(); ++i) {
+      const bay::Part& part = context.bay.parts[i];
+      if (part.id != shield.shield || part.doubted() || part.tree.empty()) continue;
+      const auto body = static_cast<std::size_t>(part.body);
+      const bool posed = body < value.pose->bodies.size();
+      const Pose back = posed ? pose_at(kinematics.bodies[body], value.pose->bodies[body]).inverse() : Pose();
+      const Vec3 from = back * value.witness->on_duct_mm, way = back * value.witness->on_other_mm - from;
+      const double length = way.norm();
+      if (length > 0 && part.tree.first_hit(from, way / length, length)) return static_cast<int>(i);
+    }
+  }
+  return std::nullopt;
+}
+
+void say_poses(Subject& subject) { subject.subject += subject.over_motion ? ", over the motion" : ", at rest"; }
+
+std::vector<Subject> clearance_subjects(const Context& context, const ClearanceScope& scope, bool over_motion) {
+  const measure::ClearanceReport& report = over_motion ? context.measures.over_motion : context.measures.at_rest;
+  if (context.bay.parts.empty() && scope.general)
+    return {not_assessed("whole duct", "the bay has no parts", {"parts"})};
+  std::vector<Subject> subjects = not_judged(context, scope, report);
+  if (over_motion && scope.general) {
     for (Subject& s : empty_bodies(context)) subjects.push_back(std::move(s));
   }
-  const Sorted sorted = sorted_pairs(context, report, over_motion);
+  const Sorted sorted = sorted_pairs(context, scope, report, over_motion);
   for (const auto& [bodies, parts] : sorted.unstated) {
     std::vector<std::string> missing;
     for (const std::string& body : bodies) missing.push_back("bodies/" + body + "/motion");
     subjects.push_back(not_assessed(joined(parts), "no motion is stated for " + joined(bodies), missing));
+    subjects.back().over_motion = true;
   }
   for (const auto& [part, of_part] : sorted.by_part) {
     // Of pieces without a limit the nearest stands for all, beside the worst of those that have one.
@@ -215,6 +313,19 @@ std::vector<Subject> clearance_subjects(const Context& context, bool over_motion
       const bool always = verdict == Verdict::not_met || verdict == Verdict::undecided;
       if (always || &s == worst || &s == open) subjects.push_back(s);
     }
+  }
+  return subjects;
+}
+
+std::vector<Subject> clearance_subjects(const Context& context, const ClearanceScope& scope) {
+  std::vector<Subject> subjects = clearance_subjects(context, scope, false);
+  for (Subject& s : clearance_subjects(context, scope, true)) {
+    // A part of which nothing is known is said once.
+    const bool again = s.pair.empty() && !s.over_motion;
+    if (!again) subjects.push_back(std::move(s));
+  }
+  for (Subject& s : subjects) {
+    if (!s.pair.empty() || s.over_motion) say_poses(s);
   }
   return subjects;
 }

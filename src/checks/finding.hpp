@@ -24,6 +24,8 @@ struct Finding {
   duct::DuctId duct;
   std::string subject;  ///< where in words: "tube 1 - rocker cover", "cone R1", "bend at P2"
   std::optional<bay::PartId> part;
+  std::string pair;          ///< clearances: the two things in words, the same at rest and over the motion; else ""
+  bool over_motion = false;  ///< clearances: the least over the motion, not that at rest
   Verdict verdict = Verdict::not_checked;
   measure::Outcome outcome;
   std::optional<Limit> limit;

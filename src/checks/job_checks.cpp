@@ -6,10 +6,10 @@ namespace baywright::checks {
 namespace {
 
 /// Open findings may turn out either way, so none to all of them are not met in the end: a bracket.
-std::vector<Subject> measure_open(const Judged& job, std::span<const Finding> of_ducts) {
+std::vector<Subject> measure_open(const Judged& job, std::span<const Finding> so_far) {
   if (job.ducts.empty()) return {};
   const auto count = [&](Verdict verdict) {
-    return std::count_if(of_ducts.begin(), of_ducts.end(), [&](const Finding& f) { return f.verdict == verdict; });
+    return std::count_if(so_far.begin(), so_far.end(), [&](const Finding& f) { return f.verdict == verdict; });
   };
   const auto undecided = count(Verdict::undecided), not_checked = count(Verdict::not_checked);
   measure::Measured m = measure::Measured::exact(0, Unit::count);

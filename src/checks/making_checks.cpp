@@ -79,7 +79,10 @@ std::vector<Subject> measure_landings(const Context& context) {
   std::vector<Subject> subjects;
   const duct::DuctSpec& spec = context.duct.spec;
   for (const measure::Landing& landing : measure::landings(context.duct, context.measures.joints_over_motion)) {
-    Subject s{landing.tube, std::nullopt, landing.left};
+    subjects.emplace_back();
+    Subject& s = subjects.back();
+    s.subject = landing.tube;
+    s.outcome = landing.left;
     if (spec.made == duct::Making::tacked_in_place) {
       s.subject = "bent tubes";
       s.left_out = "its bent tubes are tacked in place on the vehicle, which brings their ends to where they belong";
@@ -92,7 +95,6 @@ std::vector<Subject> measure_landings(const Context& context) {
       s.outcome =
           measure::NotAssessed{"how its bent tubes are made is not stated", {"ducts/" + spec.id.value + "/made"}};
     }
-    subjects.push_back(std::move(s));
   }
   return subjects;
 }

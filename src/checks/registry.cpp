@@ -10,8 +10,10 @@ namespace {
 
 std::vector<CheckDef> all_checks() {
   std::vector<CheckDef> all;
-  for (auto* group : {path_checks, restriction_checks, sensor_checks, clearance_checks, clamp_checks, joint_checks,
-                      making_checks, asked_checks, job_checks}) {
+  for (auto* group :
+       {path_checks, restriction_checks, sensor_checks, flow_quality_checks, breather_checks, water_checks,
+        clearance_checks, duct_clearance_checks, heat_checks, service_checks, clamp_checks, hose_end_checks,
+        joint_checks, clean_side_checks, charge_checks, making_checks, asked_checks, job_checks}) {
     for (CheckDef& check : group()) all.push_back(std::move(check));
   }
   return all;
@@ -37,8 +39,13 @@ std::string definition_text(const CheckDef& check, const DisplayUnits& units) {
     const std::size_t open = from.find('{', at), close = from.find('}', at);
     text.append(from, at, open - at);
     if (open == std::string::npos || close == std::string::npos) return text;
-    const std::string length = from.substr(open + 1, close - open - 1);
-    text += units.length == LengthUnit::mm ? length : length_text(std::strtod(length.c_str(), nullptr), units);
+    const std::string value = from.substr(open + 1, close - open - 1);
+    const double amount = std::strtod(value.c_str(), nullptr);
+    if (value.ends_with("C")) {
+      text += units.temperature == TemperatureUnit::celsius ? value : format(celsius(amount).si(), Unit::kelvin, units);
+    } else {
+      text += units.length == LengthUnit::mm ? value : length_text(amount, units);
+    }
     at = close + 1;
   }
 }

@@ -50,6 +50,8 @@ Finding judged(const CheckDef& check, const Sheet& sheet, const duct::DuctId& du
   Finding f = blank(check, duct);
   f.subject = subject.subject;
   f.part = subject.part;
+  f.pair = subject.pair;
+  f.over_motion = subject.over_motion;
   f.severity = subject.severity.value_or(check.severity);
   f.outcome = subject.outcome;
   f.limit = subject.limit;
@@ -89,7 +91,8 @@ bool applies(const CheckDef& check, duct::Service service) {
 }  // namespace
 
 std::vector<Finding> run_checks(const Judged& job, const duct::Duct& duct, const DuctMeasures& measures) {
-  const Context context{job.bay, duct, job.flow, job.sheet, measures, job.ducts, job.workshop, job.answers};
+  const Context context{job.bay,   duct,         job.flow,    job.sheet,       measures,
+                        job.ducts, job.workshop, job.answers, job.surroundings};
   std::vector<Finding> findings;
   for (const CheckDef& check : registry()) {
     if (check.services.empty()) continue;
@@ -109,34 +112,19 @@ std::vector<Finding> run_checks(const Judged& job, const duct::Duct& duct, const
 }
 
 std::vector<Finding> run_job_checks(const Judged& job, std::span<const Finding> of_ducts) {
-  std::vector<Finding> findings;
+  std::vector<Finding> findings, so_far(of_ducts.begin(), of_ducts.end());
   for (const CheckDef& check : registry()) {
     if (!check.services.empty()) continue;
+    std::vector<Finding> found;
     if (auto finding = waived(check, job.sheet, {})) {
-      findings.push_back(*std::move(finding));
+      found.push_back(*std::move(finding));
     } else {
-      add_findings(check, job.sheet, {}, check.measure_job(job, of_ducts), findings);
+      add_findings(check, job.sheet, {}, check.measure_job(job, so_far), found);
     }
+    so_far.insert(so_far.end(), found.begin(), found.end());
+    findings.insert(findings.end(), found.begin(), found.end());
   }
   sort_worst_first(findings);
-  return findings;
-}
-
-std::vector<Finding> duct_pair_findings(const std::vector<duct::Duct>& ducts) {
-  std::vector<Finding> findings;
-  for (std::size_t i = 0; i < ducts.size(); ++i) {
-    for (std::size_t k = i + 1; k < ducts.size(); ++k) {
-      for (const char* id : {"cr.static", "cr.motion"}) {
-        Finding f = blank(*find_check(id), ducts[i].spec.id);
-        f.subject = "duct " + ducts[k].spec.id.value;
-        f.verdict = Verdict::not_checked;
-        f.outcome =
-            measure::NotAssessed{"the distance between two ducts is not measured; look at it in the picture", {}};
-        f.hint = "look at the picture, and measure on the vehicle";
-        findings.push_back(std::move(f));
-      }
-    }
-  }
   return findings;
 }
 

@@ -10,13 +10,17 @@ namespace {
 struct LimitId {
   std::string id;
   const CheckDef* check;
+  Unit unit;
+  Comparison comparison;
 };
 
 std::vector<LimitId> known_limits() {
   std::vector<LimitId> known;
   for (const CheckDef& check : registry()) {
-    known.push_back({check.id, &check});
-    for (const std::string& id : check.further_limits) known.push_back({id, &check});
+    known.push_back({check.id, &check, check.unit, check.comparison});
+    for (const FurtherLimit& f : check.further_limits) {
+      known.push_back({f.id, &check, f.unit.value_or(check.unit), f.comparison.value_or(check.comparison)});
+    }
   }
   return known;
 }
@@ -35,16 +39,16 @@ std::vector<std::string> problems_of_limit(const std::string& id, const Limit& l
     return {where + "there is no such check; the nearest known one is " + quoted(nearest->id)};
   }
   const CheckDef& check = *found->check;
-  if (check.limits == LimitPlace::by_class) {
+  if (check.limits == LimitPlace::by_class && id == check.id) {
     return {where + "this check takes its limits from the clearance rows, one for each class of part; remove it here"};
   }
   std::vector<std::string> problems;
-  if (limit.unit != check.unit) {
+  if (limit.unit != found->unit) {
     problems.push_back(where + "is in " + quoted(std::string(file_name(limit.unit))) + ", the check measures in " +
-                       quoted(std::string(file_name(check.unit))));
+                       quoted(std::string(file_name(found->unit))));
   }
-  if (limit.comparison != check.comparison) {
-    problems.push_back(where + "says " + words(limit.comparison) + ", the check needs " + words(check.comparison));
+  if (limit.comparison != found->comparison) {
+    problems.push_back(where + "says " + words(limit.comparison) + ", the check needs " + words(found->comparison));
   }
   if (!std::isfinite(limit.value)) problems.push_back(where + "the value is not a number");
   if (limit.origin.text.empty()) {

@@ -49,4 +49,10 @@ Vec3 outward_direction(const Vec3& tangent, Angle clock) {
   return turned(forward, tangent, clock);
 }
 
+Vec3 nipple_axis(const Vec3& tangent, const BranchPort& branch) {
+  const Vec3 square = outward_direction(tangent, branch.clock);
+  if (!branch.angle) return square;
+  return std::sin(branch.angle->si()) * square - std::cos(branch.angle->si()) * tangent;
+}
+
 }  // namespace baywright::duct

@@ -49,8 +49,9 @@ std::optional<DuctEnd> branch_of_duct(const PortRef& ref, const std::string& whi
   }
   const double station = fitting->station_from_mm;
   const StationFrame frame = layout.at(station);
-  const Vec3 axis = outward_direction(frame.tangent, branch->clock);
-  const double reach = 0.5 * layout.tube_at(station).outer_diameter_mm + branch->height_mm;
+  const Vec3 axis = nipple_axis(frame.tangent, *branch);
+  const double lean = std::sin(branch->angle.value_or(degrees(90)).si());
+  const double reach = 0.5 * layout.tube_at(station).outer_diameter_mm / lean + branch->height_mm;
   const std::string name = named("branch port", ref.fitting.value) + " of duct " + ref.duct.value;
   DuctEnd end{frame.p_mm + reach * axis, axis, branch->outer_diameter_mm, branch->bore_mm, {}, name};
   end.hold.by = "duct " + ref.duct.value;

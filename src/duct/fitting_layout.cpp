@@ -24,7 +24,7 @@ struct AxialLength {
 
 bool is_point(const FittingKind& kind) {
   return std::holds_alternative<BranchPort>(kind) || std::holds_alternative<Bracket>(kind) ||
-         std::holds_alternative<RestrictionTap>(kind);
+         std::holds_alternative<RestrictionTap>(kind) || std::holds_alternative<Drain>(kind);
 }
 
 bool is_elbow(const FittingKind& kind) {

@@ -7,6 +7,9 @@
 namespace baywright::duct {
 namespace {
 
+/// Flatter nipples are no branch but a Y.
+constexpr Angle kFlattestNipple = degrees(20), kSteepestNipple = degrees(160);
+
 struct ValueCheck {
   const bay::Bay& bay;
   Trouble& trouble;
@@ -44,6 +47,10 @@ struct ValueCheck {
     loss(sensor.loss_coefficient);
     not_negative(sensor.boss_radius_mm, "the radius of the boss");
     not_negative(sensor.boss_height_mm, "the height of the boss");
+    if (!sensor.measured_bore_mm) return;
+    const auto [least, greatest] = *sensor.measured_bore_mm;
+    positive(least, "the measured bore");
+    if (!(greatest >= least)) trouble.add(where, "the measured bores stand in the order [least, greatest]");
   }
   void operator()(const Coupler& coupler) {
     not_negative(coupler.gap_mm, "the gap");
@@ -74,6 +81,10 @@ struct ValueCheck {
     if (branch.outer_diameter_mm < branch.bore_mm) trouble.add(where, "the bore is wider than the outer diameter");
     finite(branch.clock.si(), "the clock angle");
     not_negative(branch.height_mm, "the height");
+    not_negative(branch.intrusion_mm.value_or(0), "the intrusion");
+    if (branch.angle && !(branch.angle->si() >= kFlattestNipple.si() && branch.angle->si() <= kSteepestNipple.si())) {
+      trouble.add(where, "the angle of the nipple must lie between 20 and 160 degrees");
+    }
   }
   void operator()(const Bracket& bracket) {
     if (!bay.find_body(bracket.body)) {
@@ -85,6 +96,7 @@ struct ValueCheck {
     not_negative(straightener.length_mm, "the length");
     not_negative(straightener.loss_coefficient, "the loss coefficient");
   }
+  void operator()(const Drain& drain) { positive(drain.bore_mm, "the bore"); }
 };
 
 bool starts_a_leg(const Route& route, const PointId& id) {

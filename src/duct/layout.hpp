@@ -140,5 +140,7 @@ std::optional<Angle> clock_of(const Vec3& tangent, const Vec3& up, const Vec3& o
 /// Direction in which a boss or nipple of this clock stands on the duct: clock_direction in the level vehicle; on a
 /// tube within 15 degrees of vertical the clock counts from the vehicle's forward direction instead of up.
 Vec3 outward_direction(const Vec3& tangent, Angle clock);
+/// Outward axis of a nipple on a tube: square to it unless its angle says otherwise.
+Vec3 nipple_axis(const Vec3& tangent, const BranchPort& branch);
 
 }  // namespace baywright::duct

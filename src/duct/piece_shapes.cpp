@@ -113,6 +113,15 @@ Primitive standing(const Layout& layout, double station_mm, Angle clock, double 
   return {collar, 0, station_mm, station_mm};
 }
 
+/// A nipple that leans: from the axis of the tube on, so that no wedge stays open beside its foot.
+Primitive leaning(const Layout& layout, double station_mm, const BranchPort& branch) {
+  const StationFrame frame = layout.at(station_mm);
+  const Vec3 axis = nipple_axis(frame.tangent, branch);
+  const double surface = 0.5 * layout.tube_at(station_mm).outer_diameter_mm / std::sin(branch.angle->si());
+  return {Collar{frame.p_mm, frame.p_mm + (surface + branch.height_mm) * axis, 0.5 * branch.outer_diameter_mm}, 0,
+          station_mm, station_mm};
+}
+
 void add_standing(const Layout& layout, double from_mm, double to_mm, std::vector<Primitive>& out) {
   for (const PlacedFitting& fitting : layout.fittings) {
     if (fitting.station_from_mm < from_mm || fitting.station_to_mm > to_mm) continue;
@@ -122,6 +131,10 @@ void add_standing(const Layout& layout, double from_mm, double to_mm, std::vecto
                              sensor->boss_radius_mm, sensor->boss_height_mm, 0.5 * sensor->tube.outer_diameter_mm));
     } else if (const auto* branch = std::get_if<BranchPort>(&fitting.kind)) {
       if (branch->height_mm <= 0) continue;
+      if (branch->angle && *branch->angle != degrees(90)) {
+        out.push_back(leaning(layout, fitting.station_from_mm, *branch));
+        continue;
+      }
       out.push_back(standing(layout, fitting.station_from_mm, branch->clock, 0.5 * branch->outer_diameter_mm,
                              branch->height_mm, 0.5 * layout.tube_at(fitting.station_from_mm).outer_diameter_mm));
     }

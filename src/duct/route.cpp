@@ -24,8 +24,8 @@ std::string_view name(Service s) {
 }
 
 std::string_view kind_name(const FittingKind& kind) {
-  constexpr std::array<std::string_view, 7> kNames = {"sensor tube", "coupler", "reducer",          "branch port",
-                                                      "bracket",     "tap",     "flow straightener"};
+  constexpr std::array<std::string_view, 8> kNames = {"sensor tube", "coupler", "reducer",           "branch port",
+                                                      "bracket",     "tap",     "flow straightener", "drain"};
   static_assert(kNames.size() == std::variant_size_v<FittingKind>);
   return kNames[kind.index()];
 }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <variant>
@@ -7,6 +8,7 @@
 
 #include "bay/ids.hpp"
 #include "catalog/clamp_type.hpp"
+#include "catalog/hose_material.hpp"
 #include "geometry/base/id.hpp"
 #include "geometry/base/quantity.hpp"
 #include "geometry/vec.hpp"
@@ -61,6 +63,7 @@ struct SensorTube {
   std::optional<double> loss_coefficient;  ///< K of the insert on its own bore; without it the loss is not checked
   double boss_radius_mm = 0;               ///< envelope of boss and connector: cylinder of this radius...
   double boss_height_mm = 0;               ///< ...standing this far above the tube surface; 0: none
+  std::optional<std::array<double, 2>> measured_bore_mm = {};  ///< least and greatest, on the tube as fitted
   bool operator==(const SensorTube&) const = default;
 };
 
@@ -74,9 +77,22 @@ std::string_view name(ScrewSide side);
 struct HoseClamp {
   HoseEnd end = HoseEnd::upstream;
   catalog::ClampTypeId type;
-  std::optional<Angle> screw_clock;  ///< of the middle of its body; absent: not decided yet
-  std::optional<ScrewSide> screw_side;
+  std::optional<Angle> screw_clock = {};  ///< of the middle of its body; absent: not decided yet
+  std::optional<ScrewSide> screw_side = {};
+  std::optional<double> from_hose_end_mm = {};  ///< band's edge from the end of the hose; absent: where it belongs
+  std::optional<std::array<double, 2>> range_mm =
+      {};  ///< diameters the size that was bought goes round, least and greatest
   bool operator==(const HoseClamp&) const = default;
+};
+
+/// The tube under one end of a hose: the raised ring that keeps the hose from slipping off, or none.
+struct TubeEnd {
+  HoseEnd end = HoseEnd::upstream;
+  bool no_bead = false;
+  double crest_mm = 0;   ///< from the tube's end to the top of the bead
+  double height_mm = 0;  ///< of the bead above the tube
+  double foot_mm = 0;    ///< width of the bead at the tube's surface, even on both sides of its top
+  bool operator==(const TubeEnd&) const = default;
 };
 
 enum class CouplerShape { straight, hump, reducer, elbow };
@@ -93,8 +109,16 @@ struct Coupler {
   double lateral_mm = 0;
   Angle angle;
   std::optional<double> loss_coefficient;
-  std::optional<TubeSize> to;     ///< reducer shape: tube size downstream of the gap
-  std::vector<HoseClamp> clamps;  ///< empty: not stated
+  std::optional<TubeSize> to;        ///< reducer shape: tube size downstream of the gap
+  std::vector<HoseClamp> clamps;     ///< empty: not stated
+  std::vector<TubeEnd> tube_ends;    ///< at most one for each end; one that is absent is not stated
+  catalog::HoseMaterialId material;  ///< empty: not stated
+  std::optional<int> plies;
+  std::optional<bool> wire;                                  ///< a coil of wire in its wall
+  std::optional<Pressure> working_pressure, burst_pressure;  ///< gauge, as its maker states them
+  std::optional<bool> tether;                                ///< a strap keeps its two tubes from coming apart
+  std::optional<double> end_squareness_mm;                   ///< tolerance, +-: how far an end may lie out of square
+  std::optional<double> length_tolerance_mm;                 ///< tolerance, +-
   bool operator==(const Coupler&) const = default;
 };
 
@@ -111,6 +135,9 @@ struct BranchPort {
   double outer_diameter_mm = 0;
   Angle clock;
   double height_mm = 0;  ///< above the tube surface
+  /// Between its axis, inward, and the flow: 90 square, less with the flow. Absent: not stated, drawn square.
+  std::optional<Angle> angle = {};
+  std::optional<double> intrusion_mm = {};  ///< how far it reaches into the tube's bore
   bool operator==(const BranchPort&) const = default;
 };
 
@@ -123,13 +150,20 @@ struct Bracket {
 struct RestrictionTap {
   bool operator==(const RestrictionTap&) const = default;
 };
+/// Lets water out at the floor of the tube.
+struct Drain {
+  double bore_mm = 0;
+  std::optional<bool> self_closing;  ///< shut while the engine draws; absent: not stated
+  bool operator==(const Drain&) const = default;
+};
 struct FlowStraightener {
   double length_mm = 0;
   double loss_coefficient = 0;
   bool operator==(const FlowStraightener&) const = default;
 };
 
-using FittingKind = std::variant<SensorTube, Coupler, Reducer, BranchPort, Bracket, RestrictionTap, FlowStraightener>;
+using FittingKind =
+    std::variant<SensorTube, Coupler, Reducer, BranchPort, Bracket, RestrictionTap, FlowStraightener, Drain>;
 std::string_view kind_name(const FittingKind& kind);  ///< "sensor tube", "coupler"...
 
 struct Fitting {
@@ -179,8 +213,10 @@ struct DuctSpec {
   std::optional<double> fitting_tolerance_mm;
   /// Followed along the tube, bend by bend, this takes the place of `bend_tolerance_mm` in clearances.
   std::optional<BendingTolerance> bending;
-  bool no_sensor = false;    ///< the job says that there is none; else a duct without one is not checked
-  bool no_breather = false;  ///< likewise for the branch port of the breather
+  bool no_sensor = false;            ///< the job says that there is none; else a duct without one is not checked
+  bool no_breather = false;          ///< likewise for the branch port of the breather
+  std::optional<double> exposed_mm;  ///< of a breather: length of it in the wind; absent: not stated
+  std::optional<bool> insulated;     ///< whether that length is
   bool operator==(const DuctSpec&) const = default;
 };
 

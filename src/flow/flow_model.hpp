@@ -19,6 +19,14 @@ namespace baywright::flow {
 
 using ComponentId = Id<struct ComponentTag>;
 
+/// The element of an air cleaner, as its supplier states it.
+struct FilterElement {
+  std::optional<bool> dry;           ///< false: oiled, which in time reaches the air-mass sensor
+  std::optional<double> efficiency;  ///< share of the test dust it keeps, ISO 5011, 0..1
+  std::optional<VolumeFlow> rated;   ///< flow it is made for
+  bool operator==(const FilterElement&) const = default;
+};
+
 /// What the air passes between two ducts, and what that costs: an air cleaner between its inlet and outlet port.
 struct Component {
   ComponentId id;
@@ -26,7 +34,27 @@ struct Component {
   std::optional<bay::PortId> inlet;  ///< where a raw air duct ends; absent: it draws from outside by itself
   bay::PortId outlet;                ///< the duct that starts here has this component ahead of it
   std::optional<FilterCurve> clean, dirty;
+  std::optional<FilterElement> element = {};
   bool operator==(const Component&) const = default;
+};
+
+/// Cooler of the charge air.
+struct ChargeCooler {
+  std::optional<double> effectiveness;     ///< (hot in - hot out) / (hot in - cooling air), 0..1, at the rating
+  std::optional<Temperature> cooling_air;  ///< ahead of the cooler on the day that is asked for
+  std::optional<Pressure> loss;            ///< of total pressure, from the compressor to behind the cooler
+  bool operator==(const ChargeCooler&) const = default;
+};
+
+/// What a job says about its charge air.
+struct ChargeInputs {
+  std::optional<Pressure> boost;                  ///< gauge, at the compressor outlet, at the rating
+  std::optional<Pressure> peak_boost;             ///< the greatest there ever is
+  std::optional<Temperature> inlet_temperature;   ///< of the compressor, on the day that is asked for
+  std::optional<double> compressor_efficiency;    ///< isentropic, total to total, at the rating, 0..1
+  std::optional<Temperature> outlet_temperature;  ///< of the compressor, measured or from its supplier
+  std::optional<ChargeCooler> cooler;
+  bool operator==(const ChargeInputs&) const = default;
 };
 
 /// What a job says about its air; every field that is absent makes the checks that need it `not checked`.
@@ -34,6 +62,7 @@ struct FlowInputs {
   std::optional<MassFlow> rated;
   std::optional<Ambient> ambient;
   std::vector<Component> components;
+  std::optional<ChargeInputs> charge;
   std::optional<Pressure> raw_air_loss;     ///< declared loss from outside to the filter at rated flow
   std::optional<double> wall_roughness_mm;  ///< default 0.01 (common practice, no source)
   bool operator==(const FlowInputs&) const = default;
@@ -86,5 +115,9 @@ std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& du
 /// element takes the share of its length.
 std::vector<GaugeReading> gauge_readings(const duct::Duct& duct, const Restriction& restriction,
                                          const FlowInputs& inputs);
+/// What a gauge would read on the tube's wall at any station, `name` standing for the tap. EXPECTS as above, and that
+/// the duct does not choke.
+GaugeReading gauge_at(const duct::Duct& duct, double station_mm, const std::string& name,
+                      const Restriction& restriction, const FlowInputs& inputs);
 
 }  // namespace baywright::flow

@@ -252,6 +252,7 @@ class Builder {
 
   double add_fitting(const duct::PlacedFitting&, const duct::Bracket&, double at) { return at; }
   double add_fitting(const duct::PlacedFitting&, const duct::RestrictionTap&, double at) { return at; }
+  double add_fitting(const duct::PlacedFitting&, const duct::Drain&, double at) { return at; }
 
   void miss(const duct::PlacedFitting& fitting, const std::string& key) {
     path_.missing.push_back("ducts/" + duct_.spec.id.value + "/fittings/" + fitting.id.value + "/" + key);

@@ -240,6 +240,12 @@ GaugeReading reading_at(const std::string& tap, double station_mm, double bore_m
 
 }  // namespace
 
+GaugeReading gauge_at(const duct::Duct& duct, double station_mm, const std::string& name,
+                      const Restriction& restriction, const FlowInputs& inputs) {
+  EXPECTS(inputs.rated && inputs.ambient && !restriction.choked());
+  return reading_at(name, station_mm, duct.layout.tube_at(station_mm).bore_mm(), restriction, inputs);
+}
+
 std::vector<GaugeReading> gauge_readings(const duct::Duct& duct, const Restriction& restriction,
                                          const FlowInputs& inputs) {
   EXPECTS(inputs.rated && inputs.ambient);

@@ -134,6 +134,7 @@ class Assembly {
 
   void add_attitudes_and_openings() {
     out_.bay.attitudes.push_back({"level", Angle(), Angle()});
+    out_.bay.ground = out_.job.ground;
     out_.bay.attitudes_stated = !out_.job.attitudes.empty();
     for (const bay::Attitude& attitude : out_.job.attitudes) out_.bay.attitudes.push_back(attitude);
     for (const OpeningSpec& spec : out_.job.openings) {
@@ -241,7 +242,7 @@ class Assembly {
       }
       out_.workshop = std::move(*shop);
     }
-    for (const JobProblem& problem : unknown_clamps(out_.job, out_.workshop)) {
+    for (const JobProblem& problem : not_in_workshop(out_.job, out_.workshop)) {
       errors_.push_back({ErrorCode::bad_value, place_in_job(problem.pointer), problem.message});
     }
   }
@@ -374,7 +375,13 @@ tl::unexpected<std::vector<Error>> about_file(std::vector<Error> errors, const f
 
 }  // namespace
 
-checks::Judged Installation::judged() const { return {bay, ducts, job.flow, sheet, workshop, job.answers}; }
+checks::Judged Installation::judged() const {
+  checks::Surroundings surroundings{job.service_points, job.filter_elements, {}};
+  for (const PartSpec& part : job.parts) {
+    if (part.shielded_by) surroundings.shields.push_back({part.id, *part.shielded_by});
+  }
+  return {bay, ducts, job.flow, sheet, workshop, job.answers, std::move(surroundings)};
+}
 
 ResultAll<Installation> assemble(const Job& job, const fs::path& folder, const Progress& progress,
                                  const Installation* previous, const ReadOptions& options) {

@@ -166,6 +166,29 @@ double shortest_decimal(double guess, bool (*matches)(double number, const void*
   return guess;
 }
 
+bool CountCodec::read(const Node& node, int& value, const At& at) const {
+  const bool whole = node.kind == Node::Kind::number && node.number >= least && node.number <= most &&
+                     node.number == std::floor(node.number);
+  if (!whole) {
+    at.wrong(node, "is " + shown(node) + "; expected " + expected());
+    return false;
+  }
+  value = static_cast<int>(node.number);
+  return true;
+}
+
+Node CountCodec::schema() const {
+  Node node = Node::object();
+  node.put("type", Node::of("integer"));
+  node.put("minimum", Node::of(static_cast<double>(least)));
+  node.put("maximum", Node::of(static_cast<double>(most)));
+  return node;
+}
+
+std::string CountCodec::expected() const {
+  return "a whole number from " + std::to_string(least) + " to " + std::to_string(most);
+}
+
 bool PointCodec::read(const Node& node, Vec3& value, const At& at) const {
   if (!expect_list(node, 3, 3, at)) return false;
   bool good = true;

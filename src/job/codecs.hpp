@@ -164,6 +164,15 @@ inline MeasureCodec<Temperature> temperature(Range range) { return {Dimension::t
 inline MeasureCodec<MassFlow> mass_flow(Range range) { return {Dimension::mass_flow, range}; }
 inline MeasureCodec<VolumeFlow> volume_flow(Range range) { return {Dimension::volume_flow, range}; }
 
+/// A whole number.
+struct CountCodec {
+  int least = 0, most = 0;
+  bool read(const Node& node, int& value, const At& at) const;
+  Node write(int value) const { return Node::of(static_cast<double>(value)); }
+  Node schema() const;
+  std::string expected() const;
+};
+
 /// Three lengths.
 struct PointCodec {
   bool read(const Node& node, Vec3& value, const At& at) const;

@@ -116,7 +116,7 @@ class SecondLook {
       }
       workshop = std::move(*shop);
     }
-    for (const JobProblem& problem : unknown_clamps(job_, workshop)) {
+    for (const JobProblem& problem : not_in_workshop(job_, workshop)) {
       if (reading_.touches(problem.pointer)) continue;
       errors_.push_back({ErrorCode::bad_value, place_in_job(problem.pointer), problem.message});
     }

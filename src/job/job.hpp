@@ -7,6 +7,7 @@
 #include "bay/bay.hpp"
 #include "bay/motion_spec.hpp"
 #include "checks/answer.hpp"
+#include "checks/surroundings.hpp"
 #include "duct/route.hpp"
 #include "flow/flow_model.hpp"
 #include "geometry/base/unit.hpp"
@@ -46,6 +47,7 @@ struct PartSpec {
   bool drop_hidden = false;                 ///< solids of a STEP file that nothing outside sees are left out
   bool size_confirmed = false;              ///< the user has looked: the size it is read with is right
   bool removed_first = false;               ///< may be taken out before clamps are worked
+  std::optional<bay::PartId> shielded_by;   ///< hot parts: the part that stands before it as a shield
   Placement placement;
   bool operator==(const PartSpec&) const = default;
 };
@@ -60,6 +62,7 @@ struct PortSpec {
   bay::BodyId body = bay::kVehicle;
   std::optional<bay::PartId> part;
   double contact_length_mm = 0;
+  std::optional<bay::Hood> hood;
   bool operator==(const PortSpec&) const = default;
 };
 
@@ -76,7 +79,8 @@ struct Job {
   std::string note;
   DisplayUnits units;
   std::vector<bay::Attitude> attitudes;  ///< besides level
-  std::vector<BodySpec> bodies;          ///< `vehicle` need not be listed
+  bay::Ground ground;
+  std::vector<BodySpec> bodies;  ///< `vehicle` need not be listed
   bool motions_combined = false;
   std::vector<PartSpec> parts;
   std::vector<OpeningSpec> openings;
@@ -84,6 +88,8 @@ struct Job {
   std::vector<duct::DuctSpec> ducts;
   flow::FlowInputs flow;
   std::vector<checks::Answer> answers;
+  std::vector<checks::ServicePoint> service_points;
+  std::vector<checks::FilterElement> filter_elements;
   std::string sheet;  ///< file relative to the job folder, or "default"; "": no limits
   std::string tools;  ///< file of tools and clamps relative to the job folder, or "default"; "": default
   double clearance_width_mm = 0.1;

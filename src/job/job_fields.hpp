@@ -219,6 +219,8 @@ void describe(V& v, Of<PartSpec>) {
              "true: its size was looked at and is right, however unlikely.");
   v.optional("removed_first", &S::removed_first, FlagCodec(),
              "true: may be taken out before clamps are worked; the report counts it.");
+  v.optional("shielded_by", &S::shielded_by, IdCodec<bay::PartTag>(),
+             "Hot parts: the part that stands before it as a heat shield.");
   v.optional("placement", &S::placement, object<Placement>(), "Where the file's own frame lies in the vehicle frame.");
 }
 
@@ -228,6 +230,24 @@ void describe(V& v, Of<OpeningSpec>) {
   v.required("id", &S::id, IdCodec<bay::OpeningTag>(), "Id of the opening.");
   v.optional("name", &S::name, TextCodec(), "Name on screen and in reports.");
   v.required("outline_mm", &S::outline_mm, list_of(PointCodec(), 3, 1000), "Corners in order, vehicle frame.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::Hood>) {
+  using S = bay::Hood;
+  v.required("faces", &S::faces, DirectionCodec(), "The way its opening looks; any length but zero.");
+  v.required("open_area_cm2", &S::open_area_cm2, number(above(0, 1e6)), "Open area in cm2, grilles taken off.");
+  v.optional("labyrinth", &S::labyrinth, FlagCodec(), "true: the air turns in it so that drops stay outside.");
+}
+
+template <class V>
+void describe(V& v, Of<bay::Ground>) {
+  using S = bay::Ground;
+  v.optional("height_mm", &S::height_mm, length(within_bay()),
+             "Of the ground: z in the vehicle frame, at rest, level.");
+  v.optional("bump_mm", &S::bump_mm, length(size_or_none()),
+             "How far the vehicle sinks from there with its springs on their stops.");
+  v.optional("wading_mm", &S::wading_mm, length(size_or_none()), "Depth of water the vehicle may go through.");
 }
 
 template <class V>
@@ -243,6 +263,7 @@ void describe(V& v, Of<PortSpec>) {
   v.optional("part", &S::part, IdCodec<bay::PartTag>(), "Part it belongs to.");
   v.optional("contact_length_mm", &S::contact_length_mm, length(size_or_none()),
              "Within this distance along the duct, touching that part is by design.");
+  v.optional("hood", &S::hood, object<bay::Hood>(), "Cover over an inlet of outside air.");
 }
 
 template <class V>
@@ -301,6 +322,8 @@ void describe(V& v, Of<duct::SensorTube>) {
   v.optional("loss_coefficient", &S::loss_coefficient, number(at_least(0, 1000)), "K of the insert on its own bore.");
   v.optional("boss_radius_mm", &S::boss_radius_mm, length(size_or_none()), "Room of boss and connector: radius");
   v.optional("boss_height_mm", &S::boss_height_mm, length(size_or_none()), "and height above the tube.");
+  v.optional("measured_bore_mm", &S::measured_bore_mm, exactly<2>(length(size())),
+             "[least, greatest] inner diameter, measured on the tube as fitted.");
 }
 
 inline WordCodec<duct::HoseEnd> hose_end() {
@@ -319,6 +342,23 @@ void describe(V& v, Of<duct::HoseClamp>) {
              "Middle of its body: from up, positive clockwise seen along the flow; absent: not decided.");
   v.optional("screw_faces", &S::screw_side, screw_side(),
              "Where the screw's head faces along the band, seen along the flow; absent: not decided.");
+  v.optional("from_hose_end_mm", &S::from_hose_end_mm, length(size_or_none()),
+             "From the end of the hose to the band; 6.4 when absent.");
+  v.optional("range_mm", &S::range_mm, exactly<2>(length(size())),
+             "Diameters the size that was bought goes round: [least, greatest].");
+}
+
+inline WordCodec<bool> no_bead() { return {{{true, "none"}}}; }
+
+template <class V>
+void describe(V& v, Of<duct::TubeEnd>) {
+  using S = duct::TubeEnd;
+  v.required("end", &S::end, hose_end(), "End of the hose it lies under.");
+  v.optional("bead", &S::no_bead, no_bead(), "none: the tube has no bead there;");
+  v.optional("crest_mm", &S::crest_mm, length(size()), "or from the tube's end to the top of the bead,");
+  v.optional("height_mm", &S::height_mm, length(size()), "height of the bead above the tube");
+  v.optional("foot_mm", &S::foot_mm, length(size()), "and width of the bead at the tube's surface.");
+  v.exactly_one_of({{"bead"}, {"crest_mm", "height_mm", "foot_mm"}});
 }
 
 template <class V>
@@ -337,6 +377,18 @@ void describe(V& v, Of<duct::Coupler>) {
   v.optional("angle_deg", &S::angle, angle(at_least(0, 90)), "Angle it takes, each way.");
   v.optional("loss_coefficient", &S::loss_coefficient, number(at_least(0, 1000)), "K on its own bore.");
   v.optional("clamps", &S::clamps, list_of(object<duct::HoseClamp>(), 0, 8), "Hose clamps on its ends.");
+  v.optional("tube_ends", &S::tube_ends, list_of(object<duct::TubeEnd>(), 0, 2), "Beads of the two tubes under it.");
+  v.optional("material", &S::material, IdCodec<catalog::HoseMaterialTag>(),
+             "Id of a material in the table of tools, clamps and materials.");
+  v.optional("plies", &S::plies, CountCodec{1, 20}, "Layers of fabric in its wall.");
+  v.optional("wire", &S::wire, FlagCodec(), "true: a coil of wire in its wall; false: none.");
+  v.optional("working_pressure_kPa", &S::working_pressure, pressure(above(0, 1e5)), "Gauge, as its maker states it.");
+  v.optional("burst_pressure_kPa", &S::burst_pressure, pressure(above(0, 1e5)), "Gauge, as its maker states it.");
+  v.optional("tether", &S::tether, FlagCodec(), "true: a strap keeps its two tubes together; false: none.");
+  v.optional("end_squareness_mm", &S::end_squareness_mm, length(at_least(0, 1000)),
+             "Tolerance, plus or minus: how far an end may lie out of square.");
+  v.optional("length_tolerance_mm", &S::length_tolerance_mm, length(at_least(0, 1000)),
+             "Tolerance of its length, plus or minus.");
 }
 
 template <class V>
@@ -353,6 +405,9 @@ void describe(V& v, Of<duct::BranchPort>) {
   v.required("outer_diameter_mm", &S::outer_diameter_mm, length(size()), "Outer diameter of the nipple.");
   v.required("clock_deg", &S::clock, angle(any_turn()), "Its axis: from up, positive clockwise seen along the flow.");
   v.optional("height_mm", &S::height_mm, length(size_or_none()), "Above the tube's surface.");
+  v.optional("angle_deg", &S::angle, angle(Range{20, 160}),
+             "Between the nipple's axis, inward, and the flow: 90 square, less with the flow.");
+  v.optional("intrusion_mm", &S::intrusion_mm, length(size_or_none()), "How far the nipple reaches into the bore.");
 }
 
 template <class V>
@@ -368,6 +423,13 @@ void describe(V& v, Of<duct::FlowStraightener>) {
   using S = duct::FlowStraightener;
   v.required("length_mm", &S::length_mm, length(size()), "Length of the insert.");
   v.required("loss_coefficient", &S::loss_coefficient, number(at_least(0, 1000)), "K on the tube's bore.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::Drain>) {
+  using S = duct::Drain;
+  v.required("bore_mm", &S::bore_mm, length(size()), "Inner diameter of the hole water leaves by.");
+  v.optional("self_closing", &S::self_closing, FlagCodec(), "true: shut while the engine draws air.");
 }
 
 template <class V>
@@ -406,6 +468,8 @@ void describe(V& v, Of<duct::DuctSpec>) {
              "What the bender holds, one by one; clearance then follows the tube along its bends.");
   v.optional("sensor", &S::no_sensor, fitted_or_none(), "none: the duct has no air-mass sensor and needs none.");
   v.optional("breather", &S::no_breather, fitted_or_none(), "none: no breather enters this duct.");
+  v.optional("exposed_mm", &S::exposed_mm, length(size_or_none()), "Of a breather: length of it in the wind.");
+  v.optional("insulated", &S::insulated, FlagCodec(), "true: that length is insulated or heated.");
   v.required("route", &S::route, RouteCodec(), "Centerline as intersection points, in the direction of flow.");
   v.optional("fittings", &S::fittings, list_of(object<duct::Fitting>()), "What sits on it, in any order.");
 }
@@ -437,6 +501,42 @@ void describe(V& v, Of<flow::FilterCurve>) {
   v.optional("outlet_bore_mm", &S::outlet_bore_mm, length(size_or_none()), "Needed when the curve is static.");
 }
 
+inline WordCodec<bool> dry_or_oiled() { return {{{true, "dry"}, {false, "oiled"}}}; }
+
+template <class V>
+void describe(V& v, Of<flow::FilterElement>) {
+  using S = flow::FilterElement;
+  v.optional("kind", &S::dry, dry_or_oiled(), "Whether the element is dry or oiled.");
+  v.optional("efficiency", &S::efficiency, number(Range{0, 1}), "Share of the test dust it keeps, ISO 5011.");
+  v.optional("rated_m3_per_s", &S::rated, volume_flow(above(0, 100)), "Volume flow it is made for.");
+}
+
+template <class V>
+void describe(V& v, Of<flow::ChargeCooler>) {
+  using S = flow::ChargeCooler;
+  v.optional("effectiveness", &S::effectiveness, number(Range{0, 1}),
+             "(Air in - air out) / (air in - cooling air) at the rating.");
+  v.optional("cooling_air_C", &S::cooling_air, temperature(Range{flow::kColdestAmbient_C, 120}),
+             "Air ahead of the cooler, on the same day.");
+  v.optional("loss_kPa", &S::loss, pressure(at_least(0, 200)),
+             "Loss of total pressure from the compressor to behind the cooler.");
+}
+
+template <class V>
+void describe(V& v, Of<flow::ChargeInputs>) {
+  using S = flow::ChargeInputs;
+  v.optional("boost_kPa", &S::boost, pressure(above(0, 2000)),
+             "Gauge pressure at the compressor outlet, at the rating.");
+  v.optional("peak_boost_kPa", &S::peak_boost, pressure(above(0, 2000)), "The greatest gauge pressure there ever is.");
+  v.optional("inlet_temperature_C", &S::inlet_temperature, temperature(Range{flow::kColdestAmbient_C, 120}),
+             "Air at the compressor inlet, on the hottest day it has to work on.");
+  v.optional("compressor_efficiency", &S::compressor_efficiency, number(above(0, 1)),
+             "Isentropic efficiency of the compressor at the rating.");
+  v.optional("outlet_temperature_C", &S::outlet_temperature, temperature(Range{-50, 500}),
+             "At the compressor outlet, measured or from its supplier; absent: worked out.");
+  v.optional("cooler", &S::cooler, object<flow::ChargeCooler>(), "The charge cooler.");
+}
+
 template <class V>
 void describe(V& v, Of<flow::Component>) {
   using S = flow::Component;
@@ -446,6 +546,7 @@ void describe(V& v, Of<flow::Component>) {
   v.required("outlet", &S::outlet, IdCodec<bay::PortTag>(), "Port at which the duct behind it starts.");
   v.optional("clean", &S::clean, object<flow::FilterCurve>(), "Loss against flow with a clean element.");
   v.optional("dirty", &S::dirty, object<flow::FilterCurve>(), "Loss against flow at change-out.");
+  v.optional("element", &S::element, object<flow::FilterElement>(), "What the element is.");
 }
 
 template <class V>
@@ -455,6 +556,7 @@ void describe(V& v, Of<flow::FlowInputs>) {
   v.optional("ambient", &S::ambient, object<flow::Ambient>(), "Air outside at the place of work.");
   v.optional("components", &S::components, list_of(object<flow::Component>(), 0, 100),
              "What the air passes ahead of a duct: the air cleaner with its curves.");
+  v.optional("charge", &S::charge, object<flow::ChargeInputs>(), "What is known about the charge air.");
   v.optional("raw_air_loss_kPa", &S::raw_air_loss, pressure(at_least(0, 100)),
              "Loss from outside to the filter at rated flow.");
   v.optional("wall_roughness_mm", &S::wall_roughness_mm, length(at_least(0, 10)),
@@ -474,12 +576,33 @@ void describe(V& v, Of<checks::Answer>) {
 }
 
 template <class V>
+void describe(V& v, Of<checks::ServicePoint>) {
+  using S = checks::ServicePoint;
+  v.required("name", &S::name, TextCodec{true}, "What is there: \"dipstick\".");
+  v.required("at_mm", &S::at_mm, PointCodec(), "Where the hand goes, vehicle frame at rest.");
+}
+
+template <class V>
+void describe(V& v, Of<checks::FilterElement>) {
+  using S = checks::FilterElement;
+  v.required("component", &S::component, IdCodec<flow::ComponentTag>(), "Component of `flow` that it belongs to.");
+  v.required("from_mm", &S::from_mm, PointCodec(), "Middle of one of its end faces, vehicle frame.");
+  v.required("axis", &S::axis, DirectionCodec(), "From that face to the other.");
+  v.required("length_mm", &S::length_mm, length(size()), "Between its end faces.");
+  v.required("diameter_mm", &S::diameter_mm, length(size()), "Outer diameter.");
+  v.required("draw", &S::draw, DirectionCodec(), "The way it comes out.");
+  v.required("draw_mm", &S::draw_mm, length(size()), "How far it has to come until it is free.");
+  v.required("housing", &S::housing, IdCodec<bay::PartTag>(), "Part it sits in: not in its way.");
+}
+
+template <class V>
 void describe(V& v, Of<Job>) {
   v.optional("name", &Job::name, TextCodec(), "Title of the job.");
   v.optional("note", &Job::note, TextCodec{false, false}, "Free text, printed in the report.");
   v.optional("units", &Job::units, object<DisplayUnits>(), "Units in which results are shown.");
   v.optional("attitudes", &Job::attitudes, list_of(object<bay::Attitude>(), 0, 100),
              "How the vehicle may stand, besides level.");
+  v.optional("ground", &Job::ground, object<bay::Ground>(), "How the vehicle stands over ground and water.");
   v.optional("bodies", &Job::bodies, list_of(object<BodySpec>(), 0, 1000), "Groups that move as one.");
   v.optional("motions_combined", &Job::motions_combined, FlagCodec(),
              "All bodies may move at the same time (full product) instead of one at a time.");
@@ -491,6 +614,10 @@ void describe(V& v, Of<Job>) {
   v.optional("flow", &Job::flow, object<flow::FlowInputs>(), "What is known about the air.");
   v.optional("answers", &Job::answers, list_of(object<checks::Answer>(), 0, 1000),
              "Answers to what only a person can see: checks that ask.");
+  v.optional("service_points", &Job::service_points, list_of(object<checks::ServicePoint>(), 0, 1000),
+             "Where hands go on a warm vehicle.");
+  v.optional("filter_elements", &Job::filter_elements, list_of(object<checks::FilterElement>(), 0, 100),
+             "Elements of the air cleaners, and how they come out.");
   v.optional("sheet", &Job::sheet, TextCodec(), "Requirement sheet: a path, or \"default\".");
   v.optional("tools", &Job::tools, TextCodec(), "Table of tools and clamps: a path, or \"default\".");
   v.optional("clearance_width_mm", &Job::clearance_width_mm, length(Range{0.001, 10}),

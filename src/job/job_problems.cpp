@@ -75,6 +75,7 @@ class Examination {
     for (std::size_t i = 0; i < job_.ducts.size(); ++i) duct(job_.ducts[i], item("/ducts", i));
     one_duct_each();
     for (std::size_t i = 0; i < job_.answers.size(); ++i) answer(job_.answers[i], i);
+    for (std::size_t i = 0; i < job_.filter_elements.size(); ++i) element(job_.filter_elements[i], i);
     air();
     return std::move(problems_);
   }
@@ -103,12 +104,33 @@ class Examination {
 
   void part(const PartSpec& spec, const std::string& at) {
     bodies_.want(spec.body.value, at + "/body");
+    shield(spec, at + "/shielded_by");
     if (spec.part_class == bay::PartClass::plain && spec.surface_temperature &&
         *spec.surface_temperature >= celsius(kHotSurface_C)) {
       complain(
           at + "/surface_temperature_C",
           "is that of a hot part, but its class is \"plain\", which needs far less distance; say \"class\": \"hot\"");
     }
+  }
+
+  void shield(const PartSpec& spec, const std::string& at) {
+    if (!spec.shielded_by) return;
+    parts_.want(spec.shielded_by->value, at);
+    if (*spec.shielded_by == spec.id)
+      complain(at, "a part does not shield itself; name the part that stands before it");
+    if (spec.part_class != bay::PartClass::hot) {
+      complain(at, "only a part of class \"hot\" is shielded; this one is of class \"" +
+                       std::string(bay::name(spec.part_class)) + "\"");
+    }
+  }
+
+  void element(const checks::FilterElement& spec, std::size_t index) {
+    const std::string at = item("/filter_elements", index);
+    parts_.want(spec.housing.value, at + "/housing");
+    const auto& components = job_.flow.components;
+    const bool known = std::any_of(components.begin(), components.end(),
+                                   [&](const flow::Component& c) { return c.id == spec.component; });
+    if (!known) complain(at + "/component", "\"" + spec.component.value + "\" is no component of /flow/components");
   }
 
   void body(const BodySpec& spec, const std::string& at) {
@@ -271,6 +293,7 @@ class Examination {
       if (coupler->length_mm > 0 && coupler->length_mm <= coupler->gap_mm) {
         complain(at + "/length_mm", "is not longer than the gap; the hose must overlap both tube ends");
       }
+      hose(*coupler, at);
     }
     if (const auto* reducer = std::get_if<duct::Reducer>(&fitting.kind)) tube(reducer->to, at + "/to");
     if (const auto* branch = std::get_if<duct::BranchPort>(&fitting.kind)) {
@@ -278,6 +301,28 @@ class Examination {
     }
     if (const auto* bracket = std::get_if<duct::Bracket>(&fitting.kind)) {
       bodies_.want(bracket->body.value, at + "/body");
+    }
+  }
+
+  void hose(const duct::Coupler& coupler, const std::string& at) {
+    for (std::size_t i = 0; i < coupler.clamps.size(); ++i) {
+      const auto& range = coupler.clamps[i].range_mm;
+      if (range && (*range)[0] >= (*range)[1]) {
+        complain(item(at + "/clamps", i) + "/range_mm", "is upside down; give the least diameter first");
+      }
+    }
+    for (std::size_t i = 0; i < coupler.tube_ends.size(); ++i) {
+      const duct::TubeEnd& end = coupler.tube_ends[i];
+      const std::string where = item(at + "/tube_ends", i);
+      if (i > 0 && end.end == coupler.tube_ends[0].end) {
+        complain(where + "/end", "is stated twice; a hose has one tube under each end");
+      }
+      if (!end.no_bead && end.foot_mm > 0 && 0.5 * end.foot_mm > end.crest_mm) {
+        complain(where + "/foot_mm", "is so wide that the bead begins beyond the tube's end (crest_mm)");
+      }
+    }
+    if (coupler.working_pressure && coupler.burst_pressure && *coupler.burst_pressure < *coupler.working_pressure) {
+      complain(at + "/burst_pressure_kPa", "is below working_pressure_kPa");
     }
   }
 
@@ -333,6 +378,10 @@ class Examination {
       curve(all[i].clean, at + "/clean");
       curve(all[i].dirty, at + "/dirty");
     }
+    const auto& charge = job_.flow.charge;
+    if (charge && charge->boost && charge->peak_boost && *charge->peak_boost < *charge->boost) {
+      complain("/flow/charge/peak_boost_kPa", "is below boost_kPa; it is the greatest there ever is");
+    }
   }
 
   const Job& job_;
@@ -350,27 +399,59 @@ class Examination {
 
 std::vector<JobProblem> problems_of(const Job& job) { return Examination(job).run(); }
 
-std::vector<JobProblem> unknown_clamps(const Job& job, const catalog::Workshop& workshop) {
+namespace {
+
+template <class Row>
+std::vector<std::string> ids_of(const std::vector<Row>& rows) {
   std::vector<std::string> ids;
-  for (const catalog::ClampType& clamp : workshop.clamps) ids.push_back(clamp.id.value);
-  std::vector<JobProblem> out;
+  for (const Row& row : rows) ids.push_back(row.id.value);
+  return ids;
+}
+
+/// What a coupler names that the table does not have.
+class UnknownRows {
+ public:
+  explicit UnknownRows(const catalog::Workshop& workshop)
+      : workshop_(workshop), clamps_(ids_of(workshop.clamps)), materials_(ids_of(workshop.materials)) {}
+
+  void look_at(const duct::Coupler& coupler, const std::string& at) {
+    for (std::size_t k = 0; k < coupler.clamps.size(); ++k) {
+      const catalog::ClampTypeId& type = coupler.clamps[k].type;
+      if (type.empty() || catalog::find_clamp(workshop_.clamps, type)) continue;
+      complain(item(at + "/clamps", k) + "/type", "clamp", type.value, clamps_);
+    }
+    if (!coupler.material.empty() && !catalog::find_material(workshop_.materials, coupler.material)) {
+      complain(at + "/material", "material", coupler.material.value, materials_);
+    }
+  }
+  std::vector<JobProblem> take() { return std::move(found_); }
+
+ private:
+  void complain(const std::string& pointer, const std::string& noun, const std::string& id,
+                const std::vector<std::string>& known) {
+    const std::string near = nearest_word(id, known);
+    const std::string has = known.empty() ? "; it has none" : "; it has " + joined(known);
+    found_.push_back({pointer, "there is no " + noun + " \"" + id + "\" in the table of tools and clamps" +
+                                   (near.empty() ? has : "; did you mean \"" + near + "\"?")});
+  }
+
+  const catalog::Workshop& workshop_;
+  std::vector<std::string> clamps_, materials_;
+  std::vector<JobProblem> found_;
+};
+
+}  // namespace
+
+std::vector<JobProblem> not_in_workshop(const Job& job, const catalog::Workshop& workshop) {
+  UnknownRows unknown(workshop);
   for (std::size_t d = 0; d < job.ducts.size(); ++d) {
     const auto& fittings = job.ducts[d].fittings;
     for (std::size_t i = 0; i < fittings.size(); ++i) {
       const auto* coupler = std::get_if<duct::Coupler>(&fittings[i].kind);
-      if (!coupler) continue;
-      for (std::size_t k = 0; k < coupler->clamps.size(); ++k) {
-        const catalog::ClampTypeId& type = coupler->clamps[k].type;
-        if (type.empty() || catalog::find_clamp(workshop.clamps, type)) continue;
-        const std::string near = nearest_word(type.value, ids);
-        out.push_back({"/ducts/" + std::to_string(d) + "/fittings/" + std::to_string(i) + "/clamps/" +
-                           std::to_string(k) + "/type",
-                       "there is no clamp \"" + type.value + "\" in the table of tools and clamps" +
-                           (near.empty() ? "; it has " + joined(ids) : "; did you mean \"" + near + "\"?")});
-      }
+      if (coupler) unknown.look_at(*coupler, item(item("/ducts", d) + "/fittings", i));
     }
   }
-  return out;
+  return unknown.take();
 }
 
 }  // namespace baywright::job

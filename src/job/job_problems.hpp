@@ -18,7 +18,7 @@ struct JobProblem {
 /// Double ids, references to things that are not there, values that contradict each other. Empty ids are skipped: a
 /// reader has already complained about them.
 std::vector<JobProblem> problems_of(const Job& job);
-/// Hose clamps whose type the table of tools and clamps does not have.
-std::vector<JobProblem> unknown_clamps(const Job& job, const catalog::Workshop& workshop);
+/// Hose clamps and materials of hoses that the table of tools and clamps does not have.
+std::vector<JobProblem> not_in_workshop(const Job& job, const catalog::Workshop& workshop);
 
 }  // namespace baywright::job

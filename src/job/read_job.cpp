@@ -33,8 +33,8 @@ const std::vector<std::string>& MotionNames::of() {
 }
 
 const std::vector<std::string>& fitting_names() {
-  static const std::vector<std::string> kNames{"sensor tube", "coupler",         "reducer",          "branch port",
-                                               "bracket",     "restriction tap", "flow straightener"};
+  static const std::vector<std::string> kNames{"sensor tube", "coupler",         "reducer",           "branch port",
+                                               "bracket",     "restriction tap", "flow straightener", "drain"};
   return kNames;
 }
 

@@ -77,6 +77,8 @@ constexpr std::array kSheetUnits{
     SheetUnit{"kg/h", Unit::kg_per_s, Dimension::mass_flow, "kg/h"},
     SheetUnit{"lb/min", Unit::kg_per_s, Dimension::mass_flow, "lb/min"},
     SheetUnit{"m/s", Unit::m_per_s, Dimension::speed, "m/s"},
+    SheetUnit{"%", Unit::percent, Dimension::plain, ""},
+    SheetUnit{"ml", Unit::millilitre, Dimension::plain, ""},
 };
 
 /// One of the words above.

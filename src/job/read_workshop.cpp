@@ -73,6 +73,15 @@ void describe(V& v, Of<catalog::Tool>) {
   v.required("source", &S::source, TextCodec{true}, "Where the figures come from.");
 }
 
+inline WordCodec<catalog::ClampKind> clamp_kind() {
+  using Kind = catalog::ClampKind;
+  return {{{Kind::worm, "worm"},
+           {Kind::lined_worm, "lined worm"},
+           {Kind::lug, "lug"},
+           {Kind::t_bolt, "t-bolt"},
+           {Kind::spring_t_bolt, "spring t-bolt"}}};
+}
+
 template <class V>
 void describe(V& v, Of<catalog::ClampType>) {
   using S = catalog::ClampType;
@@ -86,6 +95,19 @@ void describe(V& v, Of<catalog::ClampType>) {
   v.required("hexagon_mm", &S::hexagon_mm, length(above(0, 100)), "Of the screw's head, across flats.");
   v.optional("stud_mm", &S::stud_mm, length(tool_size_or_none()), "What sticks out beyond the nut when tight.");
   v.optional("turns_to_close", &S::turns_to_close, number(at_least(0, 1000)), "Of the screw, from put on to tight.");
+  v.optional("kind", &S::kind, clamp_kind(), "How it draws its band together.");
+  v.required("source", &S::source, TextCodec{true}, "Where the figures come from.");
+}
+
+template <class V>
+void describe(V& v, Of<catalog::HoseMaterial>) {
+  using S = catalog::HoseMaterial;
+  v.required("id", &S::id, IdCodec<catalog::HoseMaterialTag>(), "Id of the material.");
+  v.required("name", &S::name, TextCodec{true}, "Name in reports.");
+  v.required("continuous_C", &S::continuous, temperature(Range{-50, 500}), "Air it takes for as long as it lives.");
+  v.required("peak_C", &S::peak, temperature(Range{-50, 500}), "Air it takes for short times.");
+  v.required("oil_proof", &S::oil_proof, FlagCodec(), "Whether it takes the oil mist of crankcase gas.");
+  v.required("silicone", &S::silicone, FlagCodec(), "Whether its outside is silicone, whatever its liner is.");
   v.required("source", &S::source, TextCodec{true}, "Where the figures come from.");
 }
 
@@ -94,6 +116,7 @@ void describe(V& v, Of<catalog::Workshop>) {
   using S = catalog::Workshop;
   v.required("tools", &S::tools, list_of(object<catalog::Tool>(), 0, 1000), "Hand tools.");
   v.required("clamps", &S::clamps, list_of(object<catalog::ClampType>(), 0, 1000), "Hose clamps with a hexagon screw.");
+  v.optional("materials", &S::materials, list_of(object<catalog::HoseMaterial>(), 0, 1000), "Materials of hoses.");
 }
 
 namespace {
@@ -125,6 +148,11 @@ void complain_of_sizes(const catalog::Workshop& shop, const Node& root, Problems
       complain(at + "/swing/hand/along_mm", "is longer than the handle");
     }
   }
+  for (std::size_t i = 0; i < shop.materials.size(); ++i) {
+    if (shop.materials[i].peak < shop.materials[i].continuous) {
+      complain("/materials/" + std::to_string(i) + "/peak_C", "is below continuous_C");
+    }
+  }
 }
 
 }  // namespace
@@ -145,6 +173,7 @@ ResultAll<catalog::Workshop> read_workshop(const std::string& text, const std::s
     keys.finish();
     complain_of_doubles(shop.tools, "/tools", *root, problems);
     complain_of_doubles(shop.clamps, "/clamps", *root, problems);
+    complain_of_doubles(shop.materials, "/materials", *root, problems);
     complain_of_sizes(shop, *root, problems);
   }
   if (problems.any()) return tl::unexpected(problems.take());

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "geometry/base/expects.hpp"
 
@@ -115,6 +116,63 @@ std::vector<Contribution> end_tolerance(const duct::Duct& duct, const duct::Piec
     constexpr double kMatters_mm = 1e-3, kMatters_rad = 1e-6;
     if (most < (in_angle ? kMatters_rad : kMatters_mm)) continue;
     out.push_back({source_of(chain.errors()[i]), Contribution::Kind::standard, most, most, ""});
+  }
+  return out;
+}
+
+namespace {
+
+constexpr const char* kUsualTaken = ": not stated, a bending shop's published tolerance taken";
+
+/// A tube-bending shop's published tolerances, see slope_tolerance; standard uncertainties.
+duct::BendingTolerance usual_bending(double outer_diameter_mm) {
+  constexpr double kLooserAbove_mm = 63.5, kUniform = 1 / std::numbers::sqrt3;
+  const bool loose = outer_diameter_mm > kLooserAbove_mm;
+  const Angle angle = degrees((loose ? 2 : 1.5) * kUniform);
+  return {angle, angle, (loose ? 4.8 : 2.4) * kUniform};
+}
+
+const duct::Piece* tube_over(const duct::Layout& layout, double station_mm) {
+  for (const duct::Piece& piece : layout.pieces) {
+    if (piece.kind == duct::Piece::Kind::tube && station_mm >= piece.station_from_mm - kNothing_mm &&
+        station_mm <= piece.station_to_mm + kNothing_mm) {
+      return &piece;
+    }
+  }
+  return nullptr;
+}
+
+}  // namespace
+
+Contribution rotation_tolerance(const duct::DuctSpec& spec, const std::string& where) {
+  const double u_deg = to_degrees(spec.bending.value_or(usual_bending(spec.tube.outer_diameter_mm)).rotation);
+  std::string source = "turn before the " + where;
+  if (spec.bending) return {std::move(source), Contribution::Kind::standard, u_deg, u_deg, ""};
+  return {source + kUsualTaken, Contribution::Kind::standard, u_deg, u_deg, "", "ducts/" + spec.id.value + "/bending"};
+}
+
+std::vector<Contribution> slope_tolerance(const duct::Duct& duct, double station_mm, const Vec3& up) {
+  const duct::Piece* tube = tube_over(duct.layout, station_mm);
+  if (!tube) return {};
+  const double from = std::max(0.0, tube->station_from_mm), to = std::min(duct.layout.length_mm, tube->station_to_mm);
+  if (to - from <= kNothing_mm) return {};
+  const BendChain chain(duct.layout, from, to);
+  const auto& stated = duct.spec.bending;
+  const duct::BendingTolerance tolerance = stated.value_or(usual_bending(duct.spec.tube.outer_diameter_mm));
+  const Vec3 axis = duct.layout.at(station_mm).tangent;
+  const double level = std::sqrt(std::max(0.0, 1 - std::pow(up.dot(axis), 2)));
+  std::vector<Contribution> out;
+  for (std::size_t i = 0; i < chain.errors().size(); ++i) {
+    const Vec3 swing = standard_size(chain.errors()[i], tolerance) * chain.turn(i, station_mm).cross(axis);
+    const double rise = std::abs(swing.dot(up));
+    const double slope_rad = rise < level * swing.norm() ? rise / level : swing.norm();
+    const double slope_deg = to_degrees(radians(slope_rad));
+    constexpr double kMatters_deg = 1e-4;
+    if (slope_deg < kMatters_deg) continue;
+    std::string source = source_of(chain.errors()[i]);
+    if (!stated) source += kUsualTaken;
+    out.push_back({std::move(source), Contribution::Kind::standard, slope_deg, slope_deg, "",
+                   stated ? "" : "ducts/" + duct.spec.id.value + "/bending"});
   }
   return out;
 }

@@ -66,16 +66,6 @@ struct NearPlace {
   std::optional<double> station_mm;
 };
 
-/// What making the piece leaves open: bend by bend where the job says what the bender holds, else as one figure.
-void add_making(const Duct& duct, const Piece& piece, const NearPlace& place, Band& band) {
-  if (!duct.spec.bending) {
-    band.add(bend_tolerance(duct.spec, "", duct.layout.units));
-    return;
-  }
-  for (Contribution& c : chain_tolerance(duct, piece, place.station_mm, place.toward_part)) band.add(std::move(c));
-  band.add(fitting_tolerance(duct.spec, "where its ends sit", duct.layout.units));
-}
-
 Band band_of(const bay::Bay& bay, const Duct& duct, const Piece& piece, const bay::Part& part, const NearPlace& place,
              const std::vector<BodyIndex>& moving) {
   using Kind = Contribution::Kind;
@@ -83,13 +73,8 @@ Band band_of(const bay::Bay& bay, const Duct& duct, const Piece& piece, const ba
   band.add(surface_uncertainty(part, bay.units));
   if (auto alignment = alignment_uncertainty(part, place.on_part_mm, bay.units)) band.add(std::move(*alignment));
   if (part.chord_error_mm() > 0) band.add({"chord error of the triangles", Kind::bound, part.chord_error_mm(), 0, ""});
-  add_making(duct, piece, place, band);
-  for (const BodyIndex index : moving) {
-    const bay::Body& body = bay.bodies[static_cast<std::size_t>(index)];
-    const double residual = body.motion_fit_residual_mm;
-    if (residual > 0)
-      band.add({"misfit of the measured motion of " + body.id.value, Kind::expanded, residual, residual, ""});
-  }
+  add_making(duct, piece, place.station_mm, place.toward_part, band);
+  add_misfit(bay, moving, band);
   return band;
 }
 
@@ -142,9 +127,30 @@ bool at_cut(const PairTask& task, const Measured& value) {
          (task.cut_to && *value.station_mm > task.to_mm - kAtCut_mm);
 }
 
-/// Bodies whose motion a pair depends on and that move.
-std::vector<BodyIndex> moving_bodies(const Kinematics& kinematics, const Carriage& carriage, BodyIndex part_body) {
-  std::vector<BodyIndex> bodies = {part_body, carriage.first.a};
+}  // namespace
+
+void add_making(const Duct& duct, const Piece& piece, std::optional<double> station_mm, std::optional<Vec3> toward,
+                Band& band) {
+  if (!duct.spec.bending) {
+    band.add(bend_tolerance(duct.spec, "", duct.layout.units));
+    return;
+  }
+  for (Contribution& c : chain_tolerance(duct, piece, station_mm, toward)) band.add(std::move(c));
+  band.add(fitting_tolerance(duct.spec, "where its ends sit", duct.layout.units));
+}
+
+void add_misfit(const bay::Bay& bay, std::span<const BodyIndex> moving, Band& band) {
+  for (const BodyIndex index : moving) {
+    const bay::Body& body = bay.bodies[static_cast<std::size_t>(index)];
+    const double residual = body.motion_fit_residual_mm;
+    if (!(residual > 0)) continue;
+    band.add(
+        {"misfit of the measured motion of " + body.id.value, Contribution::Kind::expanded, residual, residual, ""});
+  }
+}
+
+std::vector<BodyIndex> moving_bodies(const Kinematics& kinematics, const Carriage& carriage) {
+  std::vector<BodyIndex> bodies = {carriage.first.a};
   if (carriage.first.kind == RigidCarriage::Kind::link) bodies.push_back(carriage.first.b);
   if (carriage.second) {
     bodies.push_back(carriage.second->a);
@@ -155,8 +161,6 @@ std::vector<BodyIndex> moving_bodies(const Kinematics& kinematics, const Carriag
   std::erase_if(bodies, [&](BodyIndex body) { return !kinematics.bodies[static_cast<std::size_t>(body)].moves(); });
   return bodies;
 }
-
-}  // namespace
 
 std::vector<PairTask> pair_tasks(const bay::Bay& bay, const Duct& duct, ClearanceReport& report) {
   for (const bay::Part& part : bay.parts) {
@@ -194,7 +198,12 @@ PairSetting pair_setting(const bay::Bay& bay, const Kinematics& kinematics, cons
   const bay::Part& part = bay.parts[static_cast<std::size_t>(task.part)];
   const Carriage& carriage = duct.layout.pieces[static_cast<std::size_t>(task.piece)].carriage;
   PairSetting setting{carriage, part, carriage == Carriage::on(part.body), {}};
-  if (over_motion && !setting.same_carrier) setting.moving = moving_bodies(kinematics, carriage, part.body);
+  if (over_motion && !setting.same_carrier) {
+    setting.moving = moving_bodies(kinematics, carriage);
+    const bool counts = kinematics.bodies[static_cast<std::size_t>(part.body)].moves();
+    const auto at = std::lower_bound(setting.moving.begin(), setting.moving.end(), part.body);
+    if (counts && (at == setting.moving.end() || *at != part.body)) setting.moving.insert(at, part.body);
+  }
   return setting;
 }
 

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -41,5 +42,14 @@ Bracket pair_bracket(const Kinematics& kinematics, const PairSetting& setting, s
 /// What is said of a pair once its bracket is known; `bracket.primitive` is an index into the task's shapes.
 PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, const duct::Duct& duct,
                              const PairTask& task, const PairSetting& setting, const Bracket& bracket);
+
+/// What making a piece leaves open of its surface, into `band`: bend by bend at the station and in the direction
+/// `toward` (unit) where the job says what the bender holds, else as one figure.
+void add_making(const duct::Duct& duct, const duct::Piece& piece, std::optional<double> station_mm,
+                std::optional<Vec3> toward, Band& band);
+/// Misfit of the measured motions of these bodies, into `band`.
+void add_misfit(const bay::Bay& bay, std::span<const BodyIndex> moving, Band& band);
+/// Bodies that a carriage rides on, each once, those that never move left out.
+std::vector<BodyIndex> moving_bodies(const Kinematics& kinematics, const Carriage& carriage);
 
 }  // namespace baywright::measure

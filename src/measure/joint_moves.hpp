@@ -36,8 +36,8 @@ std::pair<CarriedEnd, CarriedEnd> joint_ends(const duct::Duct& duct, const duct:
 
 /// Over the whole motion (bodies that are moved for service rest): the greatest change of the gap, the greatest offset
 /// and angle, with the pose; what making leaves open (as joint_shares_at_rest, where the bender's tolerances are
-/// stated) is in the band, the amount in the note, the twist aside. Couplers whose two sides ride on different things, in
-/// order of station, three shares each; NotAssessed where the coupler does not state what it takes.
+/// stated) is in the band, the amount in the note, the twist aside. Couplers whose two sides ride on different things,
+/// in order of station, three shares each; NotAssessed where the coupler does not state what it takes.
 std::vector<JointShare> joint_shares_over_motion(const duct::Duct& duct, const bay::Bay& bay,
                                                  const Progress& progress = {});
 /// At rest, as made: what bending and cutting leave open, in the band. Tubes are taken as fitted at both ends, so

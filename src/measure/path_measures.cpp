@@ -5,6 +5,7 @@
 
 #include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
+#include "measure/along_duct.hpp"
 #include "measure/tolerances.hpp"
 
 namespace baywright::measure {
@@ -15,77 +16,12 @@ using duct::Duct;
 using duct::Layout;
 using duct::PlacedFitting;
 
-// The trade's rule for counting bends (common practice, no source).
-const Angle kSmallestBend = degrees(10);
-const Angle kSamePlane = degrees(10);
-constexpr double kOneBendStraight_OD = 0.25;
-/// Rounding of an angle that was meant to be exactly at a limit.
-constexpr double kRounding_rad = 1e-9;
 constexpr double kRounding_mm = 1e-6;
 /// Far enough behind a hose's gap to be on the tube there.
 constexpr double kBehind_mm = 1e-6;
 
-Measured at_station(const Duct& duct, double value, Unit unit, double station_mm) {
-  Measured measured = Measured::exact(value, unit);
-  measured.station_mm = station_mm;
-  measured.at_mm = duct.layout.at(station_mm).p_mm;
-  return measured;
-}
-
-std::vector<const Bend*> real_bends(const Layout& layout);
-
-/// What making leaves open of a length along the duct. Every bend between the two stations, or touching one of them,
-/// may lie one bend tolerance along the tube from where it is drawn; an end that is no tangent point is a fitting or a
-/// cut.
-Band along_band(const Duct& duct, double from_mm, const std::string& from, double to_mm, const std::string& to) {
-  Band band;
-  bool from_at_bend = false, to_at_bend = false;
-  for (const Bend* bend : real_bends(duct.layout)) {
-    if (bend->station_to_mm < from_mm - kRounding_mm || bend->station_from_mm > to_mm + kRounding_mm) continue;
-    from_at_bend = from_at_bend || bend->station_from_mm <= from_mm + kRounding_mm;
-    to_at_bend = to_at_bend || bend->station_to_mm >= to_mm - kRounding_mm;
-    band.add(bend_tolerance(duct.spec, "bend at " + bend->at.value, duct.layout.units));
-  }
-  if (!from_at_bend) band.add(fitting_tolerance(duct.spec, from, duct.layout.units));
-  if (!to_at_bend) band.add(fitting_tolerance(duct.spec, to, duct.layout.units));
-  return band;
-}
-
-std::vector<const Bend*> real_bends(const Layout& layout) {
-  std::vector<const Bend*> bends;
-  for (const Bend& bend : layout.bends) {
-    if (bend.bends()) bends.push_back(&bend);
-  }
-  return bends;
-}
-
 double middle(const Bend& bend) { return 0.5 * (bend.station_from_mm + bend.station_to_mm); }
 double outer_diameter(const Layout& layout, double station_mm) { return layout.tube_at(station_mm).outer_diameter_mm; }
-
-/// `key`: how the job says that there is none.
-NotAssessed lacking(const Duct& duct, const std::string& fitting, const char* key) {
-  return {"the duct has no " + fitting + " (if there is to be none, say \"" + key + "\": \"none\")",
-          {"ducts/" + duct.spec.id.value + "/fittings: " + fitting}};
-}
-
-const PlacedFitting* sensor_fitting(const Layout& layout) {
-  const auto found = std::find_if(layout.fittings.begin(), layout.fittings.end(), [](const PlacedFitting& fitting) {
-    return std::holds_alternative<duct::SensorTube>(fitting.kind);
-  });
-  return found == layout.fittings.end() ? nullptr : &*found;
-}
-
-double sensor_station(const PlacedFitting& fitting) {
-  return fitting.station_from_mm + std::get<duct::SensorTube>(fitting.kind).sensor_offset_mm;
-}
-
-std::vector<const PlacedFitting*> branch_ports(const Layout& layout) {
-  std::vector<const PlacedFitting*> ports;
-  for (const PlacedFitting& fitting : layout.fittings) {
-    if (std::holds_alternative<duct::BranchPort>(fitting.kind)) ports.push_back(&fitting);
-  }
-  return ports;
-}
 
 Outcome straight_at_sensor(const Duct& duct, bool before) {
   const PlacedFitting* fitting = sensor_fitting(duct.layout);
@@ -104,13 +40,6 @@ Outcome straight_at_sensor(const Duct& duct, bool before) {
   return measured;
 }
 
-/// Arcs that follow one another and count as one bend.
-bool one_bend(const Layout& layout, const Bend& first, const Bend& second) {
-  const double straight = second.station_from_mm - first.station_to_mm;
-  const double limit = kOneBendStraight_OD * outer_diameter(layout, second.station_from_mm - 0.5 * straight);
-  return straight < limit && std::abs(second.rotation.si()) <= kSamePlane.si() + kRounding_rad;
-}
-
 /// Cut by a coupler's gap anywhere, ends included (an elbow's gap starts beside its bend).
 bool cut_by_coupler(const Layout& layout, const duct::Straight& straight) {
   return std::any_of(layout.fittings.begin(), layout.fittings.end(), [&](const PlacedFitting& fitting) {
@@ -123,23 +52,15 @@ bool cut_by_coupler(const Layout& layout, const duct::Straight& straight) {
 }  // namespace
 
 Outcome bend_count(const Duct& duct) {
-  const Layout& layout = duct.layout;
-  int count = 0;
+  const std::vector<CountedBend> bends = counted_bends(duct.layout);
   std::string merged;
-  const Bend* previous = nullptr;  // the arc just before, when it counted or was counted with one before it
-  for (const Bend* bend : real_bends(layout)) {
-    if (bend->angle.si() < kSmallestBend.si() - kRounding_rad) {
-      previous = nullptr;
-      continue;
+  for (const CountedBend& bend : bends) {
+    for (std::size_t i = 1; i < bend.arcs.size(); ++i) {
+      merged +=
+          (merged.empty() ? "counted as one: " : "; ") + bend.arcs[i - 1]->at.value + " with " + bend.arcs[i]->at.value;
     }
-    if (previous && one_bend(layout, *previous, *bend)) {
-      merged += (merged.empty() ? "counted as one: " : "; ") + previous->at.value + " with " + bend->at.value;
-    } else {
-      ++count;
-    }
-    previous = bend;
   }
-  Measured measured = Measured::exact(count, Unit::count);
+  Measured measured = Measured::exact(static_cast<double>(bends.size()), Unit::count);
   measured.note = merged;
   return measured;
 }

@@ -15,6 +15,13 @@ constexpr double kLooserAbove_mm = 63.5;
 constexpr double kUsualBend_mm = 2.4;
 constexpr double kUsualLargeBend_mm = 4.8;
 constexpr double kUsualCut_mm = 2.4;
+// Hose tables of a rubber makers' handbook, plus or minus: cut lengths, squareness of ends.
+constexpr double kShortHose_mm = 305, kLongHose_mm = 610;
+constexpr double kShortHoseLength_mm = 3.2, kLongHoseLength_mm = 4.8;
+constexpr double kLongerHoseShare = 0.01;  // from memory
+constexpr double kNarrowHose_mm = 50.8;
+constexpr double kNarrowSquareness_mm = 3.2, kWideSquareness_mm = 6.4;
+
 /// Standard uncertainty of a value that is equally likely anywhere within plus or minus one.
 constexpr double kUniform = 1 / std::numbers::sqrt3;
 
@@ -54,6 +61,27 @@ Contribution fitting_tolerance(const duct::DuctSpec& spec, const std::string& wh
                   "ducts/" + spec.id.value + "/fitting_tolerance_mm");
 }
 
+std::vector<Contribution> hose_end_tolerances(const duct::DuctSpec& spec, const duct::FittingId& id,
+                                              const duct::Coupler& coupler, double hose_bore_mm,
+                                              const std::string& where, const DisplayUnits& units) {
+  const std::string key = "ducts/" + spec.id.value + "/fittings/" + id.value + "/";
+  const auto tolerance = [&](const std::string& what, const std::optional<double>& stated_mm, double usual_mm,
+                             double share, const char* name) {
+    const double mm = share * stated_mm.value_or(usual_mm);
+    if (stated_mm) return Contribution{of_place(what, where), Kind::expanded, mm, mm, ""};
+    return stand_in(of_place(what, where), plus_or_minus(usual_mm, units), Kind::expanded, mm, key + name);
+  };
+  const double length = coupler.length_mm;
+  const double usual_length = length <= kShortHose_mm  ? kShortHoseLength_mm
+                              : length <= kLongHose_mm ? kLongHoseLength_mm
+                                                       : kLongerHoseShare * length;
+  const double usual_square = hose_bore_mm > kNarrowHose_mm ? kWideSquareness_mm : kNarrowSquareness_mm;
+  return {fitting_tolerance(spec, "end of the tube, " + where, units),
+          tolerance("half the length tolerance of the hose", coupler.length_tolerance_mm, usual_length, 0.5,
+                    "length_tolerance_mm"),
+          tolerance("squareness of the hose's end", coupler.end_squareness_mm, usual_square, 1, "end_squareness_mm")};
+}
+
 Contribution surface_uncertainty(const bay::Part& part, const DisplayUnits& units) {
   const std::string what = part.uncertainty_source.empty() ? "surface of the part" : part.uncertainty_source;
   if (part.uncertainty_mm) return stated(what, *part.uncertainty_mm);
@@ -80,8 +108,8 @@ std::optional<Contribution> alignment_uncertainty(const bay::Part& part, const s
   const double u_mm = std::hypot(alignment.at_datum_mm, alignment.per_metre_mm * away_mm / 1000);
   const std::string what = "alignment, " + length_text(away_mm, units) + " from its datum";
   if (part.alignment) return stated(what, u_mm);
-  return stand_in(what, length_text(kUsualAtDatum_mm, units) + " and 0.1\u00B0 about the scan's middle", Kind::standard, u_mm,
-                  "parts/" + part.id.value + "/alignment");
+  return stand_in(what, length_text(kUsualAtDatum_mm, units) + " and 0.1\u00B0 about the scan's middle", Kind::standard,
+                  u_mm, "parts/" + part.id.value + "/alignment");
 }
 
 }  // namespace baywright::measure

@@ -2,6 +2,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "bay/bay.hpp"
 #include "duct/route.hpp"
@@ -21,6 +22,14 @@ Contribution bend_tolerance(const duct::DuctSpec& spec, const std::string& where
 /// Where a fitting or a cut end sits, mm along the tube or around its surface. Stand-in: plus or minus 2.4 mm, what the
 /// same shop publishes for cut lengths, anything between equally likely.
 Contribution fitting_tolerance(const duct::DuctSpec& spec, const std::string& where, const DisplayUnits& units = {});
+
+/// Where the end of a hose lies on the tube under it, mm, one contribution for each cause: where the tube's end sits
+/// (fitting_tolerance), half the hose's length (it is fitted evenly), and how far its end is out of square. Stand-ins
+/// for the last two: tolerances of a rubber makers' handbook, length 3.2 mm up to 305 mm, 4.8 up to 610, above 1 %
+/// (this one from memory); squareness 3.2 mm up to a bore of 51 mm (2 in), 6.4 above.
+std::vector<Contribution> hose_end_tolerances(const duct::DuctSpec& spec, const duct::FittingId& id,
+                                              const duct::Coupler& coupler, double hose_bore_mm,
+                                              const std::string& where, const DisplayUnits& units = {});
 
 /// How surely the surface of a part is where it is stated. Stand-in for a model: 1.16 mm standard, a fit to datum
 /// features good to 0.5 mm and 0.1 degrees at 600 mm from their centre; for a scan: 15 mm, the widest of the usual

@@ -11,7 +11,7 @@ using checks::Finding;
 
 constexpr std::size_t kSmallest = 20;
 
-/// One piece of a duct against one part: its findings at rest and over the motion.
+/// One piece of a duct against one part or another piece: its findings at rest and over the motion.
 struct Pair {
   const Finding* at_rest = nullptr;
   const Finding* over_motion = nullptr;
@@ -32,10 +32,10 @@ std::vector<Pair> pairs_of(const checks::Evaluation& evaluation) {
   for (const Finding& f : evaluation.findings) {
     if (!is_clearance(f) || !std::holds_alternative<measure::Measured>(f.outcome)) continue;
     auto same = std::find_if(pairs.begin(), pairs.end(), [&](const Pair& p) {
-      return p.any().duct == f.duct && p.any().subject == f.subject && p.any().part == f.part;
+      return p.any().duct == f.duct && p.any().pair == f.pair && p.any().part == f.part;
     });
     if (same == pairs.end()) same = pairs.insert(pairs.end(), Pair{});
-    (f.check == "cr.static" ? same->at_rest : same->over_motion) = &f;
+    (f.over_motion ? same->over_motion : same->at_rest) = &f;
   }
   std::stable_sort(pairs.begin(), pairs.end(),
                    [](const Pair& a, const Pair& b) { return least_margin(a) < least_margin(b); });
@@ -62,7 +62,7 @@ Markup pair_row(const Page& page, const Pair& pair) {
   const std::string u = page.figures.uncertainty(
       std::get<measure::Measured>((pair.over_motion ? pair.over_motion : pair.at_rest)->outcome));
   const std::string margin = page.figures.difference(least_margin(pair), Unit::mm);
-  return tag("tr", cell(text(any.subject) + (part ? tag("small", text(bay::name(part->part_class))) : Markup())) +
+  return tag("tr", cell(text(any.pair) + (part ? tag("small", text(bay::name(part->part_class))) : Markup())) +
                        finding_cells(page, pair.at_rest) + finding_cells(page, pair.over_motion) + cell(text(pose)) +
                        number_cell(text(u.empty() ? "–" : u)) + number_cell(text(margin)));
 }
@@ -86,7 +86,8 @@ Markup clearance_section(const Page& page) {
   const std::size_t shown = std::min(kSmallest, pairs.size());
   out += tag(
       "p", "lede",
-      text("Smallest distance between the outer surface of a piece and a part; negative when they interfere. The "
+      text("Smallest distance between the outer surface of a piece and a part, or a piece of another duct; negative "
+           "when they interfere. The "
            "value over the motion is proven for every pose between rest and the load cases, to within " +
            page.figures.value(page.installation.job.clearance_width_mm, Unit::mm) + ". Distances above " +
            page.figures.value(

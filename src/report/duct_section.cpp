@@ -118,6 +118,12 @@ std::string fitting_text(const Page& page, const duct::PlacedFitting& fitting) {
           [&](const duct::FlowStraightener& s) {
             return mm(f, s.length_mm) + " long, K " + f.number(s.loss_coefficient, Unit::ratio);
           },
+          [&](const duct::Drain& d) {
+            return "bore " + mm(f, d.bore_mm) +
+                   (!d.self_closing   ? ""
+                    : *d.self_closing ? ", closes itself"
+                                      : ", always open");
+          },
       },
       fitting.kind);
 }

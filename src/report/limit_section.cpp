@@ -9,7 +9,7 @@ Markup check_table(const Page& page) {
   Markup rows;
   for (const checks::CheckDef& def : checks::registry()) {
     std::vector<std::string> ids = {def.id};
-    ids.insert(ids.end(), def.further_limits.begin(), def.further_limits.end());
+    for (const checks::FurtherLimit& f : def.further_limits) ids.push_back(f.id);
     Markup limits, origins;
     for (const std::string& id : ids) {
       const auto found = page.installation.sheet.limits.find(id);

@@ -8,6 +8,29 @@ namespace {
 
 using measure::ClearanceReport;
 
+/// What of a duct is left out against others and against itself: pieces that are joined are counted, not listed.
+Markup between_rows(const duct::Duct& duct, const checks::Evaluation::DuctResult& result) {
+  Markup rows;
+  const auto& pieces = duct.layout.pieces;
+  for (const measure::DuctPairReport& report : result.measures.between) {
+    const bool itself = report.other == duct.spec.id;
+    if (itself && !report.exceptions.empty()) {
+      rows += tag("tr", cell(text(duct.spec.id.value)) + cell({}) + cell("its own pieces"_h) +
+                            cell(text(std::to_string(report.exceptions.size()) +
+                                      (report.exceptions.size() == 1 ? " pair is" : " pairs are") +
+                                      " joined: nowhere farther apart along the duct than two outer diameters")));
+      continue;
+    }
+    for (const measure::DuctContact& e : report.exceptions) {
+      const bool known = e.piece >= 0 && e.piece < static_cast<int>(pieces.size());
+      rows += tag("tr", cell(text(duct.spec.id.value)) +
+                            cell(text(known ? pieces[static_cast<std::size_t>(e.piece)].name : "")) +
+                            cell(text("duct " + report.other.value)) + cell(text(e.reason)));
+    }
+  }
+  return rows;
+}
+
 Markup exception_block(const Page& page) {
   Markup rows;
   for (const duct::Duct& d : page.installation.ducts) {
@@ -26,6 +49,10 @@ Markup exception_block(const Page& page) {
                             cell(text(known_piece ? pieces[static_cast<std::size_t>(e.piece)].name : "")) +
                             cell(text(part)) + cell(text(e.reason)));
     }
+  }
+  for (const duct::Duct& d : page.installation.ducts) {
+    const auto* result = page.result_of(d.spec.id);
+    if (result) rows += between_rows(d, *result);
   }
   const Markup title = tag("h3", "Pairs that touch by design"_h);
   if (rows.empty()) return title + tag("p", "lede", "None were left out."_h);

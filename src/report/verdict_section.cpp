@@ -53,6 +53,11 @@ Markup bracket_text(const Figures& f, const measure::Measured& m) {
   if (std::isinf(m.hi) && m.unit == Unit::pascal) {
     return tag("p", text(f.value(m.lo, m.unit) + " is lost before the flow stops passing; there is no upper end"));
   }
+  const bool of_poses = m.pose || !m.pose_name.empty();
+  if (!of_poses) {
+    if (std::isinf(m.hi)) return {};
+    return tag("p", text("it lies between " + f.number(m.lo, m.unit, 2) + " and " + f.value(m.hi, m.unit, 2)));
+  }
   if (std::isinf(m.hi)) {
     return tag("p",
                text("nothing nearer than " + f.value(m.lo, m.unit) + " over all poses; farther was not looked for"));

@@ -60,13 +60,13 @@ const std::vector<std::string>& not_modelled() {
       "Anything that is not in the list of parts: wiring, hoses, brackets and panels that were neither scanned nor "
       "modelled take no space here.",
       "Regions the scan did not see count as empty.",
-      "Clearance between one duct and another, and between parts of the bay themselves.",
+      "Clearance between parts of the bay themselves.",
       "Shape changes: hoses swelling or collapsing, tubes sagging, parts growing with heat, structure flexing.",
       "Movement other than the motions listed, for example worn or broken mounts.",
       "How a coupler ages under its movement, and movements at once: each way it gives is held against what its maker "
       "states for that way alone.",
-      "Whether a heat shield covers what is behind it, and whether a rigid tube is of metal, as the distances to hot "
-      "parts suppose.",
+      "What passes beside a heat shield: only the nearest way to the hot part is held against it. Whether a rigid tube "
+      "is of metal, as the distances to hot parts suppose.",
       "Ways to a clamp other than straight ones from the openings that are stated, and whether parts can be put in and "
       "taken out.",
       "Strength, vibration, noise and the life of materials.",
@@ -107,7 +107,7 @@ std::string carrier_text(const bay::Bay& bay, const duct::Piece& piece) {
   return (piece.kind != duct::Piece::Kind::tube ? "flexes between " : "held by both ") + list;
 }
 
-bool is_clearance(const checks::Finding& finding) { return finding.check.starts_with("cr."); }
+bool is_clearance(const checks::Finding& finding) { return !finding.pair.empty(); }
 
 std::vector<std::string> assumed_motions(const bay::Bay& bay) {
   std::vector<std::string> names;

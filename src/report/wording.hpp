@@ -30,7 +30,7 @@ std::string body_name(const bay::Bay& bay, const bay::BodyId& body);
 /// "moves with engine", "floats between vehicle and engine", "flexes between vehicle and engine".
 std::string carrier_text(const bay::Bay& bay, const duct::Piece& piece);
 
-/// Clearance checks are those of the family "cr".
+/// Whether it is the clearance of a pair, at rest or over the motion.
 bool is_clearance(const checks::Finding& finding);
 /// Bodies whose motion nobody measured, by name.
 std::vector<std::string> assumed_motions(const bay::Bay& bay);
@@ -38,9 +38,9 @@ std::vector<std::string> assumed_motions(const bay::Bay& bay);
 std::vector<std::string> unstated_inputs(const checks::Evaluation& evaluation);
 /// Number of findings whose value rests on such a motion.
 int count_on_assumed_motion(const checks::Evaluation& evaluation);
-/// Clearance findings with witness points at distinct places, worst first as the evaluation lists them, at most `count`.
-/// Two findings are one place when their witnesses on the same part are closer than 100 mm, or on any part closer than
-/// 25 mm.
+/// Clearance findings with witness points at distinct places, worst first as the evaluation lists them, at most
+/// `count`. Two findings are one place when their witnesses on the same part are closer than 100 mm, or on any part
+/// closer than 25 mm.
 std::vector<const checks::Finding*> tightest_places(const checks::Evaluation& evaluation, std::size_t count);
 
 }  // namespace baywright::report

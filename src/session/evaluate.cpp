@@ -12,6 +12,41 @@ const checks::Evaluation::DuctResult* find_result(const checks::Evaluation* eval
   return it == evaluation->ducts.end() ? nullptr : &*it;
 }
 
+/// The ducts between which a duct's own measures keep the clearance: itself and those behind it. `known`: measures that
+/// still hold for pairs without a change.
+void measure_between(const job::Installation& installation, std::size_t duct, const checks::DuctMeasures* known,
+                     const std::set<std::string>& changed, const ClearanceOptions& options, const Progress& progress,
+                     checks::DuctMeasures& measures) {
+  const auto& ducts = installation.ducts;
+  std::vector<measure::DuctPairReport> between;
+  for (std::size_t k = duct; k < ducts.size(); ++k) {
+    const duct::DuctId& id = ducts[k].spec.id;
+    const auto same = [&id](const measure::DuctPairReport& r) { return r.other == id; };
+    if (known && !changed.contains(id.value)) {
+      const auto held = std::find_if(known->between.begin(), known->between.end(), same);
+      if (held != known->between.end()) {
+        between.push_back(*held);
+        continue;
+      }
+    }
+    between.push_back(k == duct ? measure::measure_against_itself(installation.bay, ducts[duct], options, progress)
+                                : measure::measure_between(installation.bay, ducts[duct], ducts[k], options, progress));
+  }
+  measures.between = std::move(between);
+}
+
+/// Whether what is known of a duct's clearance to itself and the ducts behind it is all there and unchanged.
+bool between_holds(const job::Installation& installation, std::size_t duct, const checks::DuctMeasures& known,
+                   const std::set<std::string>& changed) {
+  const auto& ducts = installation.ducts;
+  if (known.between.size() != ducts.size() - duct) return false;
+  for (std::size_t k = duct; k < ducts.size(); ++k) {
+    const duct::DuctId& id = ducts[k].spec.id;
+    if (changed.contains(id.value) || known.between[k - duct].other != id) return false;
+  }
+  return true;
+}
+
 }  // namespace
 
 Result<checks::Evaluation> evaluate(const job::Installation& installation, const checks::Evaluation* previous,
@@ -20,11 +55,12 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
   const ClearanceOptions options{
       .width_mm = installation.job.clearance_width_mm,
       .range_mm = checks::search_range_mm(installation.sheet, installation.job.clearance_range_mm)};
-  for (const duct::Duct& duct : installation.ducts) {
+  for (std::size_t i = 0; i < installation.ducts.size(); ++i) {
+    const duct::Duct& duct = installation.ducts[i];
     const auto* known = changed.contains(duct.spec.id.value) ? nullptr : find_result(previous, duct.spec.id);
     // What clamps have around them are the other ducts too.
     const bool same_clamps = known && (changed.empty() || known->measures.clamps.empty());
-    if (known && same_clamps) {
+    if (known && same_clamps && between_holds(installation, i, known->measures, changed)) {
       evaluation.ducts.push_back(*known);
     } else {
       progress.report("measuring duct " + duct.spec.id.value);
@@ -33,8 +69,11 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
       result.measures = known ? known->measures
                               : checks::measure_duct(installation.bay, duct, installation.job.flow, installation.sheet,
                                                      options, progress);
-      result.measures.clamps = access::clamp_access(
-          {installation.bay, installation.ducts, installation.workshop, whole_charts}, duct, progress);
+      measure_between(installation, i, known ? &known->measures : nullptr, changed, options, progress, result.measures);
+      if (!same_clamps) {
+        result.measures.clamps = access::clamp_access(
+            {installation.bay, installation.ducts, installation.workshop, whole_charts}, duct, progress);
+      }
       if (progress.cancelled()) return fail(ErrorCode::cancelled, "", "measuring was cancelled; nothing was judged");
       result.findings = checks::run_checks(installation.judged(), duct, result.measures);
       evaluation.ducts.push_back(std::move(result));
@@ -42,8 +81,6 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
     const auto& findings = evaluation.ducts.back().findings;
     evaluation.findings.insert(evaluation.findings.end(), findings.begin(), findings.end());
   }
-  const auto between = checks::duct_pair_findings(installation.ducts);
-  evaluation.findings.insert(evaluation.findings.end(), between.begin(), between.end());
   const auto of_job = checks::run_job_checks(installation.judged(), evaluation.findings);
   evaluation.findings.insert(evaluation.findings.end(), of_job.begin(), of_job.end());
   checks::sort_worst_first(evaluation.findings);

@@ -17,6 +17,8 @@ TEST_CASE("values are shown in the units the job asks for", "[unit]") {
   CHECK(format(8, Unit::kelvin_difference, us) == "14.4 °F");
   CHECK(format(30, Unit::degree, us) == "30.0°");
   CHECK(format(3, Unit::count, us) == "3");
+  CHECK(format(29.96, Unit::millilitre, us) == "30.0 ml");
+  CHECK(format(0.686, Unit::percent, us) == "0.69 %");
 }
 
 TEST_CASE("a value that rounds to zero has no sign", "[unit]") {

@@ -5,6 +5,7 @@
 #include <catch2/catch.hpp>
 
 #include "catalog/clamp_type.hpp"
+#include "catalog/hose_material.hpp"
 
 namespace baywright {
 namespace {
@@ -87,9 +88,30 @@ TEST_CASE("every usual clamp has a source, a screw inside its body and tools tha
     const auto tools = catalog::usual_tools();
     CHECK(std::any_of(tools.begin(), tools.end(),
                       [&](const Tool& t) { return suits(t, clamp.hexagon_mm, clamp.stud_mm); }));
+    CHECK(std::any_of(tools.begin(), tools.end(),
+                      [&](const Tool& t) { return t.torque && suits(t, clamp.hexagon_mm, clamp.stud_mm); }));
     CHECK(find_clamp(catalog::usual_clamps(), clamp.id) == &clamp);
+    CHECK(clamp.kind.has_value());
   }
   CHECK(find_clamp(catalog::usual_clamps(), catalog::ClampTypeId("none")) == nullptr);
+}
+
+TEST_CASE("every usual material of hoses has a source, a name and a peak that is no lower than what it always takes") {
+  for (const catalog::HoseMaterial& m : catalog::usual_materials()) {
+    INFO(m.id.value);
+    CHECK_FALSE(m.name.empty());
+    CHECK_FALSE(m.source.empty());
+    CHECK(m.peak >= m.continuous);
+    CHECK(find_material(catalog::usual_materials(), m.id) == &m);
+  }
+  CHECK(find_material(catalog::usual_materials(), catalog::HoseMaterialId("none")) == nullptr);
+  // Oil behind a closed breather wants a liner in silicone.
+  const auto oil = [](const char* id) {
+    return find_material(catalog::usual_materials(), catalog::HoseMaterialId(id))->oil_proof;
+  };
+  CHECK_FALSE(oil("silicone"));
+  CHECK(oil("silicone-fvmq"));
+  CHECK_FALSE(oil("epdm"));
 }
 
 }  // namespace

@@ -31,12 +31,50 @@ inline Sheet full_sheet() {
                   {"sn.down", limit(Comparison::at_least, 76.2, Unit::mm)},
                   {"sn.clock", limit(Comparison::at_most, 45, Unit::degree)},
                   {"sn.bottom", limit(Comparison::below, 90, Unit::degree)},
+                  {"sn.bore", limit(Comparison::at_most, 1, Unit::percent)},
+                  {"in.swirl", limit(Comparison::at_most, 30, Unit::degree)},
+                  {"in.compr_straight", limit(Comparison::at_least, 1, Unit::ratio)},
+                  {"in.tap", limit(Comparison::at_least, 1, Unit::ratio)},
+                  {"br.slope", limit(Comparison::at_least, 3, Unit::degree)},
+                  {"br.slope.attitudes", limit(Comparison::at_least, 0, Unit::degree)},
+                  {"br.entry", limit(Comparison::at_most, 2, Unit::mm)},
+                  {"br.bore", limit(Comparison::at_least, 1, Unit::ratio)},
+                  {"br.length", limit(Comparison::at_most, 500, Unit::mm)},
+                  {"br.fit", limit(Comparison::at_least, 635, Unit::mm)},
+                  {"sv.water", limit(Comparison::at_least, 150, Unit::mm)},
+                  {"sv.rain", limit(Comparison::at_most, 8, Unit::m_per_s)},
+                  {"sn.pool", limit(Comparison::at_least, 75, Unit::mm)},
+                  {"sn.vertical", limit(Comparison::at_least, 1, Unit::none)},
+                  {"ch.pool", limit(Comparison::at_most, 30, Unit::millilitre)},
+                  {"sv.drain", limit(Comparison::at_least, 8, Unit::mm)},
                   {"br.after", limit(Comparison::at_least, 228.6, Unit::mm)},
                   {"br.before", limit(Comparison::at_least, 304.8, Unit::mm)},
                   {"cl.pair", limit(Comparison::at_least, 1, Unit::count)},
                   {"cl.reach", limit(Comparison::at_least, 1, Unit::none)},
                   {"cl.torque", limit(Comparison::at_least, 1, Unit::none)},
                   {"cl.sight", limit(Comparison::at_least, 1, Unit::none)},
+                  {"cl.seat", limit(Comparison::at_least, 3, Unit::mm)},
+                  {"cl.seat.end", limit(Comparison::at_least, 6.35, Unit::mm)},
+                  {"cl.engage", limit(Comparison::at_least, 19.4, Unit::mm)},
+                  {"cl.size", limit(Comparison::at_least, 0.1, Unit::ratio)},
+                  {"cl.kind", limit(Comparison::at_least, 1, Unit::none)},
+                  {"in.step", limit(Comparison::at_most, 1, Unit::mm)},
+                  {"in.joints", limit(Comparison::at_most, 6, Unit::count)},
+                  {"in.collapse", limit(Comparison::at_most, 6227, Unit::pascal)},
+                  {"in.media", limit(Comparison::at_least, 1, Unit::none)},
+                  {"in.media.efficiency", limit(Comparison::at_least, 0.999, Unit::ratio)},
+                  {"in.media.flow", limit(Comparison::at_least, 1, Unit::ratio)},
+                  {"br.oil", limit(Comparison::at_least, 1, Unit::none)},
+                  {"ch.press", limit(Comparison::at_least, 1.25, Unit::ratio)},
+                  {"ch.press.burst", limit(Comparison::at_least, 4, Unit::ratio)},
+                  {"ch.temp", limit(Comparison::at_least, 15, Unit::kelvin_difference)},
+                  {"ch.hold", limit(Comparison::at_least, 1, Unit::none)},
+                  {"ch.radius", limit(Comparison::at_least, 1.5, Unit::ratio)},
+                  {"ch.speed", limit(Comparison::at_most, 91, Unit::m_per_s)},
+                  {"ch.speed.least", limit(Comparison::at_least, 61, Unit::m_per_s)},
+                  {"ch.manifold", limit(Comparison::at_most, 364.85, Unit::kelvin)},
+                  {"ch.support", limit(Comparison::at_most, 600, Unit::mm)},
+                  {"ch.load", limit(Comparison::at_most, 1.5, Unit::ratio)},
                   {"fx.every", limit(Comparison::at_least, 1, Unit::none)},
                   {"fx.motion", limit(Comparison::at_most, 1, Unit::ratio)},
                   {"fx.align", limit(Comparison::at_most, 1.0 / 3, Unit::ratio)},
@@ -47,6 +85,12 @@ inline Sheet full_sheet() {
                   {"fb.thin.aluminium", limit(Comparison::at_least, 1.2, Unit::mm)},
                   {"fb.stock", limit(Comparison::at_most, 5800, Unit::mm)},
                   {"fb.stack", limit(Comparison::at_least, 0, Unit::mm)},
+                  {"ht.exhaust.shield", limit(Comparison::at_least, 51, Unit::mm)},
+                  {"ht.touch", limit(Comparison::at_least, 150, Unit::mm)},
+                  {"sn.heat", limit(Comparison::at_least, 76, Unit::mm)},
+                  {"sn.heat.shield", limit(Comparison::at_least, 51, Unit::mm)},
+                  {"sn.plug", limit(Comparison::at_least, 25, Unit::mm)},
+                  {"sv.filter", limit(Comparison::at_least, 25, Unit::mm)},
                   {"fb.grip", limit(Comparison::at_least, 2, Unit::ratio)}};
   for (const CheckDef& check : registry()) {
     if (check.asked) sheet.limits[check.id] = limit(Comparison::at_least, 1, Unit::none);
@@ -66,10 +110,23 @@ struct Case {
   Sheet sheet = full_sheet();
   measure::ClearanceReport at_rest, over_motion;
   catalog::Workshop workshop = catalog::usual_workshop();
+  Surroundings surroundings;
   std::vector<Answer> answers;
+  std::vector<duct::DuctSpec> branches;  ///< further ducts, laid out after the first
+  std::size_t judged = 0;                ///< which duct: 0 the first, then the branches
 
+  std::vector<duct::Duct> ducts() const {
+    std::vector<duct::Duct> all{laid_out(spec, bay)};
+    for (const duct::DuctSpec& branch : branches) {
+      auto layout = duct::lay_out(branch, bay, all);
+      if (!layout) throw std::runtime_error(to_line(layout.error().front()));
+      all.push_back({branch, std::move(*layout)});
+    }
+    return all;
+  }
   std::vector<Finding> findings() const {
-    const duct::Duct duct = laid_out(spec, bay);
+    const std::vector<duct::Duct> all = ducts();
+    const duct::Duct& duct = all.at(judged);
     DuctMeasures m;
     m.at_rest = at_rest;
     m.over_motion = over_motion;
@@ -78,13 +135,13 @@ struct Case {
     m.dirty = flow::restriction(duct, flow, flow::FilterState::dirty);
     if (const auto* r = std::get_if<flow::Restriction>(&m.clean)) m.gauge_clean = gauge_readings(duct, *r, flow);
     if (const auto* r = std::get_if<flow::Restriction>(&m.dirty)) m.gauge_dirty = gauge_readings(duct, *r, flow);
-    m.clamps = access::clamp_access({bay, {&duct, 1}, workshop, false}, duct);
-    return run_checks({bay, {&duct, 1}, flow, sheet, workshop, answers}, duct, m);
+    m.clamps = access::clamp_access({bay, all, workshop, false}, duct);
+    return run_checks({bay, all, flow, sheet, workshop, answers, surroundings}, duct, m);
   }
   /// Of the job as a whole, after what was found on its duct.
   std::vector<Finding> job_findings() const {
-    const duct::Duct duct = laid_out(spec, bay);
-    return run_job_checks({bay, {&duct, 1}, flow, sheet, workshop, answers}, findings());
+    const std::vector<duct::Duct> all = ducts();
+    return run_job_checks({bay, all, flow, sheet, workshop, answers}, findings());
   }
   std::vector<Finding> of(const std::string& id) const {
     std::vector<Finding> found;

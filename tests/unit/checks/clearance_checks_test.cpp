@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "tests/support/box_mesh.hpp"
 #include "tests/unit/checks/checks_case.hpp"
 
 using namespace baywright;
@@ -18,16 +19,19 @@ TEST_CASE("cr: one finding per part, and every pair that is not met", "[checks][
   const int manifold = c.add_part("Manifold", bay::PartClass::hot, 1);
   c.at_rest.pairs = {pair(0, rail, 50),     pair(2, rail, 30),        pair(4, rail, 40),
                      pair(0, manifold, 20), pair(2, manifold, 24, 2), pair(4, manifold, 90)};
+  const auto hot = c.of("ht.turbo");
+  REQUIRE(hot.size() == 2);
+  CHECK(hot[0].verdict == Verdict::not_met);  // 20 of 25
+  CHECK(hot[0].part == bay::PartId("Manifold"));
+  CHECK(hot[0].limit->value == 25);
+  CHECK(hot[1].verdict == Verdict::undecided);  // 24 +- 4
   const auto found = c.of("cr.static");
-  REQUIRE(found.size() == 3);
-  CHECK(found[0].verdict == Verdict::not_met);  // 20 of 25
-  CHECK(found[0].part == bay::PartId("Manifold"));
-  CHECK(found[0].limit->value == 25);
-  CHECK(found[1].verdict == Verdict::undecided);  // 24 +- 4
-  CHECK(found[2].verdict == Verdict::met);
-  CHECK(value_of(found[2]) == 30);
-  CHECK(found[2].hint.empty());
-  CHECK(found[2].subject.find(" - Rail") != std::string::npos);
+  REQUIRE(found.size() == 1);
+  CHECK(found[0].verdict == Verdict::met);
+  CHECK(value_of(found[0]) == 30);
+  CHECK(found[0].hint.empty());
+  CHECK(found[0].subject.find(" - Rail") != std::string::npos);
+  CHECK(found[0].pair == found[0].subject);
 }
 
 TEST_CASE("cr: same body, at rest and over motion have limits of their own", "[checks][clearance]") {
@@ -60,27 +64,29 @@ TEST_CASE("cr: hoses and clamps have limits of their own", "[checks][clearance]"
   const int tube = index(duct::Piece::Kind::tube), hose = index(duct::Piece::Kind::coupler);
   const int clamps = index(duct::Piece::Kind::clamps);
   const int exhaust = c.add_part("Exhaust", bay::PartClass::hot, 1);
+  // Rubber and metal have a check each.
+  const auto check_of = [&](int piece) { return piece == hose ? "ht.exhaust" : "ht.turbo"; };
   const auto verdict = [&](int piece, double mm) {
     c.at_rest.pairs = {pair(piece, exhaust, mm)};
-    return c.one("cr.static").verdict;
+    CHECK(c.one(piece == hose ? "ht.turbo" : "ht.exhaust").verdict == Verdict::not_applicable);
+    return c.one(check_of(piece)).verdict;
   };
   // Metal tube 25 mm from the exhaust; what a hose needs the sheet does not say.
   CHECK(verdict(tube, 32.4) == Verdict::met);
   CHECK(verdict(clamps, 32.4) == Verdict::met);
   CHECK(verdict(hose, 32.4) == Verdict::not_checked);
-  CHECK(c.one("cr.static").hint.find("no value for hoses") != std::string::npos);
+  CHECK(c.one("ht.exhaust").hint.find("no value for hoses") != std::string::npos);
   CHECK(verdict(hose, 500) == Verdict::not_checked);
   // A tube that is nearer and met does not hide it.
   c.at_rest.pairs = {pair(tube, exhaust, 32.4), pair(hose, exhaust, 40)};
-  REQUIRE(c.of("cr.static").size() == 2);
-  CHECK(c.of("cr.static")[0].verdict == Verdict::not_checked);
-  CHECK(c.of("cr.static")[1].verdict == Verdict::met);
+  CHECK(c.one("ht.exhaust").verdict == Verdict::not_checked);
+  CHECK(c.one("ht.turbo").verdict == Verdict::met);
   const Origin origin{Origin::Kind::published, "test"};
   ClearanceRow& hot = c.sheet.clearance[1];
   hot.hose = ClearanceNeed{76, 76, 76, origin};
   CHECK(verdict(hose, 32.4) == Verdict::not_met);
-  CHECK(c.one("cr.static").limit->value == 76);
-  CHECK(c.one("cr.static").limit->origin == origin);
+  CHECK(c.one("ht.exhaust").limit->value == 76);
+  CHECK(c.one("ht.exhaust").limit->origin == origin);
   CHECK(verdict(hose, 76) == Verdict::met);
   CHECK(verdict(tube, 32.4) == Verdict::met);
   hot.clamp = ClearanceNeed{5, 40, 6, origin};
@@ -135,12 +141,11 @@ TEST_CASE("cr: inside a part, no row of the class, no geometry", "[checks][clear
   Case no_row;
   const int fan = no_row.add_part("Fan", bay::PartClass::rotating, 0);
   no_row.at_rest.pairs = {pair(0, fan, 100)};
-  CHECK(no_row.one("cr.static").verdict == Verdict::not_checked);
-  CHECK(no_row.one("cr.static").hint.find("class rotating") != std::string::npos);
+  CHECK(no_row.one("cr.rotating").verdict == Verdict::not_checked);
+  CHECK(no_row.one("cr.rotating").hint.find("class rotating") != std::string::npos);
 
   Case no_mesh;
   no_mesh.add_part("Ghost", bay::PartClass::plain, 0);
-  no_mesh.at_rest.not_measured = {"Ghost"};
   CHECK(no_mesh.one("cr.static").subject == "Ghost");
   CHECK(no_mesh.one("cr.static").verdict == Verdict::not_checked);
 }
@@ -170,4 +175,104 @@ TEST_CASE("cr: a part left out against every piece is no pass", "[checks][cleara
   CHECK(missing_of(c.one("cr.static")) == std::vector<std::string>{"ports/contact_length_mm"});
   c.at_rest.pairs = {pair(0, part, 200)};
   CHECK(c.one("cr.static").verdict == Verdict::met);
+}
+
+TEST_CASE("cr: classes with a check of their own, at rest and over the motion", "[checks][clearance]") {
+  const std::vector<std::pair<bay::PartClass, std::string>> classes = {{bay::PartClass::rotating, "cr.rotating"},
+                                                                       {bay::PartClass::fluid_line, "cr.lines"},
+                                                                       {bay::PartClass::steering, "cr.lines"},
+                                                                       {bay::PartClass::bonnet, "cr.bonnet"},
+                                                                       {bay::PartClass::hot, "ht.turbo"}};
+  for (const auto& [part_class, check] : classes) {
+    Case c;
+    c.engine_moves();
+    c.sheet.clearance = {{part_class, 6, 40, 20, {Origin::Kind::shop_rule, "test"}}};
+    const int thing = c.add_part("Thing", part_class, 1);
+    c.at_rest.pairs = {pair(0, thing, 30)};
+    c.over_motion.pairs = {pair(0, thing, 25)};
+    const auto found = c.of(check);
+    INFO(check);
+    REQUIRE(found.size() == 2);
+    CHECK(found[0].verdict == Verdict::not_met);
+    CHECK(found[0].limit->value == 40);
+    CHECK_FALSE(found[0].over_motion);
+    CHECK(found[0].subject == found[0].pair + ", at rest");
+    CHECK(found[1].verdict == Verdict::met);
+    CHECK(found[1].limit->value == 20);
+    CHECK(found[1].over_motion);
+    CHECK(found[1].subject == found[0].pair + ", over the motion");
+    CHECK(found[1].pair == found[0].pair);
+    // Nothing of it is left with the remaining classes, and what nobody knows the motion of is said.
+    CHECK(c.one("cr.static").verdict == Verdict::not_applicable);
+    CHECK(c.one("cr.motion").verdict == Verdict::not_applicable);
+    c.bay.bodies[1].motion = MotionSet();
+    const auto still = c.of(check);
+    REQUIRE(still.size() == 2);
+    const auto unstated =
+        std::find_if(still.begin(), still.end(), [](const Finding& f) { return f.verdict == Verdict::not_checked; });
+    REQUIRE(unstated != still.end());
+    CHECK(missing_of(*unstated) == std::vector<std::string>{"bodies/engine/motion"});
+    // A part without a shape is said once, by its own check.
+    c.at_rest.pairs.clear();
+    c.over_motion.pairs.clear();
+    CHECK(missing_of(c.one(check)) == std::vector<std::string>{"parts/file"});
+  }
+}
+
+TEST_CASE("cr.bonnet: the finding over the motion says how far the bonnet is slammed", "[checks][clearance]") {
+  Case c;
+  c.sheet.clearance = {{bay::PartClass::bonnet, 20, 20, 8, {Origin::Kind::shop_rule, "test"}}};
+  const int bonnet = c.add_part("Bonnet", bay::PartClass::bonnet, 1);
+  // Hinge along y through the origin, the far edge 900 forward: 0.38 degrees are 900 * 0.38 pi / 180 = 5.97 mm.
+  c.bay.parts[0].tree = TriTree::over(box_mesh({0, -300, 0}, {900, 300, 0.001}));
+  bay::HingeMotion hinge{{Vec3::Zero(), Vec3::UnitY()}, degrees(-65), degrees(0.38)};
+  const auto note = [&] {
+    c.bay.bodies[1].spec = hinge;
+    c.bay.bodies[1].motion = bay::build_motion(hinge)->set;
+    c.over_motion.pairs = {pair(0, bonnet, 30)};
+    for (const Finding& f : c.of("cr.bonnet")) {
+      if (f.over_motion) return std::get<Measured>(f.outcome).note;
+    }
+    return std::string("none");
+  };
+  CHECK(note() == "its motion goes 6.0 mm past closed at its far edge");
+  hinge.to = degrees(0);
+  CHECK(note() == "its motion stops where it is closed: nothing is left for a slam");
+}
+
+TEST_CASE("ht.exhaust: a shield counts where it stands between", "[checks][clearance]") {
+  Case c;
+  const auto pieces = laid_out(c.spec, c.bay).layout.pieces;
+  const auto hose_at = std::find_if(pieces.begin(), pieces.end(),
+                                    [](const duct::Piece& p) { return p.kind == duct::Piece::Kind::coupler; });
+  const int hose = static_cast<int>(hose_at - pieces.begin());
+  const Origin origin{Origin::Kind::shop_rule, "test"};
+  c.sheet.clearance = {{bay::PartClass::plain, 6, 20, 8, origin},
+                       {bay::PartClass::hot, 25, 25, 25, origin, ClearanceNeed{76, 76, 76, origin}}};
+  const int exhaust = c.add_part("Exhaust", bay::PartClass::hot, 0);
+  const int sheet_metal = c.add_part("Shield", bay::PartClass::plain, 0);
+  // From the hose at x = 0 to the exhaust at x = 70; the shield stands across at x = 55.
+  auto bare = pair(hose, exhaust, 70);
+  bare.value.witness = measure::Witness{{0, 0, 0}, {70, 0, 0}};
+  bare.value.pose = PosedState{{{}, {}}, 0.5, 0.5, 0};
+  c.at_rest.pairs = {bare, pair(hose, sheet_metal, 55)};
+  c.bay.parts[1].tree = TriTree::over(box_mesh({55, -100, -100}, {56, 100, 100}));
+  CHECK(c.one("ht.exhaust").verdict == Verdict::not_met);  // nobody says that it is one
+  c.surroundings.shields = {{c.bay.parts[0].id, c.bay.parts[1].id}};
+  CHECK(c.one("ht.exhaust").verdict == Verdict::met);
+  CHECK(value_of(c.one("ht.exhaust")) == 55);
+  CHECK(c.one("ht.exhaust").limit->value == 51);
+  CHECK(c.one("ht.exhaust").subject.find("Shield, shield of Exhaust") != std::string::npos);
+  // Nearer than 51 to it.
+  c.at_rest.pairs[1] = pair(hose, sheet_metal, 50);
+  CHECK(c.one("ht.exhaust").verdict == Verdict::not_met);
+  // Beside the way, the bare limit holds.
+  c.bay.parts[1].tree = TriTree::over(box_mesh({55, 10, -100}, {56, 100, 100}));
+  CHECK(c.one("ht.exhaust").limit->value == 76);
+  CHECK(std::get<Measured>(c.one("ht.exhaust").outcome).note.find("does not stand between") != std::string::npos);
+  // Far enough without it.
+  bare.value.lo = bare.value.hi = 80;
+  c.at_rest.pairs[0] = bare;
+  CHECK(c.one("ht.exhaust").verdict == Verdict::met);
+  CHECK(c.one("ht.exhaust").limit->value == 76);
 }

@@ -26,7 +26,11 @@ TEST_CASE("a sheet with every known limit has no problems", "[sheet]") {
   for (const CheckDef& check : registry()) {
     if (check.limits == LimitPlace::by_class) continue;
     sheet.limits[check.id] = limit_for(check);
-    for (const std::string& id : check.further_limits) sheet.limits[id] = limit_for(check);
+    for (const FurtherLimit& f : check.further_limits) {
+      sheet.limits[f.id] = limit_for(check);
+      sheet.limits[f.id].unit = f.unit.value_or(check.unit);
+      sheet.limits[f.id].comparison = f.comparison.value_or(check.comparison);
+    }
   }
   sheet.clearance.push_back({bay::PartClass::plain, 6, 20, 6, {Origin::Kind::shop_rule, "test"}});
   sheet.restriction = Sheet::RestrictionMeaning{flow::PressureKind::total, "compressor face"};

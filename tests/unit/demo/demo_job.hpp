@@ -24,10 +24,14 @@ const Checked& checked(const std::string& job);
 /// A job that was changed, measured anew. Files are taken from the opened one.
 Checked check(const baywright::job::Job& changed, const std::string& job);
 
+/// Checks that the fitted job has nothing for, after models/tarn40/fitted/expected.json.
+const std::set<std::string>& no_subject();
+
 /// Findings of one check, those that do not apply left out.
 std::vector<baywright::checks::Finding> findings_of(const baywright::checks::Evaluation& evaluation,
                                                     const std::string& check);
-/// Guarded numbers of the one finding of `check` on `part` whose value is smallest.
+/// Guarded numbers of the one finding of `check` on `part` whose value is smallest; of a check that judges both, at
+/// rest.
 const baywright::measure::Measured& nearest(const Checked& job, const std::string& check, const std::string& part);
 /// One pair of piece and part, at rest or over the motion, whether it is the nearest of its part or not.
 const baywright::measure::Measured& pair(const Checked& job, bool over_motion, const std::string& piece,

@@ -231,3 +231,19 @@ TEST_CASE("an answer goes to a check that asks, once") {
   CHECK(has(lines, "job.json: /answers/2 (line 4): "));  // by whom?
   CHECK(has(lines, "job.json: /answers/4 (line 6): answers the same as /answers/3"));
 }
+
+TEST_CASE("shields and filter elements refer to what is there") {
+  const auto lines = complaints(R"({ "baywright_job": 1, "parts": [
+  { "id": "exhaust", "file": "a.stl", "mm_per_unit": 1, "class": "hot", "shielded_by": "exhaust" },
+  { "id": "head", "file": "a.stl", "mm_per_unit": 1, "shielded_by": "exhaust" },
+  { "id": "pipe", "file": "a.stl", "mm_per_unit": 1, "class": "hot", "shielded_by": "sheild" }
+], "filter_elements": [
+  { "component": "cleaner", "from_mm": [0, 0, 0], "axis": [1, 0, 0], "length_mm": 200, "diameter_mm": 100,
+    "draw": [0, 0, 1], "draw_mm": 200, "housing": "box" }
+] })");
+  CHECK(has(lines, "job.json: /parts/0/shielded_by (line 2): a part does not shield itself"));
+  CHECK(has(lines, "job.json: /parts/1/shielded_by (line 3): only a part of class \"hot\" is shielded"));
+  CHECK(has(lines, "job.json: /parts/2/shielded_by (line 4): "));
+  CHECK(has(lines, "job.json: /filter_elements/0/component (line 6): \"cleaner\" is no component"));
+  CHECK(has(lines, "job.json: /filter_elements/0/housing (line 7): "));
+}

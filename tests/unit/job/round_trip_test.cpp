@@ -26,6 +26,8 @@ class JobMaker {
     job.motions_combined = flip();
     for (int i = count(4); i > 0; --i) job.parts.push_back(part(i));
     for (int i = count(2); i > 0; --i) {
+      job.ground = {maybe([&] { return number(-900, 0); }), maybe([&] { return number(0, 200); }),
+                    maybe([&] { return number(0, 900); })};
       job.openings.push_back({bay::OpeningId("o" + std::to_string(i)), text(), {point(), point(), point()}});
     }
     for (int i = 0; i < 3; ++i) job.ports.push_back(port(i, job));
@@ -105,6 +107,9 @@ class JobMaker {
     part.uncertainty_mm = maybe([&] { return flip() ? 0 : number(0, 10); });
     part.drop_hidden = flip();
     part.removed_first = flip();
+    if (part.part_class == bay::PartClass::hot && i > 1) {
+      part.shielded_by = maybe([] { return bay::PartId("p1"); });
+    }
     part.size_confirmed = flip();
     part.uncertainty_source = text();
     part.alignment = maybe([&] { return bay::Alignment{point(), number(0, 5), number(0, 5)}; });
@@ -124,6 +129,7 @@ class JobMaker {
     if (flip()) port.body = body();
     if (!job.parts.empty() && flip()) port.part = job.parts.front().id;
     port.contact_length_mm = number(0, 3) * port.outer_diameter_mm;
+    port.hood = maybe([&] { return bay::Hood{direction(), positive(), maybe([&] { return flip(); })}; });
     return port;
   }
 
@@ -144,6 +150,8 @@ class JobMaker {
     spec.bending = maybe([&] {
       return duct::BendingTolerance{degrees(number(0, 3)), degrees(number(0, 3)), number(0, 5)};
     });
+    spec.exposed_mm = maybe([&] { return number(0, 900); });
+    spec.insulated = maybe([&] { return flip(); });
     spec.route.points = {{duct::PointId("P0"), point(), 0},
                          {duct::PointId("P1"), point(), positive()},
                          {duct::PointId("P2"), point(), 0}};
@@ -151,7 +159,9 @@ class JobMaker {
     const auto add = [&](const char* fitting, duct::FittingKind kind) {
       spec.fittings.push_back({duct::FittingId(fitting), anchor(), std::move(kind)});
     };
-    add("sensor", duct::SensorTube{155, number(0, 155), angle(), tube(), k(), number(0, 30), number(0, 60)});
+    duct::SensorTube sensor{155, number(0, 155), angle(), tube(), k(), number(0, 30), number(0, 60)};
+    sensor.measured_bore_mm = maybe([&] { return std::array{number(50, 60), number(60, 70)}; });
+    add("sensor", sensor);
     for (int shape = 0; shape < 4; ++shape) {
       duct::Coupler coupler;
       coupler.shape = static_cast<duct::CouplerShape>(shape);
@@ -165,8 +175,11 @@ class JobMaker {
         duct::HoseClamp clamp{end, catalog::ClampTypeId("worm-12"), {}, {}};
         if (flip()) clamp.screw_clock = degrees(std::round(number(-360, 360)));
         if (flip()) clamp.screw_side = flip() ? duct::ScrewSide::clockwise : duct::ScrewSide::counter_clockwise;
+        if (flip()) clamp.from_hose_end_mm = number(0, 30);
+        if (flip()) clamp.range_mm = {number(30, 60), number(61, 90)};
         coupler.clamps.push_back(clamp);
       }
+      hose(coupler);
       coupler.axial_mm = number(0, 20);
       coupler.lateral_mm = number(0, 20);
       coupler.angle = degrees(number(0, 20));
@@ -175,11 +188,33 @@ class JobMaker {
       add(("coupler" + std::to_string(shape)).c_str(), coupler);
     }
     add("cone", duct::Reducer{positive(), tube()});
-    add("nipple", duct::BranchPort{number(5, 19), number(20, 30), angle(), number(0, 40)});
+    duct::BranchPort nipple{number(5, 19), number(20, 30), angle(), number(0, 40)};
+    nipple.angle = maybe([&] { return degrees(std::round(number(20, 160))); });
+    nipple.intrusion_mm = maybe([&] { return number(0, 5); });
+    add("nipple", nipple);
     add("bracket", duct::Bracket{body()});
     add("tap", duct::RestrictionTap{});
+    add("drain", duct::Drain{number(5, 12), flip() ? std::optional(flip()) : std::nullopt});
     add("straightener", duct::FlowStraightener{positive(), number(0, 3)});
     return spec;
+  }
+
+  void hose(duct::Coupler& coupler) {
+    for (const duct::HoseEnd end : {duct::HoseEnd::upstream, duct::HoseEnd::downstream}) {
+      if (flip()) coupler.tube_ends.push_back({end, false, number(5, 8), number(1, 3), number(1, 9)});
+    }
+    if (coupler.tube_ends.size() == 1) {
+      const bool up = coupler.tube_ends[0].end == duct::HoseEnd::upstream;
+      coupler.tube_ends.push_back({up ? duct::HoseEnd::downstream : duct::HoseEnd::upstream, true});
+    }
+    if (flip()) coupler.material = catalog::HoseMaterialId("silicone-fkm");
+    coupler.plies = maybe([&] { return 1 + count(19); });
+    coupler.wire = maybe([&] { return flip(); });
+    coupler.working_pressure = maybe([&] { return kilopascals(number(50, 400)); });
+    coupler.burst_pressure = maybe([&] { return kilopascals(number(401, 2000)); });
+    coupler.tether = maybe([&] { return flip(); });
+    coupler.end_squareness_mm = maybe([&] { return number(0, 7); });
+    coupler.length_tolerance_mm = maybe([&] { return number(0, 5); });
   }
 
   duct::DuctSpec branch() {
@@ -206,11 +241,31 @@ class JobMaker {
       if (i == 1) c.inlet = maybe([&] { return bay::PortId("port2"); });
       c.clean = maybe([&] { return curve(); });
       c.dirty = maybe([&] { return curve(); });
+      c.element = maybe([&] {
+        return flow::FilterElement{maybe([&] { return flip(); }), maybe([&] { return number(0.9, 1); }),
+                                   maybe([&] { return cubic_metres_per_second(number(0.01, 1)); })};
+      });
       air.components.push_back(c);
     }
+    air.charge = maybe([&] { return charge(); });
     air.raw_air_loss = maybe([&] { return kilopascals(number(0, 3)); });
     air.wall_roughness_mm = maybe([&] { return number(0, 1); });
     return air;
+  }
+
+  flow::ChargeInputs charge() {
+    flow::ChargeInputs charge;
+    charge.boost = maybe([&] { return kilopascals(number(50, 200)); });
+    charge.peak_boost = maybe([&] { return kilopascals(number(201, 300)); });
+    charge.inlet_temperature = maybe([&] { return celsius(number(-20, 50)); });
+    charge.compressor_efficiency = maybe([&] { return number(0.5, 0.8); });
+    charge.outlet_temperature = maybe([&] { return celsius(number(80, 200)); });
+    charge.cooler = maybe([&] {
+      return flow::ChargeCooler{maybe([&] { return number(0.5, 0.9); }),
+                                maybe([&] { return celsius(number(-20, 50)); }),
+                                maybe([&] { return kilopascals(number(1, 20)); })};
+    });
+    return charge;
   }
 
   flow::FilterCurve curve() {

@@ -140,6 +140,8 @@ inline checks::Finding finding(const char* check, const char* title, const std::
   f.severity = severity;
   f.duct = duct::DuctId("intake");
   f.subject = subject;
+  if (f.check.starts_with("cr.")) f.pair = subject;
+  f.over_motion = f.check == "cr.motion";
   f.verdict = checks::decide(outcome, limit);
   f.outcome = std::move(outcome);
   f.limit = std::move(limit);

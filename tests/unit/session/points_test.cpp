@@ -95,7 +95,7 @@ TEST_CASE("The tightest pair of a step is that of a fresh check of the edited jo
     REQUIRE(checked);
     REQUIRE(step->tightest_at_rest);
     const auto worst = std::find_if(checked->findings.begin(), checked->findings.end(), [](const checks::Finding& f) {
-      return f.check == "cr.static" && std::holds_alternative<measure::Measured>(f.outcome);
+      return f.part && !f.pair.empty() && !f.over_motion && std::holds_alternative<measure::Measured>(f.outcome);
     });
     REQUIRE(worst != checked->findings.end());
     const auto& m = std::get<measure::Measured>(worst->outcome);

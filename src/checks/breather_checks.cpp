@@ -1,0 +1,190 @@
+#include <algorithm>
+
+#include "checks/check_groups.hpp"
+#include "geometry/base/words.hpp"
+#include "measure/along_duct.hpp"
+#include "measure/breather_measures.hpp"
+
+namespace baywright::checks {
+namespace {
+
+using measure::Measured;
+using measure::NotAssessed;
+
+CheckDef of_breather(const std::string& id, const std::string& title) {
+  CheckDef c;
+  c.id = id;
+  c.title = title;
+  c.services = {duct::Service::breather};
+  return c;
+}
+
+Subject subject(std::string name, measure::Outcome outcome) {
+  Subject s;
+  s.subject = std::move(name);
+  s.outcome = std::move(outcome);
+  return s;
+}
+
+/// The intake says that nothing enters it, or lacks what does.
+std::vector<Subject> without_branch_port(const Context& context) {
+  Subject s = subject("branch port", measure::lacking(context.duct, "branch port", "breather"));
+  if (context.duct.spec.no_breather) s.left_out = "the job says that the duct has no breather";
+  return {s};
+}
+
+std::vector<Subject> measure_slopes(const Context& context) {
+  Subject level = subject("level", measure::least_fall_level(context.duct));
+  Subject tilted = subject("every attitude", measure::least_fall_in_attitudes(context.duct, context.bay));
+  auto* fall = std::get_if<Measured>(&tilted.outcome);
+  if (!fall) return {level, tilted};
+  const auto limit = context.sheet.limits.find("br.slope.attitudes");
+  if (limit == context.sheet.limits.end()) {
+    tilted.outcome = NotAssessed{"the sheet has no limit for the fall in the attitudes of the vehicle",
+                                 {"sheet/limits/br.slope.attitudes"}};
+    return {level, tilted};
+  }
+  tilted.limit = limit->second;
+  if (const std::string stands = measure::sag(context.duct, context.bay); !stands.empty()) {
+    tilted.fails = true;
+    fall->note += "; " + stands;
+  }
+  return {level, tilted};
+}
+
+CheckDef slope() {
+  CheckDef c = of_breather("br.slope", "Breather falls to the intake");
+  c.question = "Does the breather fall all the way to the intake?";
+  c.definition =
+      "Least fall of the centerline along the flow, in degrees below the horizon; negative where it rises. Twice: in "
+      "the "
+      "level vehicle, and in the attitude where it is least, against br.slope.attitudes. Not met in the attitudes "
+      "either where water stands in one of them though the centerline falls (sn.pool): at a step up in the floor.";
+  c.unit = Unit::degree;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::major;
+  c.further_limits = {"br.slope.attitudes"};
+  c.inputs = {"ducts/route", "attitudes"};
+  c.hint = "raise the outlet end or shorten the run, and hold a hose so that it does not hang";
+  c.measure = measure_slopes;
+  return c;
+}
+
+std::vector<Subject> measure_entries(const Context& context) {
+  const auto ports = measure::branch_ports(context.duct.layout);
+  if (ports.empty()) return without_branch_port(context);
+  std::vector<Subject> subjects;
+  for (const duct::PlacedFitting* port : ports) {
+    measure::Entry entry = measure::entry_of(context.duct, context.bay, *port);
+    Subject s = subject(named("branch port", port->id.value), std::move(entry.intrusion_mm));
+    constexpr double kRounding_deg = 1e-9, kSquare_deg = 90, kSide_deg = 90;
+    const bool against = to_degrees(entry.angle) > kSquare_deg + kRounding_deg;
+    const bool below = entry.clock_deg > kSide_deg + kRounding_deg;
+    if (std::holds_alternative<Measured>(s.outcome) && (against || below)) {
+      s.fails = true;
+      s.hint = against ? "turn the nipple so that it enters with the flow or square to it"
+                       : "turn the nipple about the tube into the upper half";
+    }
+    subjects.push_back(std::move(s));
+  }
+  return subjects;
+}
+
+CheckDef entry() {
+  CheckDef c = of_breather("br.entry", "Breather enters cleanly");
+  c.question = "Does the breather enter with the flow, from above and without reaching into the tube?";
+  c.definition =
+      "How far the nipple of each branch port reaches into the bore. Not met either where the nipple's axis, inward, "
+      "stands at more than 90 degrees to the flow, or where the nipple stands more than 90 degrees from up in any "
+      "attitude, as drawn; a tube within 15 degrees of vertical has no top and is not judged by that.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::minor;
+  c.services = {duct::Service::intake};
+  c.inputs = {"ducts/fittings: branch port", "branch port/angle_deg", "branch port/intrusion_mm", "attitudes"};
+  c.hint = "cut the nipple flush with the bore";
+  c.measure = measure_entries;
+  return c;
+}
+
+CheckDef bore() {
+  CheckDef c = of_breather("br.bore", "Breather not throttled");
+  c.question = "Is the breather as wide as the outlet it starts from all the way?";
+  c.definition =
+      "Narrowest bore along the breather, the nipple it ends on included, divided by the bore of the port it starts "
+      "from (the outlet of the separator). A hose has the bore of the tube ahead of it.";
+  c.unit = Unit::ratio;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::major;
+  c.inputs = {"ducts/tube", "ports"};
+  c.hint = "use a wider hose, nipple or tube";
+  c.measure = [](const Context& context) {
+    return std::vector{subject("whole duct", measure::narrowest_bore_ratio(context.duct))};
+  };
+  return c;
+}
+
+std::vector<Subject> measure_exposed(const Context& context) {
+  const duct::DuctSpec& spec = context.duct.spec;
+  const std::string path = "ducts/" + spec.id.value + "/";
+  if (spec.insulated && *spec.insulated) {
+    Measured m = Measured::exact(0, Unit::mm);
+    m.note = "insulated or heated where it is exposed";
+    return {subject("whole duct", m)};
+  }
+  if (!spec.exposed_mm) {
+    return {subject("whole duct",
+                    NotAssessed{"nobody said how much of the breather stands in the wind", {path + "exposed_mm"}})};
+  }
+  const auto limit = context.sheet.limits.find("br.length");
+  const bool within = limit == context.sheet.limits.end() || *spec.exposed_mm <= limit->second.value;
+  if (!within && !spec.insulated) {
+    return {subject("whole duct", NotAssessed{"too long to stay bare, and nobody said whether it is insulated",
+                                              {path + "insulated"}})};
+  }
+  return {subject("whole duct", Measured::exact(*spec.exposed_mm, Unit::mm))};
+}
+
+CheckDef length() {
+  CheckDef c = of_breather("br.length", "Breather does not freeze");
+  c.question = "Is little of the breather left bare in the wind?";
+  c.definition =
+      "Length of the breather that stands in the wind and is neither insulated nor heated (exposed_mm, insulated). 0 "
+      "where that length is insulated; not checked where it is over the limit and nobody said.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::minor;
+  c.inputs = {"breather/exposed_mm"};
+  c.hint = "insulate it or shorten it";
+  c.measure = measure_exposed;
+  return c;
+}
+
+CheckDef fit() {
+  CheckDef c = of_breather("br.fit", "Room for sensor and breather");
+  c.question = "Is the intake long enough for sensor and breather at all?";
+  c.definition =
+      "Length of the centerline from the filter outlet to the compressor face: the straight ahead of the sensor, the "
+      "distance from there to the breather and that from the breather to the compressor have to fit into it.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::minor;
+  c.services = {duct::Service::intake};
+  c.inputs = {"ducts/route"};
+  c.hint = "move the filter away from the compressor, or lead the duct another way round";
+  c.measure = [](const Context& context) {
+    Subject s = subject("whole duct", measure::whole_length(context.duct));
+    if (context.duct.spec.no_sensor || context.duct.spec.no_breather) {
+      s.left_out =
+          "the job says that the duct has no " + std::string(context.duct.spec.no_sensor ? "sensor" : "breather");
+    }
+    return std::vector{s};
+  };
+  return c;
+}
+
+}  // namespace
+
+std::vector<CheckDef> breather_checks() { return {slope(), entry(), bore(), length(), fit()}; }
+
+}  // namespace baywright::checks

@@ -1,0 +1,265 @@
+#include <algorithm>
+#include <limits>
+
+#include "checks/check_groups.hpp"
+#include "checks/clearance_subjects.hpp"
+#include "duct/piece_shapes.hpp"
+#include "geometry/base/words.hpp"
+#include "measure/clearance_pairs.hpp"
+#include "measure/tolerances.hpp"
+
+namespace baywright::checks {
+namespace {
+
+using measure::Measured;
+using measure::NotAssessed;
+
+/// Bare metal of 65 to 70 degrees burns within a second, 55 within ten (from memory, ISO 13732-1).
+constexpr double kBurns_C = 60;
+/// How far around a service point hot surfaces are looked for.
+constexpr double kLookedAround_mm = 500;
+/// Clearance of a sensor is followed as far as its limit and what uncertainty may take off.
+constexpr double kForUncertainty_mm = 20;
+
+std::string name_of(const bay::Part& part) { return part.name.empty() ? part.id.value : part.name; }
+
+Subject not_assessed(std::string subject, std::string reason, std::vector<std::string> missing) {
+  Subject s;
+  s.subject = std::move(subject);
+  s.outcome = NotAssessed{std::move(reason), std::move(missing)};
+  return s;
+}
+
+bool burns(const bay::Part& part) {
+  if (part.surface_temperature) return *part.surface_temperature > celsius(kBurns_C);
+  return part.part_class == bay::PartClass::hot;
+}
+
+bool shielded(const Judged& job, const bay::Part& part) {
+  const auto& shields = job.surroundings.shields;
+  return std::any_of(shields.begin(), shields.end(), [&](const Shield& s) { return s.hot == part.id; });
+}
+
+/// What of a hot surface is nearest to a service point.
+struct NearHot {
+  double distance_mm = kLookedAround_mm;
+  std::string name;
+  Vec3 at_mm = Vec3::Zero();
+  const bay::Part* part = nullptr;
+  std::string unknown;  ///< a hot part whose shape is not believed, or that has none
+};
+
+NearHot nearest_hot(const Judged& job, const Vec3& from) {
+  NearHot out;
+  for (const bay::Part& part : job.bay.parts) {
+    if (!burns(part) || shielded(job, part)) continue;
+    if (part.doubted() || part.tree.empty()) {
+      out.unknown = name_of(part);
+      continue;
+    }
+    const auto found = part.tree.nearest(from, out.distance_mm);
+    if (!found) continue;
+    out.distance_mm = found->distance_mm;
+    out.at_mm = found->point;
+    out.name = name_of(part);
+    out.part = &part;
+  }
+  for (const duct::Duct& duct : job.ducts) {
+    if (duct.spec.service != duct::Service::charge_hot) continue;  // 150 degrees and more
+    for (const duct::Piece& piece : duct.layout.pieces) {
+      for (const Primitive& shape : piece.shapes) {
+        const Contact contact = distance_to_triangle(shape.shape, from, from, from);
+        if (!(contact.distance_mm < out.distance_mm)) continue;
+        out.distance_mm = contact.distance_mm;
+        out.at_mm = contact.on_shape;
+        out.name = "duct " + duct.spec.id.value + ": " + piece.name;
+        out.part = nullptr;
+      }
+    }
+  }
+  return out;
+}
+
+bool anything_hot(const Judged& job) {
+  return std::any_of(job.bay.parts.begin(), job.bay.parts.end(), burns) ||
+         std::any_of(job.ducts.begin(), job.ducts.end(),
+                     [](const duct::Duct& d) { return d.spec.service == duct::Service::charge_hot; });
+}
+
+std::vector<Subject> measure_touch(const Judged& job, std::span<const Finding>) {
+  if (!anything_hot(job)) return {};
+  if (job.surroundings.service_points.empty()) {
+    return {
+        not_assessed("service points", "the job does not say where hands go on a warm vehicle", {"service_points"})};
+  }
+  std::vector<Subject> subjects;
+  for (const ServicePoint& point : job.surroundings.service_points) {
+    const NearHot near = nearest_hot(job, point.at_mm);
+    if (!near.unknown.empty()) {
+      subjects.push_back(
+          not_assessed(point.name, near.unknown + " is hot, and its shape is not known", {"parts/file"}));
+      continue;
+    }
+    Subject s;
+    Measured m = Measured::exact(near.distance_mm, Unit::mm);
+    m.at_mm = point.at_mm;
+    m.pose_name = "at rest";
+    if (near.name.empty()) {
+      s.subject = point.name;
+      m.hi = std::numeric_limits<double>::infinity();
+    } else {
+      s.subject = point.name + " - " + near.name;
+      m.witness = measure::Witness{point.at_mm, near.at_mm};
+      if (near.part) {
+        s.part = near.part->id;
+        m.band.add(measure::surface_uncertainty(*near.part, job.bay.units));
+        const double chord = near.part->chord_error_mm();
+        if (chord > 0) m.band.add({"chord error of the triangles", Contribution::Kind::bound, chord, 0, ""});
+      }
+    }
+    s.outcome = std::move(m);
+    subjects.push_back(std::move(s));
+  }
+  return subjects;
+}
+
+CheckDef touch() {
+  CheckDef c;
+  c.id = "ht.touch";
+  c.title = "No burns at service points";
+  c.question = "Is nothing hot within reach of where hands go?";
+  c.definition =
+      "Distance, everything at rest, from each service point of the job to the nearest surface above {60 \u00B0C} that "
+      "no part "
+      "shields: a part whose stated surface temperature is above that, a part of class hot that states none, or a duct "
+      "for hot charge air. Followed as far as {500 mm}.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::minor;
+  c.inputs = {"service_points"};
+  c.hint = "sleeve or shield the hot surface, or label it";
+  c.measure_job = measure_touch;
+  return c;
+}
+
+/// The piece that carries the sensor, as far as the sensor tube goes, with the boss on it.
+std::optional<measure::PairTask> sensor_task(const duct::Duct& duct, const duct::PlacedFitting& sensor) {
+  for (std::size_t i = 0; i < duct.layout.pieces.size(); ++i) {
+    const duct::Piece& piece = duct.layout.pieces[i];
+    const double middle = 0.5 * (sensor.station_from_mm + sensor.station_to_mm);
+    if (piece.kind != duct::Piece::Kind::tube || middle < piece.station_from_mm || middle > piece.station_to_mm)
+      continue;
+    measure::PairTask task;
+    task.piece = static_cast<int>(i);
+    task.shapes = duct::cut_to(piece.shapes, sensor.station_from_mm, sensor.station_to_mm);
+    task.from_mm = sensor.station_from_mm;
+    task.to_mm = sensor.station_to_mm;
+    if (!task.shapes.empty()) return task;
+  }
+  return std::nullopt;
+}
+
+measure::PairClearance measured_to(const Context& context, measure::PairTask task, int part, double range_mm) {
+  task.part = part;
+  const Kinematics kinematics = measure::running_kinematics(context.bay);
+  const measure::PairSetting setting = measure::pair_setting(context.bay, kinematics, context.duct, task, true);
+  const Bracket bracket = measure::pair_bracket(kinematics, setting, task.shapes, {0.1, range_mm});
+  return measure::pair_clearance(context.bay, kinematics, context.duct, task, setting, bracket);
+}
+
+std::optional<Limit> limit_of(const Sheet& sheet, const std::string& id) {
+  const auto found = sheet.limits.find(id);
+  return found == sheet.limits.end() ? std::nullopt : std::optional(found->second);
+}
+
+Subject sensor_subject(const Context& context, const measure::PairTask& task, const std::string& sensor, int part,
+                       double range_mm) {
+  const bay::Part& hot = context.bay.parts[static_cast<std::size_t>(part)];
+  Subject s;
+  s.subject = sensor + " - " + name_of(hot);
+  s.part = hot.id;
+  const auto carriage = context.duct.layout.pieces[static_cast<std::size_t>(task.piece)].carriage;
+  std::set<BodyIndex> bodies = bodies_of(carriage);
+  bodies.insert(hot.body);
+  if (hot.doubted() || hot.tree.empty()) {
+    s.outcome = NotAssessed{"the shape of " + name_of(hot) + " is not known", {"parts/" + hot.id.value + "/file"}};
+    return s;
+  }
+  if (const auto unstated = unstated_motions(context.bay, bodies); bodies.size() > 1 && !unstated.empty()) {
+    std::vector<std::string> missing;
+    for (const std::string& body : unstated) missing.push_back("bodies/" + body + "/motion");
+    s.outcome = NotAssessed{"no motion is stated for " + joined(unstated), missing};
+    return s;
+  }
+  const measure::PairClearance pair = measured_to(context, task, part, range_mm);
+  s.outcome = pair.value;
+  s.fails = pair.inside;
+  s.limit = limit_of(context.sheet, "sn.heat");
+  if (!s.limit || decide(s.outcome, s.limit) == Verdict::met) return s;
+  const auto shield = crossed_shield(context, pair.value, hot.id);
+  if (!shield) return s;
+  const measure::PairClearance to_shield = measured_to(context, task, *shield, range_mm);
+  Measured m = to_shield.value;
+  m.note +=
+      (m.note.empty() ? "" : "; ") + ("measured to the shield, which the nearest way to " + name_of(hot) + " crosses");
+  s.subject =
+      sensor + " - " + name_of(context.bay.parts[static_cast<std::size_t>(*shield)]) + ", shield of " + name_of(hot);
+  s.outcome = std::move(m);
+  s.limit = limit_of(context.sheet, "sn.heat.shield");
+  if (!s.limit) s.hint = "the sheet has no limit for what is shielded (sheet/limits/sn.heat.shield)";
+  return s;
+}
+
+std::vector<Subject> measure_sensor(const Context& context) {
+  double range_mm = kForUncertainty_mm;
+  for (const char* id : {"sn.heat", "sn.heat.shield"}) {
+    if (const auto limit = limit_of(context.sheet, id))
+      range_mm = std::max(range_mm, limit->value + kForUncertainty_mm);
+  }
+  std::vector<Subject> subjects;
+  bool any = false;
+  for (const duct::PlacedFitting& fitting : context.duct.layout.fittings) {
+    if (!std::holds_alternative<duct::SensorTube>(fitting.kind)) continue;
+    any = true;
+    const auto task = sensor_task(context.duct, fitting);
+    if (!task) continue;
+    for (std::size_t i = 0; i < context.bay.parts.size(); ++i) {
+      if (context.bay.parts[i].part_class != bay::PartClass::hot) continue;
+      subjects.push_back(sensor_subject(context, *task, fitting.id.value, static_cast<int>(i), range_mm));
+    }
+  }
+  if (!any && !context.duct.spec.no_sensor) {
+    subjects.push_back(not_assessed("sensor", "the duct has no sensor tube",
+                                    {"ducts/" + context.duct.spec.id.value + "/fittings: sensor tube"}));
+  }
+  return subjects;
+}
+
+CheckDef sensor_heat() {
+  CheckDef c;
+  c.id = "sn.heat";
+  c.title = "Sensor away from heat";
+  c.question = "Is the sensor far enough from hot parts?";
+  c.definition =
+      "Least distance over the whole motion from the sensor tube with its boss and connector to each part of class "
+      "hot, as "
+      "cr.motion measures it. Where that is too little and the straight line between the two nearest points crosses "
+      "the "
+      "part's shield (in the pose of the least distance), the distance to the shield counts instead, against the limit "
+      "for what is shielded.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::major;
+  c.further_limits = {"sn.heat.shield"};
+  c.services = {duct::Service::intake};
+  c.inputs = {"ducts/fittings: sensor tube", "bodies/motion"};
+  c.hint = "move the sensor along the duct, or put a shield between";
+  c.measure = measure_sensor;
+  return c;
+}
+
+}  // namespace
+
+std::vector<CheckDef> heat_checks() { return {touch(), sensor_heat()}; }
+
+}  // namespace baywright::checks

@@ -1,0 +1,288 @@
+#include <algorithm>
+
+#include "checks/check_groups.hpp"
+#include "checks/uncertainty_hint.hpp"
+#include "flow/air.hpp"
+#include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
+#include "measure/along_duct.hpp"
+#include "measure/water_measures.hpp"
+
+namespace baywright::checks {
+namespace {
+
+using measure::Measured;
+using measure::NotAssessed;
+
+/// The sensor's subject, or why the check does not concern a duct that says it has none.
+Subject of_sensor(const Context& context, measure::Outcome outcome) {
+  Subject s;
+  s.subject = "sensor";
+  s.outcome = std::move(outcome);
+  if (context.duct.spec.no_sensor) s.left_out = "the job says that the duct has no sensor";
+  return s;
+}
+
+std::string pool_hint(const Context& context, const measure::Outcome& outcome) {
+  const auto* m = std::get_if<Measured>(&outcome);
+  const auto limit = context.sheet.limits.find("sn.pool");
+  if (!m || limit == context.sheet.limits.end() || m->lowest() >= limit->second.value) return "";
+  if (m->lo == 0) return "give the leg with the sensor a slope, so that water runs past it";
+  if (std::string first = uncertainty_hint(*m, limit->second, context.bay.units); !first.empty()) return first;
+  return "move the sensor away from the low point by " +
+         length_text(limit->second.value - m->lowest(), context.bay.units) + ", raise the low point, or drain it";
+}
+
+CheckDef pool_at_sensor() {
+  CheckDef c;
+  c.id = "sn.pool";
+  c.title = "No pool at the sensor";
+  c.question = "Does water stand well away from the sensor?";
+  c.definition =
+      "Distance along the centerline from the plane of the sensing element to the nearest low point at which water can "
+      "stand, in the attitude where it is least. The floor at a station is the lowest point of the bore's section "
+      "square to the centerline; a low point is a place where it is lower than on both sides. Water can stand there "
+      "when it would be more than {1 mm} deep before it runs over the lower one of the highest floors on both sides; "
+      "to either end of the duct, and at a drain, it runs out. Where the tube at the sensor slopes by less than 1 "
+      "degree in any attitude, water stays there and the distance is 0. Where water can stand nowhere, the distance is "
+      "more than the length of the duct. Hoses count with the bore of the tube ahead of them: what a hump holds is "
+      "not looked at.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::major;
+  c.services = {duct::Service::intake};
+  c.inputs = {"ducts/route", "ducts/tube", "ducts/fittings: sensor tube", "attitudes"};
+  c.hint = "raise the duct at the sensor or its low point, or drain the low point";
+  c.measure = [](const Context& context) {
+    Subject s = of_sensor(context, measure::sensor_to_low_point(context.duct, context.bay));
+    s.hint = pool_hint(context, s.outcome);
+    return std::vector{s};
+  };
+  return c;
+}
+
+CheckDef vertical_sensor() {
+  CheckDef c;
+  c.id = "sn.vertical";
+  c.title = "Air rises past an upright sensor tube";
+  c.question = "Where the sensor's tube stands upright, does the air rise in it?";
+  c.definition =
+      "Yes where the air rises in every attitude in which the tube at the sensing element is within 15 degrees of "
+      "vertical: in an upright tube with falling air, water runs onto the sensor. A tube that is never so steep has "
+      "nothing to check.";
+  c.unit = Unit::none;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::minor;
+  c.services = {duct::Service::intake};
+  c.inputs = {"ducts/route", "ducts/fittings: sensor tube", "attitudes"};
+  c.hint = "tilt the leg with the sensor, or put the sensor into a leg that rises";
+  c.measure = [](const Context& context) {
+    Subject s = of_sensor(context, measure::flow_rises_past_sensor(context.duct, context.bay));
+    const auto* refused = std::get_if<NotAssessed>(&s.outcome);
+    if (refused && refused->missing.empty() && s.left_out.empty()) s.left_out = refused->reason;
+    return std::vector{s};
+  };
+  return c;
+}
+
+std::string place_of(const Context& context, const measure::Outcome& outcome) {
+  return "low point at station " + length_text(*std::get<Measured>(outcome).station_mm, context.bay.units);
+}
+
+std::vector<Subject> measure_charge_pools(const Context& context) {
+  std::vector<Subject> subjects;
+  for (measure::Outcome& outcome : measure::standing_water(context.duct, Vec3::UnitZ())) {
+    Subject s;
+    s.subject = place_of(context, outcome);
+    s.outcome = std::move(outcome);
+    subjects.push_back(std::move(s));
+  }
+  if (!subjects.empty()) return subjects;
+  Subject dry;
+  dry.subject = "whole duct";
+  Measured none = Measured::exact(0, Unit::millilitre);
+  none.note = "water can stand nowhere in the duct";
+  dry.outcome = std::move(none);
+  return {dry};
+}
+
+CheckDef charge_pools() {
+  CheckDef c;
+  c.id = "ch.pool";
+  c.title = "No pocket of oil and water";
+  c.question = "Does too little oil and water stay behind the charge-air cooler to do harm?";
+  c.definition =
+      "Volume of water that can stand at each low point (sn.pool) of a duct for cold charge air in the level vehicle: "
+      "what lies in the bore below the level at which it runs over, given between two proven bounds.";
+  c.unit = Unit::millilitre;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::minor;
+  c.services = {duct::Service::charge_cold};
+  c.inputs = {"ducts/route", "ducts/tube"};
+  c.hint = "let the duct fall to one end, or give the low point a drain";
+  c.measure = measure_charge_pools;
+  return c;
+}
+
+/// Whether the drains close themselves; the key that does not say so.
+Subject judged_drain(const Context& context, const measure::DrainedPool& drained) {
+  const DisplayUnits& units = context.bay.units;
+  const measure::LowPoint& lowest = drained.pool.lowest();
+  const double station = 0.5 * (lowest.station_from_mm + lowest.station_to_mm);
+  const bool emptied = drained.left_mm == 0 && !drained.drains.empty();
+  const double bore = emptied ? std::get<duct::Drain>(drained.drains.back()->kind).bore_mm : 0;
+  Measured m = measure::at_station(context.duct, bore, Unit::mm, station);
+  m.note = emptied ? "" : length_text(drained.left_mm, units) + " of water stay, no drain empties it";
+  Subject s;
+  s.subject = "low point at station " + length_text(station, units);
+  std::vector<std::string> open, unstated;
+  for (const duct::PlacedFitting* fitting : drained.drains) {
+    const auto& drain = std::get<duct::Drain>(fitting->kind);
+    if (emptied) m.note += (m.note.empty() ? "" : ", ") + named("drain", fitting->id.value);
+    if (!drain.self_closing) {
+      unstated.push_back("ducts/" + context.duct.spec.id.value + "/fittings/" + fitting->id.value + "/self_closing");
+    } else if (!*drain.self_closing) {
+      open.push_back(named("drain", fitting->id.value));
+    }
+  }
+  if (emptied && !open.empty()) {
+    s.fails = true;
+    m.note += "; always open: " + joined(open);
+    s.hint = "fit a drain that shuts while the engine draws air, a duck-bill";
+  }
+  s.outcome = m;
+  if (emptied && open.empty() && !unstated.empty()) {
+    s.outcome = NotAssessed{"nobody said whether the drain closes itself", unstated};
+  }
+  return s;
+}
+
+CheckDef drained() {
+  CheckDef c;
+  c.id = "sv.drain";
+  c.title = "Water gets out ahead of the filter";
+  c.question = "Has every low point ahead of the filter a drain?";
+  c.definition =
+      "For each low point (sn.pool, the drains left out of account) of a raw air duct in the level vehicle: bore of "
+      "the drain that empties it to {1 mm}; 0 where none does. A drain lets out what stands above the floor at its "
+      "station. Where several are needed, the narrowest of these. Not met where one of them is always open. A duct "
+      "in which water can stand nowhere has nothing to check.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::major;
+  c.services = {duct::Service::raw_air};
+  c.inputs = {"ducts/route", "ducts/tube", "ducts/fittings: drain/self_closing"};
+  c.hint = "add a drain at the low point, a duck-bill";
+  c.measure = [](const Context& context) {
+    std::vector<Subject> subjects;
+    for (const measure::DrainedPool& drained : measure::drained_pools(context.duct, Vec3::UnitZ())) {
+      subjects.push_back(judged_drain(context, drained));
+    }
+    return subjects;
+  };
+  return c;
+}
+
+/// A raw air duct that starts on another one has no inlet of its own.
+bool has_inlet(const Context& context) { return !context.duct.spec.from.port.empty(); }
+
+CheckDef over_water() {
+  CheckDef c;
+  c.id = "sv.water";
+  c.title = "Inlet above splash and water";
+  c.question = "Does the inlet stay well above the water the vehicle goes through?";
+  c.definition =
+      "Height of the lowest point of the raw air duct's inlet (its bore at the port it starts from) above the water: "
+      "above the ground, with the vehicle level and its springs on their stops, less the stated depth of wading.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::blocker;
+  c.services = {duct::Service::raw_air};
+  c.inputs = {"ducts/route", "ground"};
+  c.hint = "raise the inlet, or fit a raised intake";
+  c.measure = [](const Context& context) {
+    std::vector<Subject> subjects;
+    if (!has_inlet(context)) return subjects;
+    Subject s;
+    s.subject = named("inlet", context.duct.spec.from.port.value);
+    s.outcome = measure::inlet_over_water(context.duct, context.bay);
+    subjects.push_back(std::move(s));
+    return subjects;
+  };
+  return c;
+}
+
+/// Rise behind an inlet that drops do not get over (common practice, no source).
+constexpr double kDropsStayBelow_mm = 150;
+/// An opening this near to upright does not face up.
+constexpr double kLevel = 1e-9;
+
+/// What the job has to say before the inlet's rain can be judged.
+std::vector<std::string> unsaid_of_rain(const Context& context, const bay::Port& port, double rise_mm) {
+  std::vector<std::string> missing;
+  if (!port.hood) {
+    missing.push_back("ports/" + port.id.value + "/hood");
+  } else if (rise_mm < kDropsStayBelow_mm && !port.hood->labyrinth) {
+    missing.push_back("ports/" + port.id.value + "/hood/labyrinth");
+  }
+  if (!context.flow.rated) missing.emplace_back("flow/rated_kg_per_s");
+  if (!context.flow.ambient) missing.emplace_back("flow/ambient");
+  return missing;
+}
+
+std::vector<Subject> measure_rain(const Context& context) {
+  const bay::Port* port = has_inlet(context) ? context.bay.find_port(context.duct.spec.from.port) : nullptr;
+  if (!port) return {};
+  Subject s;
+  s.subject = named("inlet", port->id.value);
+  const double rise = measure::rise_behind_inlet_mm(context.duct.layout);
+  const std::vector<std::string> missing = unsaid_of_rain(context, *port, rise);
+  if (!missing.empty()) {
+    s.outcome = NotAssessed{"not enough is known of the inlet and its air", missing};
+    return {s};
+  }
+  constexpr double kSquareCentimetre_m2 = 1e-4;
+  const double flow_m3_s = context.flow.rated->si() / flow::density_kg_m3(*context.flow.ambient);
+  Measured m = measure::at_station(context.duct, flow_m3_s / (port->hood->open_area_cm2 * kSquareCentimetre_m2),
+                                   Unit::m_per_s, 0);
+  m.note = "the floor rises by " + length_text(rise, context.bay.units) + " behind the inlet";
+  if (port->hood->faces.z() > kLevel) {
+    s.fails = true;
+    m.note += "; the hood faces up";
+    s.hint = "turn the hood's opening down or to the rear";
+  } else if (rise < kDropsStayBelow_mm && !*port->hood->labyrinth) {
+    s.fails = true;
+    m.note += ", and the hood has no labyrinth";
+    s.hint = "let the duct rise behind the inlet, or fit a hood with a labyrinth";
+  }
+  s.outcome = std::move(m);
+  return {s};
+}
+
+CheckDef rain() {
+  CheckDef c;
+  c.id = "sv.rain";
+  c.title = "Rain does not run in";
+  c.question = "Do rain and spray stay outside the inlet?";
+  c.definition =
+      "Mean velocity in the open area of the hood over the raw air duct's inlet, at rated flow and the density "
+      "outside. "
+      "Not met either where the hood's opening faces up at all, or where the floor behind the inlet rises by less than "
+      "{150 mm} anywhere in the duct and the hood has no labyrinth, in the level vehicle.";
+  c.unit = Unit::m_per_s;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::major;
+  c.services = {duct::Service::raw_air};
+  c.inputs = {"ducts/route", "ports/hood", "flow/rated_kg_per_s", "flow/ambient"};
+  c.hint = "give the hood more open area";
+  c.measure = measure_rain;
+  return c;
+}
+
+}  // namespace
+
+std::vector<CheckDef> water_checks() {
+  return {pool_at_sensor(), vertical_sensor(), charge_pools(), drained(), over_water(), rain()};
+}
+
+}  // namespace baywright::checks

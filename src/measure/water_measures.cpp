@@ -1,0 +1,218 @@
+#include "measure/water_measures.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "geometry/base/unit.hpp"
+#include "measure/along_duct.hpp"
+#include "measure/bend_chain.hpp"
+
+namespace baywright::measure {
+namespace {
+
+using duct::Duct;
+using duct::Layout;
+using duct::PlacedFitting;
+
+/// A floor as steep as this carries water away (common practice, no source).
+constexpr double kCarriesAway_deg = 1;
+/// Within this of vertical a section has no top (see duct::clock_of).
+const double kVertical = std::cos(degrees(15).si());
+
+/// How far a station lies from a low point.
+double away(const LowPoint& low, double station_mm) {
+  return std::max({0.0, low.station_from_mm - station_mm, station_mm - low.station_to_mm});
+}
+
+struct Nearest {
+  double distance_mm = std::numeric_limits<double>::infinity();
+  double station_mm = 0;  ///< of the low point's near end
+  std::string attitude;
+};
+
+Nearest nearest_low_point(const Duct& duct, const bay::Bay& bay, double station_mm) {
+  Nearest nearest;
+  const std::vector<double> drains = drain_stations(duct.layout);
+  for (const bay::Attitude& attitude : bay.attitudes) {
+    const Floor floor(duct.layout, attitude.up());
+    for (const Pool& pool : pools(floor, drains)) {
+      for (const LowPoint& low : pool.low_points) {
+        const double distance = away(low, station_mm);
+        if (distance >= nearest.distance_mm) continue;
+        nearest = {distance, std::clamp(station_mm, low.station_from_mm, low.station_to_mm), attitude.name};
+      }
+    }
+  }
+  return nearest;
+}
+
+struct LeastSlope {
+  double slope_deg = 90;
+  Band band;
+  std::string attitude;
+};
+
+LeastSlope least_slope(const Duct& duct, const bay::Bay& bay, double station_mm) {
+  LeastSlope least;
+  const Vec3 tangent = duct.layout.at(station_mm).tangent;
+  for (const bay::Attitude& attitude : bay.attitudes) {
+    const double slope = to_degrees(radians(std::asin(std::clamp(std::abs(attitude.up().dot(tangent)), 0.0, 1.0))));
+    if (slope >= least.slope_deg) continue;
+    least = {slope, Band(slope_tolerance(duct, station_mm, attitude.up())), attitude.name};
+  }
+  return least;
+}
+
+}  // namespace
+
+std::vector<double> drain_stations(const Layout& layout) {
+  std::vector<double> stations;
+  for (const PlacedFitting& fitting : layout.fittings) {
+    if (std::holds_alternative<duct::Drain>(fitting.kind)) stations.push_back(fitting.station_from_mm);
+  }
+  return stations;
+}
+
+Outcome sensor_to_low_point(const Duct& duct, const bay::Bay& bay) {
+  const PlacedFitting* fitting = sensor_fitting(duct.layout);
+  if (!fitting) return lacking(duct, "sensor tube", "sensor");
+  if (!bay.attitudes_stated) return no_attitude();
+  const double sensor = sensor_station(*fitting);
+  const Nearest nearest = nearest_low_point(duct, bay, sensor);
+  const LeastSlope slope = least_slope(duct, bay, sensor);
+  const bool surely_level = slope.slope_deg + slope.band.high() < kCarriesAway_deg;
+  const bool surely_sloping = slope.slope_deg - slope.band.low() >= kCarriesAway_deg;
+  Measured measured = at_station(duct, nearest.distance_mm, Unit::mm, sensor);
+  if (std::isfinite(nearest.distance_mm)) {
+    measured.note = "low point at station " + length_text(nearest.station_mm, duct.layout.units) +
+                    ", worst attitude: " + nearest.attitude;
+    measured.band = along_band(duct, std::min(sensor, nearest.station_mm), "sensor",
+                               std::max(sensor, nearest.station_mm), "low point");
+  } else {
+    measured.lo = duct.layout.length_mm;
+    measured.note = "water can stand nowhere in the duct, in no attitude";
+  }
+  const std::string slopes = "the tube at the sensor slopes by " +
+                             format(slope.slope_deg, Unit::degree, duct.layout.units) + " (attitude " + slope.attitude +
+                             ")";
+  if (surely_level) {
+    measured.lo = measured.hi = 0;
+    measured.band = Band();
+    measured.note = slopes + ": water stays there";
+  } else if (!surely_sloping) {
+    measured.lo = 0;
+    measured.band = Band();
+    measured.note = slopes + ", as made perhaps less than " +
+                    format(kCarriesAway_deg, Unit::degree, duct.layout.units) + ", and then water stays there; " +
+                    measured.note;
+  }
+  return measured;
+}
+
+Outcome flow_rises_past_sensor(const Duct& duct, const bay::Bay& bay) {
+  const PlacedFitting* fitting = sensor_fitting(duct.layout);
+  if (!fitting) return lacking(duct, "sensor tube", "sensor");
+  if (!bay.attitudes_stated) return no_attitude();
+  const double sensor = sensor_station(*fitting);
+  const Vec3 tangent = duct.layout.at(sensor).tangent;
+  std::string falls, rises;
+  for (const bay::Attitude& attitude : bay.attitudes) {
+    const double along = attitude.up().dot(tangent);
+    if (std::abs(along) <= kVertical) continue;
+    std::string& where = along > 0 ? rises : falls;
+    if (where.empty()) where = attitude.name;
+  }
+  if (falls.empty() && rises.empty()) return NotAssessed{"the sensor tube is never within 15 degrees of vertical", {}};
+  Measured measured = at_station(duct, falls.empty() ? 1 : 0, Unit::none, sensor);
+  measured.note = falls.empty() ? "the air rises (attitude " + rises + ")"
+                                : "the air falls, and water runs onto the sensor (attitude " + falls + ")";
+  return measured;
+}
+
+std::vector<Outcome> standing_water(const Duct& duct, const Vec3& up) {
+  std::vector<Outcome> out;
+  const Floor floor(duct.layout, up);
+  for (const Pool& pool : pools(floor, drain_stations(duct.layout))) {
+    const LowPoint& lowest = pool.lowest();
+    const Volume volume = volume_of(floor, pool);
+    Measured measured =
+        at_station(duct, volume.lo_ml, Unit::millilitre, 0.5 * (lowest.station_from_mm + lowest.station_to_mm));
+    measured.hi = volume.hi_ml;
+    const DisplayUnits& units = duct.layout.units;
+    measured.note = length_text(pool.depth_mm, units) + " deep, from station " +
+                    length_text(pool.station_from_mm, units) + " to " + length_text(pool.station_to_mm, units);
+    out.emplace_back(std::move(measured));
+  }
+  return out;
+}
+
+namespace {
+
+bool overlap(const Pool& a, const Pool& b) {
+  return a.station_from_mm < b.station_to_mm && b.station_from_mm < a.station_to_mm;
+}
+
+/// Depth of what stays of a pool when these drains are open.
+double left_of(const Floor& floor, const Pool& pool, const std::vector<double>& drains) {
+  double left = 0;
+  for (const Pool& rest : pools(floor, drains)) {
+    if (overlap(rest, pool)) left = std::max(left, rest.depth_mm);
+  }
+  return left;
+}
+
+}  // namespace
+
+std::vector<DrainedPool> drained_pools(const Duct& duct, const Vec3& up) {
+  const Floor floor(duct.layout, up);
+  std::vector<DrainedPool> out;
+  for (const Pool& pool : pools(floor)) {
+    std::vector<const PlacedFitting*> in_it;
+    for (const PlacedFitting& fitting : duct.layout.fittings) {
+      if (std::holds_alternative<duct::Drain>(fitting.kind) && fitting.station_from_mm >= pool.station_from_mm &&
+          fitting.station_from_mm <= pool.station_to_mm) {
+        in_it.push_back(&fitting);
+      }
+    }
+    std::stable_sort(in_it.begin(), in_it.end(), [](const PlacedFitting* a, const PlacedFitting* b) {
+      return std::get<duct::Drain>(a->kind).bore_mm > std::get<duct::Drain>(b->kind).bore_mm;
+    });
+    DrainedPool drained{pool, {}, pool.depth_mm};
+    std::vector<double> open;
+    for (const PlacedFitting* drain : in_it) {
+      if (drained.left_mm == 0) break;
+      open.push_back(drain->station_from_mm);
+      const double left = left_of(floor, pool, open);
+      drained.drains.push_back(drain);
+      drained.left_mm = left;
+    }
+    out.push_back(std::move(drained));
+  }
+  return out;
+}
+
+Outcome inlet_over_water(const Duct& duct, const bay::Bay& bay) {
+  std::vector<std::string> missing;
+  if (!bay.ground.height_mm) missing.emplace_back("ground/height_mm");
+  if (!bay.ground.bump_mm) missing.emplace_back("ground/bump_mm");
+  if (!bay.ground.wading_mm) missing.emplace_back("ground/wading_mm");
+  if (!missing.empty()) return NotAssessed{"nobody said how the vehicle stands over ground and water", missing};
+  const double inlet = Floor(duct.layout, Vec3::UnitZ()).height_mm(0);
+  const double over_ground = inlet - *bay.ground.height_mm - *bay.ground.bump_mm;
+  Measured measured = at_station(duct, over_ground - *bay.ground.wading_mm, Unit::mm, 0);
+  measured.note = length_text(over_ground, duct.layout.units) + " over the ground, " +
+                  length_text(*bay.ground.wading_mm, duct.layout.units) + " of water";
+  return measured;
+}
+
+double rise_behind_inlet_mm(const Layout& layout) {
+  const Floor floor(layout, Vec3::UnitZ());
+  double highest = floor.height_mm(0);
+  for (const FloorStretch& stretch : floor.stretches()) {
+    highest = std::max({highest, stretch.height_from_mm, stretch.height_to_mm});
+  }
+  return highest - floor.height_mm(0);
+}
+
+}  // namespace baywright::measure
