@@ -99,6 +99,42 @@ std::vector<Subject> measure_landings(const Context& context) {
   return subjects;
 }
 
+/// The bead under one end of a hose; none where the job does not say whether there is one.
+std::optional<bool> has_bead(const duct::Duct& duct, const measure::EndStraight& straight) {
+  for (const duct::TubeEnd& end : std::get<duct::Coupler>(duct.layout.find(straight.coupler)->kind).tube_ends) {
+    if (end.end == straight.under) return !end.no_bead;
+  }
+  return std::nullopt;
+}
+
+std::vector<Subject> measure_ends(const Context& context) {
+  std::vector<Subject> subjects;
+  for (const measure::EndStraight& straight : measure::end_straights(context.duct)) {
+    subjects.emplace_back();
+    Subject& s = subjects.back();
+    s.subject = "tube under " + straight.coupler.value + ", " + std::string(duct::name(straight.under)) + " end";
+    s.outcome = straight.length;
+    const std::optional<bool> bead = has_bead(context.duct, straight);
+    const char* id = bead && *bead ? "fb.end.bead" : "fb.end";
+    const auto limit = context.sheet.limits.find(id);
+    if (!bead) {
+      s.outcome = measure::NotAssessed{
+          "whether this end of the tube gets a bead is not stated",
+          {"ducts/" + context.duct.spec.id.value + "/fittings/" + straight.coupler.value + "/tube_ends"}};
+    } else if (limit == context.sheet.limits.end()) {
+      s.outcome = measure::NotAssessed{"the sheet has no limit for such an end", {std::string("sheet/limits/") + id}};
+    } else {
+      s.limit = limit->second;
+      const double lacks = limit->second.value - straight.length.lowest();
+      if (lacks > 0) {
+        s.hint = "lengthen this end by " + length_text(lacks, context.bay.units) +
+                 (*bead ? ", roll the bead before bending, or weld a beaded stub on" : "");
+      }
+    }
+  }
+  return subjects;
+}
+
 CheckDef making_check(const char* id, const char* title, const char* question) {
   CheckDef c;
   c.services = all_services();
@@ -106,6 +142,22 @@ CheckDef making_check(const char* id, const char* title, const char* question) {
   c.title = title;
   c.question = question;
   c.severity = Severity::major;
+  return c;
+}
+
+CheckDef end_straight() {
+  CheckDef c =
+      making_check("fb.end", "Straight end of a bent tube", "Is the end of each tube long enough to be worked?");
+  c.definition =
+      "Length of the straight at each end of a bent tube that goes into a hose, from the tube's end to where its "
+      "nearest bend begins. An end with a bead is held against fb.end.bead: the machine that rolls it needs room; a "
+      "plain one against fb.end.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_least;
+  c.further_limits = {"fb.end.bead"};
+  c.inputs = {"ducts/route", "ducts/fittings: coupler/tube_ends"};
+  c.hint = "lengthen the end, or weld a beaded stub on";
+  c.measure = measure_ends;
   return c;
 }
 
@@ -187,6 +239,6 @@ CheckDef grip() {
 
 }  // namespace
 
-std::vector<CheckDef> making_checks() { return {grip(), die(), wall(), stock(), stack()}; }
+std::vector<CheckDef> making_checks() { return {grip(), end_straight(), die(), wall(), stock(), stack()}; }
 
 }  // namespace baywright::checks

@@ -11,6 +11,7 @@
 #include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/bend_chain.hpp"
+#include "measure/tolerances.hpp"
 
 namespace baywright::measure {
 namespace {
@@ -100,6 +101,30 @@ std::vector<Outcome> developed_lengths(const Duct& duct) {
     Measured m = of_tube(duct, to - from, Unit::mm, middle(*tube));
     m.note = tube->name;
     out.emplace_back(std::move(m));
+  }
+  return out;
+}
+
+std::vector<EndStraight> end_straights(const Duct& duct) {
+  std::vector<EndStraight> out;
+  for (const Piece* tube : tubes(duct)) {
+    const std::vector<const Bend*> bends = bends_of(duct, *tube);
+    if (bends.empty()) continue;
+    for (const duct::PlacedFitting& fitting : duct.layout.fittings) {
+      if (!std::holds_alternative<duct::Coupler>(fitting.kind)) continue;
+      const bool starts = std::abs(fitting.station_to_mm - tube->station_from_mm) <= kRounding_mm;
+      const bool ends = std::abs(fitting.station_from_mm - tube->station_to_mm) <= kRounding_mm;
+      if (!starts && !ends) continue;
+      const Bend& nearest = starts ? *bends.front() : *bends.back();
+      // A cut through a bend leaves no straight at all.
+      const double length = std::max(
+          0.0, starts ? nearest.station_from_mm - tube->station_from_mm : tube->station_to_mm - nearest.station_to_mm);
+      Measured m = of_tube(duct, length, Unit::mm, starts ? tube->station_from_mm : tube->station_to_mm);
+      m.band.add(bend_tolerance(duct.spec, "bend at " + nearest.at.value, duct.layout.units));
+      m.band.add(fitting_tolerance(duct.spec, "end of the tube", duct.layout.units));
+      m.note = tube->name + ", to the bend at " + nearest.at.value;
+      out.push_back({fitting.id, starts ? duct::HoseEnd::downstream : duct::HoseEnd::upstream, std::move(m)});
+    }
   }
   return out;
 }

@@ -20,6 +20,15 @@ std::vector<Outcome> walls_after_bending(const duct::Duct& duct);
 /// Length of each rigid tube along its axis, mm, what is cut off included nowhere.
 std::vector<Outcome> developed_lengths(const duct::Duct& duct);
 
+/// Straight at one end of a bent tube that goes into a hose: from the tube's end to where its nearest bend begins.
+struct EndStraight {
+  duct::FittingId coupler;
+  duct::HoseEnd under = duct::HoseEnd::upstream;  ///< which end of the hose it goes into
+  Measured length;                                ///< mm; bending and cutting are in the band
+};
+/// Of every rigid tube with a bend, end by end, in order of station; an end without a hose is not among them.
+std::vector<EndStraight> end_straights(const duct::Duct& duct);
+
 /// How far the end of a bent tube may lie from where it is drawn when it comes from the bender and its other end is in
 /// place: 95 % of tubes are nearer. First order; the errors are independent and normal with the shop's standard
 /// uncertainties (DuctSpec::bending), mm. EXPECTS spec.bending and a tube.

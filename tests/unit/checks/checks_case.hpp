@@ -80,6 +80,8 @@ inline Sheet full_sheet() {
                   {"fx.align", limit(Comparison::at_most, 1.0 / 3, Unit::ratio)},
                   {"fx.align.still", limit(Comparison::at_most, 1, Unit::ratio)},
                   {"fx.gap", limit(Comparison::at_least, 2, Unit::mm)},
+                  {"fb.end", limit(Comparison::at_least, 25, Unit::mm)},
+                  {"fb.end.bead", limit(Comparison::at_least, 102, Unit::mm)},
                   {"fb.radius", limit(Comparison::at_most, 1, Unit::count)},
                   {"fb.thin", limit(Comparison::at_least, 1, Unit::mm)},
                   {"fb.thin.aluminium", limit(Comparison::at_least, 1.2, Unit::mm)},

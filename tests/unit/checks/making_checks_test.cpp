@@ -97,3 +97,37 @@ TEST_CASE("fb.stack: what couplers leave against where a free end may lie", "[ch
   c.remove("hump-2");  // held by filter and compressor, nothing takes anything up
   CHECK(c.one("fb.stack").verdict == Verdict::not_met);
 }
+
+TEST_CASE("fb.end: the straight from the tube's end to its bend, with and without a bead", "[checks]") {
+  Case c;
+  const auto ends = c.of("fb.end");
+  REQUIRE(ends.size() == 3);  // hump-1 has a bent tube on both sides, hump-2 one ahead of it
+  for (const Finding& f : ends) CHECK(f.verdict == Verdict::not_checked);
+  const auto state = [&](const char* coupler, bool no_bead) {
+    std::get<duct::Coupler>(c.kind(coupler)).tube_ends = {{duct::HoseEnd::upstream, no_bead, 5, 2, 6},
+                                                          {duct::HoseEnd::downstream, no_bead, 5, 2, 6}};
+  };
+  state("hump-1", false);
+  state("hump-2", false);
+  // hump-1 begins 400 behind P1: less the bend's set-back of 114.3. Behind its gap of 20 the bend at P2 begins at 600 -
+  // 114.3.
+  const auto length_under = [&](const std::string& subject) {
+    for (const Finding& f : c.of("fb.end")) {
+      if (f.subject == subject) return value_of(f);
+    }
+    FAIL("no " << subject);
+    return 0.0;
+  };
+  CHECK(length_under("tube under hump-1, upstream end") == Approx(400 - 114.3));
+  CHECK(length_under("tube under hump-1, downstream end") == Approx(600 - 114.3 - 420));
+  for (const Finding& f : c.of("fb.end")) {
+    CHECK((f.verdict == Verdict::met) == (value_of(f) >= 102));
+    CHECK(f.limit->value == 102);
+  }
+  state("hump-1", true);  // plain ends of 25: 65.7 will do
+  for (const Finding& f : c.of("fb.end")) {
+    if (f.subject.find("hump-1") != std::string::npos) CHECK(f.verdict == Verdict::met);
+  }
+  c.sheet.limits.erase("fb.end");
+  CHECK(missing_of(c.of("fb.end").front()) == std::vector<std::string>{"sheet/limits/fb.end"});
+}

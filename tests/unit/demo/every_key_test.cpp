@@ -159,7 +159,7 @@ const std::map<std::string, Effect>& effects() {
       {"/ducts/*/fittings/*/clamps",
        {{"cl.engage", "cl.kind", "cl.pair", "cl.reach", "cl.seat", "cl.sight", "cl.size", "cl.torque", "in.joints"}}},
       {"/ducts/*/fittings/*/clamps/*/range_mm", {{"cl.size"}}},
-      {"/ducts/*/fittings/*/tube_ends", {{"cl.seat"}}},
+      {"/ducts/*/fittings/*/tube_ends", {{"cl.seat", "fb.end"}}},
       {"/ducts/*/fittings/*/material", {{"br.oil", "cl.kind"}}},
       {"/ducts/*/fittings/*/plies", {{"in.collapse"}}},
       {"/ducts/*/fittings/*/wire", {{"in.collapse"}}},
