@@ -119,7 +119,7 @@ std::vector<CheckDef> asked_checks() {
             "{0.5 mm} and no more than {1.5 mm} anywhere.",
             Severity::blocker, {}, "fit the models to the scan again"),
       asked("em.docs", "Papers in order", "Are the papers for this engine in this vehicle in order?",
-            "Asked: the engine supplier's installation sheet is at hand in the issue that holds, there is a statement "
+            "Asked: the engine supplier's installation sheet is at hand in its current revision, there is a statement "
             "that the engine stays in its certified configuration, and its label can be read when it is fitted. Which "
             "rules apply is for local codes and the engine supplier to say.",
             Severity::blocker, {}, "get the sheet and the statement before anything is built"),

@@ -151,7 +151,7 @@ Subject held_end(const Context& context, const Hose& hose, duct::HoseEnd end) {
   const double force =
       flow::pressure_thrust_N(*peak_boost(context), access::hose_bore_mm(context.duct, hose.fitting, end));
   Measured m = value_at(context, lacks.empty() ? 1 : 0, Unit::none, station_of(hose, end));
-  m.note = "boost drives it off with " + newtons(force) + (lacks.empty() ? "" : "; it lacks " + joined(lacks));
+  m.note = "boost pushes on it with " + newtons(force) + (lacks.empty() ? "" : "; it lacks " + joined(lacks));
   s.outcome = std::move(m);
   if (!lacks.empty()) s.hint = "give this end " + joined(lacks, " and ");
   return s;
@@ -379,7 +379,7 @@ CheckDef temp() {
   CheckDef c = of_charge("ch.temp", "Temperature the hoses take");
   c.question = "Do the hoses take the temperature of the air with a reserve?";
   c.definition =
-      "What the material of each hose takes for as long as it lives, less the temperature of the air. Hot side: as "
+      "Continuous temperature rating of the material of each hose, less the temperature of the air. Hot side: as "
       "stated, else T1 (1 + (PR^0.286 - 1) / efficiency) with the pressure ratio from boost, ambient and the loss of "
       "the "
       "one intake with the dirty filter. Cold side: behind the cooler by its effectiveness. In the uncertainty: 0.03 "

@@ -110,7 +110,7 @@ CheckDef charge_pools() {
   CheckDef c;
   c.id = "ch.pool";
   c.title = "No pocket of oil and water";
-  c.question = "Does too little oil and water stay behind the charge-air cooler to do harm?";
+  c.question = "Is the oil and water that can collect after the charge-air cooler too little to do harm?";
   c.definition =
       "Volume of water that can stand at each low point (sn.pool) of a duct for cold charge air in the level vehicle: "
       "what lies in the bore below the level at which it runs over, given between two proven bounds.";

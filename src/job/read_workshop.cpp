@@ -104,7 +104,7 @@ void describe(V& v, Of<catalog::HoseMaterial>) {
   using S = catalog::HoseMaterial;
   v.required("id", &S::id, IdCodec<catalog::HoseMaterialTag>(), "Id of the material.");
   v.required("name", &S::name, TextCodec{true}, "Name in reports.");
-  v.required("continuous_C", &S::continuous, temperature(Range{-50, 500}), "Air it takes for as long as it lives.");
+  v.required("continuous_C", &S::continuous, temperature(Range{-50, 500}), "Its continuous temperature rating.");
   v.required("peak_C", &S::peak, temperature(Range{-50, 500}), "Air it takes for short times.");
   v.required("oil_proof", &S::oil_proof, FlagCodec(), "Whether it takes the oil mist of crankcase gas.");
   v.required("silicone", &S::silicone, FlagCodec(), "Whether its outside is silicone, whatever its liner is.");
