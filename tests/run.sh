@@ -7,4 +7,4 @@ cd "$(dirname "$0")/.."
 python3 .ci/check_layers.py
 .ci/build release
 python3 .ci/check_headers.py
-ctest --test-dir build/release --no-tests=error --output-on-failure "$@"
+ctest --test-dir build/release --no-tests=error --output-on-failure -j 2 "$@"
