@@ -52,6 +52,7 @@ ClampSite site_of(const duct::Duct& duct, const duct::FittingId& coupler, const 
   site.along = frame.tangent;
   site.hose_radius_mm = hose_radius_mm(duct, coupler, site.station_mm);
   site.type = type;
+  site.place_stated = clamp.from_hose_end_mm.has_value();
   return site;
 }
 

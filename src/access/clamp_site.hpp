@@ -31,6 +31,7 @@ struct ClampSite {
   Vec3 along = Vec3::UnitX();  ///< unit, with the flow
   double hose_radius_mm = 0;   ///< outer
   catalog::ClampType type;
+  bool place_stated = false;  ///< the job says where the band begins
 };
 
 /// The screw at one position. The head is where the tool begins.

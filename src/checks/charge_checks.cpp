@@ -147,11 +147,14 @@ Subject held_end(const Context& context, const Hose& hose, duct::HoseEnd end) {
     }
   }
   if (!band && !hose.coupler.clamps.empty()) lacks.emplace_back("a T-bolt clamp");
-  if (!missing.empty()) return waits(std::move(s), "what holds this end is not stated", missing);
-  const double force =
-      flow::pressure_thrust_N(*peak_boost(context), access::hose_bore_mm(context.duct, hose.fitting, end));
+  // What it is known to lack fails it, whatever else is not stated.
+  if (!missing.empty() && lacks.empty()) return waits(std::move(s), "what holds this end is not stated", missing);
   Measured m = value_at(context, lacks.empty() ? 1 : 0, Unit::none, station_of(hose, end));
-  m.note = "boost pushes on it with " + newtons(force) + (lacks.empty() ? "" : "; it lacks " + joined(lacks));
+  if (const auto& boost = peak_boost(context)) {
+    const double bore_mm = access::hose_bore_mm(context.duct, hose.fitting, end);
+    m.note = "boost pushes on it with " + newtons(flow::pressure_thrust_N(*boost, bore_mm));
+  }
+  if (!lacks.empty()) m.note += (m.note.empty() ? "it lacks " : "; it lacks ") + joined(lacks);
   s.outcome = std::move(m);
   if (!lacks.empty()) s.hint = "give this end " + joined(lacks, " and ");
   return s;

@@ -57,7 +57,8 @@ CheckDef over_motion() {
 
 /// A check of one or a few classes, at rest and over the motion.
 CheckDef of_classes(CheckDef c, ClearanceScope scope) {
-  c.inputs = {"ducts/route", "ducts/tube", "bodies/motion", "sheet/clearance"};
+  c.inputs = {"ducts/route", "ducts/tube", "parts", "bodies/motion", "sheet/clearance"};
+  if (!scope.always_there) std::erase(c.inputs, "parts");  // without such a part there is nothing to look at
   c.measure = [scope = std::move(scope)](const Context& context) { return clearance_subjects(context, scope); };
   return c;
 }
@@ -70,7 +71,7 @@ CheckDef rotating() {
       "part "
       "that turns is to be modelled as the space it sweeps, a belt with {10 mm} of slack.";
   return of_classes(std::move(c),
-                    {{PartClass::rotating}, {}, false, "", "put a guard between them and measure to that"});
+                    {{PartClass::rotating}, {}, false, true, "", "put a guard between them and measure to that"});
 }
 
 CheckDef lines() {
@@ -80,7 +81,7 @@ CheckDef lines() {
       "The distances of cr.static and cr.motion to the parts of the classes fluid line and steering, one finding for "
       "each of the two. Shafts, joints, pedals and linkage count over their travel where their body states it.";
   return of_classes(std::move(c),
-                    {{PartClass::fluid_line, PartClass::steering}, {}, false, "", "clip the line elsewhere"});
+                    {{PartClass::fluid_line, PartClass::steering}, {}, false, true, "", "clip the line elsewhere"});
 }
 
 CheckDef bonnet() {
@@ -94,8 +95,9 @@ CheckDef bonnet() {
       "overtravel, {6 mm} at the latch unless something else is measured, is part of the motion stated for its body; "
       "the "
       "finding over the motion says how far past closed the motion reaches, or that it does not.";
-  return of_classes(std::move(c),
-                    {{PartClass::bonnet}, {}, false, "", "lower the duct's crest; try it with clay under the bonnet"});
+  return of_classes(
+      std::move(c),
+      {{PartClass::bonnet}, {}, false, false, "", "lower the duct's crest; try it with clay under the bonnet"});
 }
 
 CheckDef exhaust() {
@@ -115,6 +117,7 @@ CheckDef exhaust() {
   return of_classes(std::move(c), {{PartClass::hot},
                                    {Piece::Kind::coupler},
                                    false,
+                                   true,
                                    "ht.exhaust.shield",
                                    "put a shield between, or sleeve the hose"});
 }
@@ -125,7 +128,7 @@ CheckDef turbo() {
   c.definition =
       "The distances of cr.static and cr.motion from rigid tubes and clamps to the parts of class hot, one finding for "
       "each of the two.";
-  return of_classes(std::move(c), {{PartClass::hot}, {Piece::Kind::tube, Piece::Kind::clamps}, false, "", ""});
+  return of_classes(std::move(c), {{PartClass::hot}, {Piece::Kind::tube, Piece::Kind::clamps}, false, true, "", ""});
 }
 
 }  // namespace

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdio>
 
+#include "checks/subjects.hpp"
 #include "checks/uncertainty_hint.hpp"
 #include "geometry/base/unit.hpp"
 
@@ -18,8 +19,6 @@ using measure::PairClearance;
 constexpr double kFarthestMove_mm = 150;
 /// A ball this near to a part has met it.
 constexpr double kMeets_mm = 0.05;
-
-std::string name_of(const bay::Part& part) { return part.name.empty() ? part.id.value : part.name; }
 
 /// "right and up": the vehicle directions that a unit vector follows, strongest first; those it follows by less than
 /// a quarter are left out.

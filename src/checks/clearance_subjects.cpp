@@ -6,6 +6,7 @@
 #include <set>
 
 #include "checks/clearance_hint.hpp"
+#include "checks/subjects.hpp"
 #include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
 
@@ -22,7 +23,11 @@ const duct::Piece& piece_of(const Context& context, const PairClearance& pair) {
 const bay::Part& part_of(const Context& context, const PairClearance& pair) {
   return context.bay.parts[static_cast<std::size_t>(pair.part)];
 }
-std::string name_of(const bay::Part& part) { return part.name.empty() ? part.id.value : part.name; }
+std::vector<std::string> words_of(const std::vector<bay::PartClass>& classes) {
+  std::vector<std::string> words;
+  for (const bay::PartClass c : classes) words.emplace_back(bay::name(c));
+  return words;
+}
 
 /// Bodies but the vehicle that a piece and a part ride on.
 std::set<BodyIndex> bodies_of(const Context& context, const PairClearance& pair) {
@@ -142,13 +147,6 @@ Verdict verdict_of(const Subject& s) { return s.fails ? Verdict::not_met : decid
 double room(const Subject& s) {
   const double lowest = std::get<Measured>(s.outcome).lowest();
   return s.fails ? -std::numeric_limits<double>::infinity() : s.limit ? lowest - s.limit->value : lowest;
-}
-
-Subject not_assessed(std::string subject, std::string reason, std::vector<std::string> missing) {
-  Subject s;
-  s.subject = std::move(subject);
-  s.outcome = NotAssessed{std::move(reason), std::move(missing)};
-  return s;
 }
 
 /// Parts whose size is not believed, without geometry, or against which every piece of the duct is left out: nothing is
@@ -318,6 +316,11 @@ std::vector<Subject> clearance_subjects(const Context& context, const ClearanceS
 }
 
 std::vector<Subject> clearance_subjects(const Context& context, const ClearanceScope& scope) {
+  const auto& parts = context.bay.parts;
+  if (scope.always_there &&
+      std::none_of(parts.begin(), parts.end(), [&](const bay::Part& part) { return scope.holds(part); })) {
+    return {none_of_class(joined(words_of(scope.classes), " or "))};
+  }
   std::vector<Subject> subjects = clearance_subjects(context, scope, false);
   for (Subject& s : clearance_subjects(context, scope, true)) {
     // A part of which nothing is known is said once.

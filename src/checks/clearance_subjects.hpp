@@ -14,6 +14,8 @@ struct ClearanceScope {
   std::vector<duct::Piece::Kind> kinds;  ///< of pieces; empty: all
   /// Parts that were not found, bodies that carry nothing: said once, by the checks of the remaining classes.
   bool general = false;
+  /// Every engine bay has parts of these classes: where the job has none, it has not said which they are.
+  bool always_there = false;
   std::string shield_limit;  ///< sheet id of the limit to a hot part's shield; "": shields do not count
   std::string further_hint;  ///< what would help besides moving the piece: "guard it"; may be empty
 
@@ -25,7 +27,7 @@ struct ClearanceScope {
 /// its worst pair and every pair that is not met or undecided. One subject that is not assessed for each reason why
 /// pairs cannot be judged: no parts at all, parts without geometry, bodies whose motion nobody stated.
 std::vector<Subject> clearance_subjects(const Context& context, const ClearanceScope& scope, bool over_motion);
-/// Both in one check: the subjects say which.
+/// Both in one check: the subjects say which. Not assessed where classes that are always there have no part.
 std::vector<Subject> clearance_subjects(const Context& context, const ClearanceScope& scope);
 
 /// What the sheet asks of one pair; none where it has no row for the part's class, or the row no value for such a

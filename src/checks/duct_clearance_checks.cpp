@@ -151,7 +151,8 @@ std::vector<CheckDef> duct_clearance_checks() {
   c.question = "Do ducts keep clear of one another, and a duct of itself?";
   c.definition =
       "Smallest distance between the outer surfaces of a piece of this duct and a piece of a duct listed after it in "
-      "the job file, or of the duct itself, everything at rest and over the whole motion of both, one finding for each of "
+      "the job file, or of the duct itself, everything at rest and over the whole motion of both, one finding for each "
+      "of "
       "the "
       "two; a proven bracket with both sides moving, as in cr.motion. Left out: pieces of one duct that are nowhere "
       "farther apart along it than two of their greater outer diameter (they are joined), and the first outer diameter "

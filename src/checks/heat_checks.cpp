@@ -3,6 +3,7 @@
 
 #include "checks/check_groups.hpp"
 #include "checks/clearance_subjects.hpp"
+#include "checks/subjects.hpp"
 #include "duct/piece_shapes.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/clearance_pairs.hpp"
@@ -21,23 +22,24 @@ constexpr double kLookedAround_mm = 500;
 /// Clearance of a sensor is followed as far as its limit and what uncertainty may take off.
 constexpr double kForUncertainty_mm = 20;
 
-std::string name_of(const bay::Part& part) { return part.name.empty() ? part.id.value : part.name; }
-
-Subject not_assessed(std::string subject, std::string reason, std::vector<std::string> missing) {
-  Subject s;
-  s.subject = std::move(subject);
-  s.outcome = NotAssessed{std::move(reason), std::move(missing)};
-  return s;
-}
-
 bool burns(const bay::Part& part) {
   if (part.surface_temperature) return *part.surface_temperature > celsius(kBurns_C);
   return part.part_class == bay::PartClass::hot;
 }
 
-bool shielded(const Judged& job, const bay::Part& part) {
+/// Whether a part that shields the hot one stands in the straight line to it, everything at rest.
+bool shielded(const Judged& job, const bay::PartId& hot, const Vec3& from, const Vec3& to) {
+  const Vec3 way = to - from;
+  const double length = way.norm();
+  if (!(length > 0)) return false;
+  const auto stands_between = [&](const bay::Part& part) {
+    return !part.doubted() && !part.tree.empty() && part.tree.first_hit(from, way / length, length).has_value();
+  };
   const auto& shields = job.surroundings.shields;
-  return std::any_of(shields.begin(), shields.end(), [&](const Shield& s) { return s.hot == part.id; });
+  return std::any_of(shields.begin(), shields.end(), [&](const Shield& s) {
+    const bay::Part* shield = s.hot == hot ? job.bay.find_part(s.shield) : nullptr;
+    return shield && stands_between(*shield);
+  });
 }
 
 /// What of a hot surface is nearest to a service point.
@@ -46,19 +48,19 @@ struct NearHot {
   std::string name;
   Vec3 at_mm = Vec3::Zero();
   const bay::Part* part = nullptr;
-  std::string unknown;  ///< a hot part whose shape is not believed, or that has none
+  std::vector<std::string> unknown;  ///< hot parts whose shape is not believed, or that have none
 };
 
 NearHot nearest_hot(const Judged& job, const Vec3& from) {
   NearHot out;
   for (const bay::Part& part : job.bay.parts) {
-    if (!burns(part) || shielded(job, part)) continue;
+    if (!burns(part)) continue;
     if (part.doubted() || part.tree.empty()) {
-      out.unknown = name_of(part);
+      out.unknown.push_back(name_of(part));
       continue;
     }
     const auto found = part.tree.nearest(from, out.distance_mm);
-    if (!found) continue;
+    if (!found || shielded(job, part.id, from, found->point)) continue;
     out.distance_mm = found->distance_mm;
     out.at_mm = found->point;
     out.name = name_of(part);
@@ -87,7 +89,7 @@ bool anything_hot(const Judged& job) {
 }
 
 std::vector<Subject> measure_touch(const Judged& job, std::span<const Finding>) {
-  if (!anything_hot(job)) return {};
+  if (!anything_hot(job)) return {none_of_class("hot")};
   if (job.surroundings.service_points.empty()) {
     return {
         not_assessed("service points", "the job does not say where hands go on a warm vehicle", {"service_points"})};
@@ -95,10 +97,9 @@ std::vector<Subject> measure_touch(const Judged& job, std::span<const Finding>) 
   std::vector<Subject> subjects;
   for (const ServicePoint& point : job.surroundings.service_points) {
     const NearHot near = nearest_hot(job, point.at_mm);
-    if (!near.unknown.empty()) {
+    if (!near.unknown.empty()) {  // what is known counts all the same
       subjects.push_back(
-          not_assessed(point.name, near.unknown + " is hot, and its shape is not known", {"parts/file"}));
-      continue;
+          not_assessed(point.name, "hot, and their shape is not known: " + joined(near.unknown), {"parts/file"}));
     }
     Subject s;
     Measured m = Measured::exact(near.distance_mm, Unit::mm);
@@ -112,9 +113,7 @@ std::vector<Subject> measure_touch(const Judged& job, std::span<const Finding>) 
       m.witness = measure::Witness{point.at_mm, near.at_mm};
       if (near.part) {
         s.part = near.part->id;
-        m.band.add(measure::surface_uncertainty(*near.part, job.bay.units));
-        const double chord = near.part->chord_error_mm();
-        if (chord > 0) m.band.add({"chord error of the triangles", Contribution::Kind::bound, chord, 0, ""});
+        m.band = measure::part_uncertainty(*near.part, near.at_mm, job.bay.units);
       }
     }
     s.outcome = std::move(m);
@@ -129,14 +128,14 @@ CheckDef touch() {
   c.title = "No burns at service points";
   c.question = "Is nothing hot within reach of where hands go?";
   c.definition =
-      "Distance, everything at rest, from each service point of the job to the nearest surface above {60 \u00B0C} that "
-      "no part "
-      "shields: a part whose stated surface temperature is above that, a part of class hot that states none, or a duct "
-      "for hot charge air. Followed as far as {500 mm}.";
+      "Distance, everything at rest, from each service point of the job to the nearest surface above {60 \u00B0C}: a "
+      "part whose stated surface temperature is above that, a part of class hot that states none, or a duct for hot "
+      "charge air. A part is left out where the straight line to its nearest point crosses the part that shields it. "
+      "Followed as far as {500 mm}. A job in which nothing is hot is not checked: it has not said what is.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::minor;
-  c.inputs = {"service_points"};
+  c.inputs = {"service_points", "parts"};
   c.hint = "sleeve or shield the hot surface, or label it";
   c.measure_job = measure_touch;
   return c;
@@ -165,11 +164,6 @@ measure::PairClearance measured_to(const Context& context, measure::PairTask tas
   const measure::PairSetting setting = measure::pair_setting(context.bay, kinematics, context.duct, task, true);
   const Bracket bracket = measure::pair_bracket(kinematics, setting, task.shapes, {0.1, range_mm});
   return measure::pair_clearance(context.bay, kinematics, context.duct, task, setting, bracket);
-}
-
-std::optional<Limit> limit_of(const Sheet& sheet, const std::string& id) {
-  const auto found = sheet.limits.find(id);
-  return found == sheet.limits.end() ? std::nullopt : std::optional(found->second);
 }
 
 Subject sensor_subject(const Context& context, const measure::PairTask& task, const std::string& sensor, int part,
@@ -228,6 +222,7 @@ std::vector<Subject> measure_sensor(const Context& context) {
       subjects.push_back(sensor_subject(context, *task, fitting.id.value, static_cast<int>(i), range_mm));
     }
   }
+  if (any && subjects.empty()) subjects.push_back(none_of_class("hot"));
   if (!any && !context.duct.spec.no_sensor) {
     subjects.push_back(not_assessed("sensor", "the duct has no sensor tube",
                                     {"ducts/" + context.duct.spec.id.value + "/fittings: sensor tube"}));
@@ -246,13 +241,13 @@ CheckDef sensor_heat() {
       "cr.motion measures it. Where that is too little and the straight line between the two nearest points crosses "
       "the "
       "part's shield (in the pose of the least distance), the distance to the shield counts instead, against the limit "
-      "for what is shielded.";
+      "for what is shielded. A job without a part of class hot is not checked.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;
   c.further_limits = {"sn.heat.shield"};
   c.services = {duct::Service::intake};
-  c.inputs = {"ducts/fittings: sensor tube", "bodies/motion"};
+  c.inputs = {"ducts/fittings: sensor tube", "parts", "bodies/motion"};
   c.hint = "move the sensor along the duct, or put a shield between";
   c.measure = measure_sensor;
   return c;

@@ -86,6 +86,11 @@ void add_seat(const Context& context, const Hose& hose, const ClampSite& site, s
     bead.outcome = std::move(m);
     subjects.push_back(std::move(bead));
   }
+  if (!site.place_stated) {
+    subjects.push_back(waits(std::move(beyond), "how far from the end of the hose the band is set is not stated",
+                             {hose.key(context, "clamps") + ": from_hose_end_mm"}));
+    return;
+  }
   Measured m = value_at(context, seat.band_to_hose_end_mm, Unit::mm, site.station_mm);
   beyond.hint = short_of(context, m, "cl.seat.end", "set the band back from the end of the hose");
   beyond.outcome = std::move(m);
@@ -204,12 +209,14 @@ CheckDef seat() {
       "to "
       "the band, with the uncertainty of where the hose's end lies on the tube as in cl.engage; a band on a bend or a "
       "cone is not met. From the band to the end of the hose, held against cl.seat.end; the fitter sets it from the "
-      "nearest part of that end, so it has no uncertainty. The band begins {6.4 mm} from the hose's end unless the job "
-      "says otherwise.";
+      "nearest part of that end, so it has no uncertainty; where the job does not state it, this length is not checked "
+      "and "
+      "the first one takes the band to begin {6.4 mm} from the hose's end.";
   c.unit = Unit::mm;
   c.severity = Severity::major;
   c.further_limits = {"cl.seat.end"};
   c.inputs.emplace_back("ducts/fittings: coupler/tube_ends");
+  c.inputs.emplace_back("ducts/fittings: coupler/clamps/from_hose_end_mm");
   c.hint = "let the hose lie farther on the tube";
   c.measure = measure_seats;
   return c;

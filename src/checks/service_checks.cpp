@@ -2,6 +2,7 @@
 #include <limits>
 
 #include "checks/check_groups.hpp"
+#include "checks/subjects.hpp"
 #include "geometry/base/words.hpp"
 #include "geometry/clearance/pair_clearance.hpp"
 #include "measure/clearance_measure.hpp"
@@ -19,24 +20,12 @@ constexpr double kWidth_mm = 0.1;
 /// A connector's way off its sensor.
 constexpr double kPull_mm = 40;
 
-std::string name_of(const bay::Part& part) { return part.name.empty() ? part.id.value : part.name; }
-
-Subject not_assessed(std::string subject, std::string reason, std::vector<std::string> missing) {
-  Subject s;
-  s.subject = std::move(subject);
-  s.outcome = NotAssessed{std::move(reason), std::move(missing)};
-  return s;
-}
-
 /// What is moved by hand: its shape where it stands, and how far it goes along a direction, on the vehicle at rest.
 struct Handled {
   Shape shape;
   Vec3 way = Vec3::UnitX();
   double travel_mm = 0;
 };
-
-/// Whether a part is out of the way when somebody works there: the bonnet is open, and what may be taken off is.
-bool out_of_the_way(const bay::Part& part) { return part.part_class == bay::PartClass::bonnet || part.removed_first; }
 
 /// Nearest of everything that stays, over the whole way.
 class Room {
@@ -52,8 +41,8 @@ class Room {
   }
 
   void against(const bay::Part& part) {
-    if (out_of_the_way(part)) {
-      taken_off_.push_back(name_of(part));
+    if (part.part_class == bay::PartClass::bonnet) {
+      open_.push_back(name_of(part));
       return;
     }
     if (part.doubted() || part.tree.empty()) {
@@ -62,12 +51,9 @@ class Room {
     }
     const Bracket b = clearance(kinematics_, {&handled_, 1}, carriage_, part.tree, part.body, {kWidth_mm, kRange_mm});
     if (b.beyond_range) return;
-    Band band;
-    band.add(measure::surface_uncertainty(part, bay_.units));
-    if (part.chord_error_mm() > 0) {
-      band.add({"chord error of the triangles", Contribution::Kind::bound, part.chord_error_mm(), 0, ""});
-    }
-    offer(b.lo_mm, b.hi_mm, b.on_shape, b.on_surface, std::move(band), name_of(part), part.id);
+    // Bodies rest: the witness is where the part is.
+    offer(b.lo_mm, b.hi_mm, b.on_shape, b.on_surface, measure::part_uncertainty(part, b.on_surface, bay_.units),
+          name_of(part), part.id);
   }
 
   void against(const duct::Duct& duct) {
@@ -83,11 +69,14 @@ class Room {
     }
   }
 
-  Subject subject(const std::string& what) const {
+  /// What was found; beside it what nobody can tell: a part that is not known does not hide one that is in the way.
+  std::vector<Subject> subjects(const std::string& what) const {
+    if (bay_.parts.empty()) return {not_assessed(what, "the bay has no parts", {"parts"})};
+    std::vector<Subject> out;
+    if (!unknown_.empty()) {
+      out.push_back(not_assessed(what, "the shape of " + joined(unknown_) + " is not known", {"parts/file"}));
+    }
     Subject s;
-    if (bay_.parts.empty()) return not_assessed(what, "the bay has no parts", {"parts"});
-    if (!unknown_.empty())
-      return not_assessed(what, "the shape of " + joined(unknown_) + " is not known", {"parts/file"});
     s.subject = name_.empty() ? what : what + " - " + name_;
     s.part = part_;
     Measured m = best_;
@@ -96,9 +85,10 @@ class Room {
       m.lo = kRange_mm;
       m.hi = std::numeric_limits<double>::infinity();
     }
-    if (!taken_off_.empty()) m.note = "with " + joined(taken_off_) + " open or taken off";
+    if (!open_.empty()) m.note = "with " + joined(open_) + " open";
     s.outcome = std::move(m);
-    return s;
+    out.push_back(std::move(s));
+    return out;
   }
 
  private:
@@ -121,10 +111,10 @@ class Room {
   Measured best_;
   std::string name_;
   std::optional<bay::PartId> part_;
-  std::vector<std::string> taken_off_, unknown_;
+  std::vector<std::string> open_, unknown_;
 };
 
-Subject element_subject(const Judged& job, const FilterElement& element) {
+std::vector<Subject> element_subjects(const Judged& job, const FilterElement& element) {
   const Handled handled{
       Collar{element.from_mm, element.from_mm + element.length_mm * element.axis, 0.5 * element.diameter_mm},
       element.draw, element.draw_mm};
@@ -133,7 +123,7 @@ Subject element_subject(const Judged& job, const FilterElement& element) {
     if (part.id != element.housing) room.against(part);
   }
   for (const duct::Duct& duct : job.ducts) room.against(duct);
-  return room.subject("element of " + element.component.value);
+  return room.subjects("element of " + element.component.value);
 }
 
 std::vector<Subject> measure_elements(const Judged& job, std::span<const Finding>) {
@@ -147,7 +137,8 @@ std::vector<Subject> measure_elements(const Judged& job, std::span<const Finding
                                       {"filter_elements"}));
     }
     for (const FilterElement& element : elements) {
-      if (of(element)) subjects.push_back(element_subject(job, element));
+      if (!of(element)) continue;
+      for (Subject& s : element_subjects(job, element)) subjects.push_back(std::move(s));
     }
   }
   return subjects;
@@ -160,9 +151,10 @@ CheckDef filter_element() {
   c.question = "Can the filter's element be drawn out with a hand on it?";
   c.definition =
       "Least distance, proven over the whole way, between the space of the element (a cylinder) on its way along the "
-      "stated direction, and every part and every duct at rest. Left out: the housing it sits in, the bonnet, which is "
-      "open, and parts that the job marks as taken out first; the finding names these. What of the housing is in the "
-      "way is its maker's. The limit is the room for a hand around it.";
+      "stated direction, and every part and every duct at rest. Left out: the housing it sits in, of which what is in "
+      "the "
+      "way is its maker's, and the bonnet, which is open. Parts that are taken out before clamps are worked stay: an "
+      "element is changed without tools. The limit is the room for a hand around it.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;
@@ -172,11 +164,12 @@ CheckDef filter_element() {
   return c;
 }
 
-Subject plug_subject(const Context& context, const duct::PlacedFitting& fitting, const duct::SensorTube& sensor) {
+std::vector<Subject> plug_subjects(const Context& context, const duct::PlacedFitting& fitting,
+                                   const duct::SensorTube& sensor) {
   if (!(sensor.boss_radius_mm > 0) || !(sensor.boss_height_mm > 0)) {
     const std::string at = "ducts/" + context.duct.spec.id.value + "/fittings: " + fitting.id.value + ": ";
-    return not_assessed(fitting.id.value, "the job does not say how large boss and connector are",
-                        {at + "boss_radius_mm", at + "boss_height_mm"});
+    return {not_assessed(fitting.id.value, "the job does not say how large boss and connector are",
+                         {at + "boss_radius_mm", at + "boss_height_mm"})};
   }
   const duct::StationFrame frame = context.duct.layout.at(fitting.station_from_mm + sensor.sensor_offset_mm);
   const Vec3 outward = duct::outward_direction(frame.tangent, sensor.clock);
@@ -186,14 +179,14 @@ Subject plug_subject(const Context& context, const duct::PlacedFitting& fitting,
   for (const duct::Duct& duct : context.ducts) {
     if (duct.spec.id != context.duct.spec.id) room.against(duct);
   }
-  return room.subject(fitting.id.value + ", connector");
+  return room.subjects(fitting.id.value + ", connector");
 }
 
 std::vector<Subject> measure_plug(const Context& context) {
   std::vector<Subject> subjects;
   for (const duct::PlacedFitting& fitting : context.duct.layout.fittings) {
     if (const auto* sensor = std::get_if<duct::SensorTube>(&fitting.kind)) {
-      subjects.push_back(plug_subject(context, fitting, *sensor));
+      for (Subject& s : plug_subjects(context, fitting, *sensor)) subjects.push_back(std::move(s));
     }
   }
   if (subjects.empty() && !context.duct.spec.no_sensor) {
@@ -211,9 +204,8 @@ CheckDef plug() {
   c.definition =
       "Least distance, everything at rest and the bonnet open, between the way of the sensor's connector, which is the "
       "envelope of its boss continued outward by {40 mm}, and every part and every other duct. The limit of half of "
-      "{50 mm} all round leaves what two fingers need: the object and {50 mm}. Parts that the job marks as taken out "
-      "first "
-      "are left out and named.";
+      "{50 mm} all round leaves what two fingers need: the object and {50 mm}. The sensor's own duct "
+      "is left out.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::minor;

@@ -532,8 +532,10 @@ void describe(V& v, Of<flow::ChargeInputs>) {
              "Air at the compressor inlet, on the hottest day it has to work on.");
   v.optional("compressor_efficiency", &S::compressor_efficiency, number(above(0, 1)),
              "Isentropic efficiency of the compressor at the rating.");
-  v.optional("outlet_temperature_C", &S::outlet_temperature, temperature(Range{-50, 500}),
-             "At the compressor outlet, measured or from its supplier; absent: worked out.");
+  v.optional(
+      "outlet_temperature_C", &S::outlet_temperature, temperature(Range{-50, 500}),
+      "At the compressor outlet at the rating, on the hottest day it has to work on, measured or from its supplier; "
+      "absent: worked out.");
   v.optional("cooler", &S::cooler, object<flow::ChargeCooler>(), "The charge cooler.");
 }
 

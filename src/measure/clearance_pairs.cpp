@@ -68,11 +68,7 @@ struct NearPlace {
 
 Band band_of(const bay::Bay& bay, const Duct& duct, const Piece& piece, const bay::Part& part, const NearPlace& place,
              const std::vector<BodyIndex>& moving) {
-  using Kind = Contribution::Kind;
-  Band band;
-  band.add(surface_uncertainty(part, bay.units));
-  if (auto alignment = alignment_uncertainty(part, place.on_part_mm, bay.units)) band.add(std::move(*alignment));
-  if (part.chord_error_mm() > 0) band.add({"chord error of the triangles", Kind::bound, part.chord_error_mm(), 0, ""});
+  Band band = part_uncertainty(part, place.on_part_mm, bay.units);
   add_making(duct, piece, place.station_mm, place.toward_part, band);
   add_misfit(bay, moving, band);
   return band;

@@ -112,4 +112,13 @@ std::optional<Contribution> alignment_uncertainty(const bay::Part& part, const s
                   u_mm, "parts/" + part.id.value + "/alignment");
 }
 
+Band part_uncertainty(const bay::Part& part, const std::optional<Vec3>& at_mm, const DisplayUnits& units) {
+  Band band;
+  band.add(surface_uncertainty(part, units));
+  if (auto alignment = alignment_uncertainty(part, at_mm, units)) band.add(*std::move(alignment));
+  const double chord_mm = part.chord_error_mm();
+  if (chord_mm > 0) band.add({"chord error of the triangles", Contribution::Kind::bound, chord_mm, 0, ""});
+  return band;
+}
+
 }  // namespace baywright::measure

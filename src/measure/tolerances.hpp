@@ -42,4 +42,7 @@ Contribution surface_uncertainty(const bay::Part& part, const DisplayUnits& unit
 std::optional<Contribution> alignment_uncertainty(const bay::Part& part, const std::optional<Vec3>& at_mm,
                                                   const DisplayUnits& units = {});
 
+/// All three that a distance to a part hangs on: its surface, its place at `at_mm` (as above), its chord error.
+Band part_uncertainty(const bay::Part& part, const std::optional<Vec3>& at_mm, const DisplayUnits& units = {});
+
 }  // namespace baywright::measure

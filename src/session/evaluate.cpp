@@ -62,6 +62,11 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
     const bool same_clamps = known && (changed.empty() || known->measures.clamps.empty());
     if (known && same_clamps && between_holds(installation, i, known->measures, changed)) {
       evaluation.ducts.push_back(*known);
+      // Its measures hold; what was judged may hang on a duct that changed, as charge air does on the intake.
+      if (!changed.empty()) {
+        auto& result = evaluation.ducts.back();
+        result.findings = checks::run_checks(installation.judged(), duct, result.measures);
+      }
     } else {
       progress.report("measuring duct " + duct.spec.id.value);
       checks::Evaluation::DuctResult result;

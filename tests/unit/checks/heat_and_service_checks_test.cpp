@@ -33,10 +33,10 @@ std::vector<Finding> of_job(const Case& c, const std::string& id) {
 TEST_CASE("ht.touch: hot surfaces near where hands go", "[checks][heat]") {
   Case c;
   REQUIRE(of_job(c, "ht.touch").size() == 1);
-  CHECK(of_job(c, "ht.touch")[0].verdict == Verdict::not_applicable);  // nothing is hot
+  CHECK(missing_of(of_job(c, "ht.touch")[0]) == std::vector<std::string>{"parts/class: hot"});  // nothing is hot
   bay::Part& pipe = boxed(c, "Pipe", bay::PartClass::plain, {200, 500, 0}, {300, 600, 100});
   pipe.surface_temperature = celsius(59);
-  CHECK(of_job(c, "ht.touch")[0].verdict == Verdict::not_applicable);
+  CHECK(of_job(c, "ht.touch")[0].verdict == Verdict::not_checked);
   pipe.surface_temperature = celsius(61);
   CHECK(missing_of(of_job(c, "ht.touch")[0]) == std::vector<std::string>{"service_points"});
   c.surroundings.service_points = {{"dipstick", {50, 550, 50}}, {"cap", {40, 550, 50}}, {"far", {-2000, 0, 0}}};
@@ -50,14 +50,26 @@ TEST_CASE("ht.touch: hot surfaces near where hands go", "[checks][heat]") {
   CHECK(of_job(c, "ht.touch")[0].verdict == Verdict::not_met);
   CHECK(of_job(c, "ht.touch")[0].part == bay::PartId("Pipe"));
   c.surroundings.shields = {{bay::PartId("Pipe"), bay::PartId("Guard")}};
-  CHECK(of_job(c, "ht.touch")[0].verdict == Verdict::met);  // guarded
+  CHECK(of_job(c, "ht.touch")[0].verdict == Verdict::not_met);  // by a guard that is not there
+  boxed(c, "Guard", bay::PartClass::plain, {180, 900, 0}, {190, 1000, 100});
+  CHECK(of_job(c, "ht.touch")[0].verdict == Verdict::not_met);  // or that stands elsewhere
+  c.bay.parts.pop_back();
+  boxed(c, "Guard", bay::PartClass::plain, {180, 500, 0}, {190, 600, 100});
+  CHECK(of_job(c, "ht.touch")[0].verdict == Verdict::met);
+  // A hot part of which nothing is known does not hide one that is near.
+  boxed(c, "Downpipe", bay::PartClass::hot, {0, 0, 0}, {1, 1, 1}).doubt = "no unit";
+  c.surroundings.shields.clear();
+  found = of_job(c, "ht.touch");
+  REQUIRE(found.size() == 2);
+  CHECK(found[0].verdict == Verdict::not_met);
+  CHECK(found[1].verdict == Verdict::not_checked);
 }
 
 TEST_CASE("sn.heat: from the sensor tube to a hot part", "[checks][heat]") {
   Case c;
   c.engine_moves();
   c.remove("breather");
-  CHECK(c.one("sn.heat").verdict == Verdict::not_applicable);  // nothing is hot
+  CHECK(missing_of(c.one("sn.heat")) == std::vector<std::string>{"parts/class: hot"});  // nothing is hot
   // The sensor tube lies along x at y = z = 0, radius 38.1, from 30 to 150: a slab above it.
   boxed(c, "Exhaust", bay::PartClass::hot, {0, -500, -300}, {300, 500, -38.1 - 80});
   CHECK(value_of(c.one("sn.heat")) == Approx(80).margin(0.11));
@@ -113,13 +125,15 @@ TEST_CASE("sv.filter: the element on its way out", "[checks][service]") {
   boxed(c, "Post", bay::PartClass::plain, {-400, 1050 + 70 + 26, 240}, {-100, 1300, 260});
   CHECK(value_of(of_job(c, "sv.filter")[0]) == Approx(26).margin(0.11));
   CHECK(of_job(c, "sv.filter")[0].verdict == Verdict::met);
-  // In the way, until it may be taken out first.
+  // In the way, unless it is the bonnet, which is open.
   c.bay.parts.pop_back();
   bay::Part& lid = boxed(c, "Lid", bay::PartClass::plain, {-400, 900, 300}, {-100, 1200, 310});
   CHECK(of_job(c, "sv.filter")[0].verdict == Verdict::not_met);
   CHECK(std::get<Measured>(of_job(c, "sv.filter")[0].outcome).hi <= 0);
-  lid.removed_first = true;
+  lid.removed_first = true;  // for clamps, not each time the element is changed
+  CHECK(of_job(c, "sv.filter")[0].verdict == Verdict::not_met);
+  lid.part_class = bay::PartClass::bonnet;
   const Finding without = of_job(c, "sv.filter")[0];
   CHECK(without.verdict == Verdict::met);
-  CHECK(std::get<Measured>(without.outcome).note == "with Lid open or taken off");
+  CHECK(std::get<Measured>(without.outcome).note == "with Lid open");
 }

@@ -18,7 +18,10 @@ struct Hosed : Case {
     remove("hump-2");
     bay.ports[1].body = 0;
     hose().clamps = {{kUp, catalog::ClampTypeId("worm-12")}, {kDown, catalog::ClampTypeId("worm-12")}};
-    for (duct::HoseClamp& clamp : hose().clamps) clamp.range_mm = {80, 100};
+    for (duct::HoseClamp& clamp : hose().clamps) {
+      clamp.range_mm = {80, 100};
+      clamp.from_hose_end_mm = 6.4;
+    }
     hose().tube_ends = {{kUp, false, 5, 2, 6}, {kDown, false, 5, 2, 6}};
     hose().end_squareness_mm = hose().length_tolerance_mm = 0;
     hose().material = catalog::HoseMaterialId("nbr");
@@ -57,6 +60,9 @@ TEST_CASE("cl.seat: bead, band and the end of the hose, by hand", "[checks]") {
             .hint.starts_with("let the hose lie farther on the tube by at least 0.7 mm"));
   c.hose().clamps[0].from_hose_end_mm = 2;
   CHECK(c.of_subject("cl.seat", "hump-1, upstream end, band to hose end").verdict == Verdict::not_met);
+  c.hose().clamps[0].from_hose_end_mm.reset();  // the usual place is no measurement
+  CHECK(missing_of(c.of_subject("cl.seat", "hump-1, upstream end, band to hose end")) ==
+        of_hump("clamps: from_hose_end_mm"));
   // Without a bead from the tube's end.
   c.hose().tube_ends[1] = {kDown, true};
   CHECK(value_of(c.of_subject("cl.seat", "hump-1, downstream end, tube's end to band")) == Approx(35 - 6.4 - 12.7));

@@ -24,8 +24,8 @@ const Ids kSensor{"sn.up",    "sn.down",     "sn.clock", "sn.bottom", "sn.pool",
 /// Rest on where bodies go.
 const Ids kMoving{"cr.motion", "cr.rotating", "cr.lines",  "cr.bonnet", "cr.ducts", "ht.exhaust",
                   "ht.turbo",  "sn.heat",     "fx.motion", "fx.gap",    "fb.stack"};
-/// Of one class of part each: without such a part they have no subject.
-const Ids kOfAClass{"cr.rotating", "cr.lines", "cr.bonnet", "ht.exhaust", "ht.turbo", "sn.heat", "ht.touch"};
+/// Of a class of part that a vehicle need not have: without such a part it has no subject.
+const Ids kOfAClass{"cr.bonnet"};
 
 struct Deletion {
   std::string input;  ///< as the job names it
@@ -133,6 +133,13 @@ std::vector<Deletion> deletions() {
          }
        },
        {"cl.size"}},
+      {"ducts/fittings: coupler/clamps/from_hose_end_mm",
+       [](job::Job& j) {
+         for (duct::Coupler* coupler : couplers(j)) {
+           for (duct::HoseClamp& clamp : coupler->clamps) clamp.from_hose_end_mm.reset();
+         }
+       },
+       {"cl.seat"}},
       {"ducts/fittings: coupler/tube_ends",
        [](job::Job& j) {
          for (duct::Coupler* coupler : couplers(j)) coupler->tube_ends.clear();
@@ -157,7 +164,8 @@ std::vector<Deletion> deletions() {
          j.filter_elements.clear();
          for (auto& p : j.ports) p.part.reset();
        },
-       {"cr.static", "cr.motion", "cl.reach", "cl.sight", "cl.torque", "sn.plug", "sv.filter"}},
+       {"cr.static", "cr.motion", "cl.reach", "cl.sight", "cl.torque", "sn.plug", "sv.filter", "cr.rotating",
+        "cr.lines", "ht.exhaust", "ht.turbo", "sn.heat", "ht.touch"}},
       {"service_points", [](job::Job& j) { j.service_points.clear(); }, {"ht.touch"}},
       {"filter_elements", [](job::Job& j) { j.filter_elements.clear(); }, {"sv.filter"}},
       {"answers", [](job::Job& j) { j.answers.clear(); }, asked},

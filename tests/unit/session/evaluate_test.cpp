@@ -84,3 +84,30 @@ TEST_CASE("evaluate: the clearance between ducts is measured again where one of 
   CHECK(again->ducts[0].measures.between[2].at_rest[0].value.hi ==
         before->ducts[0].measures.between[2].at_rest[0].value.hi);
 }
+
+TEST_CASE("evaluate: an unchanged duct is judged again where what it hangs on changed", "[evaluate]") {
+  // Whether oil reaches the hose of the charge duct is the intake's to say.
+  job::Installation job = crossing(150);
+  duct::Coupler hose;
+  hose.gap_mm = 5;
+  hose.length_mm = 77;
+  const auto lay_again = [&](std::size_t i) {
+    job.ducts[i].spec = job.job.ducts[i];
+    job.ducts[i].layout = *duct::lay_out(job.job.ducts[i], job.bay);
+  };
+  job.job.ducts[0].service = duct::Service::intake;
+  job.job.ducts[2].fittings = {{duct::FittingId("hose"), {job.job.ducts[2].route.points[0].id, 200, false}, hose}};
+  for (const std::size_t i : {0, 2}) lay_again(i);
+  const auto oil = [](const checks::Evaluation& evaluation) {
+    for (const checks::Finding& f : evaluation.findings) {
+      if (f.check == "br.oil" && f.duct.value == "away") return f.verdict;
+    }
+    FAIL("no br.oil");
+    return checks::Verdict::met;
+  };
+  const checks::Evaluation before = *evaluate(job);
+  CHECK(oil(before) == checks::Verdict::not_checked);  // of what material?
+  job.job.ducts[0].no_breather = true;
+  lay_again(0);
+  CHECK(oil(*evaluate(job, &before, {"lower"})) == checks::Verdict::not_applicable);
+}
