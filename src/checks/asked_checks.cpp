@@ -20,10 +20,6 @@ const Answer* answer_to(std::span<const Answer> answers, const std::string& chec
   return general;
 }
 
-std::string said_by(const Answer& answer) {
-  return "said by " + answer.by + (answer.note.empty() ? "" : ": " + answer.note);
-}
-
 CheckDef asked(const char* id, const char* title, const char* question, const char* definition, Severity severity,
                std::vector<Service> services, const char* hint) {
   CheckDef c;
@@ -62,7 +58,8 @@ Subject asked_subject(std::span<const Answer> answers, const std::string& check,
     return s;
   }
   measure::Measured m = measure::Measured::exact(answer->yes ? 1 : 0, Unit::none);
-  m.note = said_by(*answer);
+  s.subject = "said by " + answer->by;
+  m.note = answer->note;
   s.outcome = std::move(m);
   return s;
 }

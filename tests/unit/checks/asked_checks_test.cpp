@@ -11,7 +11,8 @@ TEST_CASE("what only a person can see is asked, and said by whom", "[checks]") {
   c.answers = {{"in.material", {}, true, "workshop", "stainless"}};
   const Finding met = c.one("in.material");
   CHECK(met.verdict == Verdict::met);
-  CHECK(std::get<Measured>(met.outcome).note == "said by workshop: stainless");
+  CHECK(met.subject == "said by workshop");
+  CHECK(std::get<Measured>(met.outcome).note == "stainless");
   c.answers[0].yes = false;
   CHECK(c.one("in.material").verdict == Verdict::not_met);
   CHECK(c.one("sn.arrow").verdict == Verdict::not_checked);  // another question is still open
