@@ -6,18 +6,18 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 tests/run.sh
 echo "== ten times the random cases"
-BAYWRIGHT_CASES=10 ctest --test-dir build/release --output-on-failure -L 'clearance|files|job|duct' --timeout 7200
+BAYWRIGHT_CASES=10 ctest --test-dir build/release --output-on-failure -j 2 -L 'clearance|files|job|duct|demo' --timeout 7200
 echo "== address and undefined-behaviour sanitizers"
 .ci/build asan access_test clearance_test clearance_fuzz files_test job_test duct_test bay_test measure_test base_test session_test
 # A tenth of the cases: sanitizers look at memory, not at odds, and take a hundred times as long.
 export BAYWRIGHT_CASES=0.1
-ctest --test-dir build/asan --output-on-failure -L 'access|base|bay|clearance|files|job|duct|measure|session' --timeout 7200
+ctest --test-dir build/asan --output-on-failure -j 2 -L 'access|base|bay|clearance|files|job|duct|measure|session' --timeout 7200
 echo "== thread sanitizer"
 .ci/build tsan clearance_test clearance_fuzz session_test measure_test bay_test
 # Its shadow memory does not fit beside addresses as random as some kernels make them.
 fixed=()
 setarch -R true 2>/dev/null && fixed=(setarch -R)
-BAYWRIGHT_CASES=0.02 "${fixed[@]}" ctest --preset tsan -L 'clearance|session|measure|bay' --timeout 7200
+BAYWRIGHT_CASES=0.02 "${fixed[@]}" ctest --preset tsan -j 2 -L 'clearance|session|measure|bay' --timeout 7200
 unset BAYWRIGHT_CASES
 echo "== fuzzer, ten minutes"
 if command -v clang++ >/dev/null; then

@@ -15,6 +15,8 @@ double to_display(double stored, Unit unit, const DisplayUnits& units) {
       return units.temperature == TemperatureUnit::fahrenheit ? (stored - 273.15) * 1.8 + 32.0 : stored - 273.15;
     case Unit::kelvin_difference:
       return units.temperature == TemperatureUnit::fahrenheit ? stored * 1.8 : stored;
+    case Unit::kilogram:
+      return units.length == LengthUnit::inch ? stored / kKilogramsPerPound : stored;
     case Unit::none:
     case Unit::count:
     case Unit::degree:
@@ -53,6 +55,8 @@ std::string_view symbol(Unit unit, const DisplayUnits& units) {
       return "ml";
     case Unit::percent:
       return "%";
+    case Unit::kilogram:
+      return units.length == LengthUnit::inch ? "lb" : "kg";
   }
   return "";
 }
@@ -76,6 +80,7 @@ int decimals(Unit unit, const DisplayUnits& units) {
     case Unit::percent:
       return 2;
     case Unit::pascal:
+    case Unit::kilogram:
       return 2;
     case Unit::kg_per_s:
       return 4;
@@ -142,6 +147,8 @@ std::string_view file_name(Unit unit) {
       return "ml";
     case Unit::percent:
       return "percent";
+    case Unit::kilogram:
+      return "kg";
   }
   return "none";
 }

@@ -19,6 +19,7 @@ enum class Unit {
   m_per_s,
   millilitre,
   percent,
+  kilogram,
 };
 
 /// What a job wants to see and type.
@@ -33,6 +34,7 @@ struct DisplayUnits {
 };
 
 inline constexpr double kMillimetresPerInch = 25.4;
+inline constexpr double kKilogramsPerPound = 0.45359237;  ///< exact, avoirdupois
 /// Conventional inch of water (4 degC), NIST SP 811 appendix B (value from memory of the table; 249.089 in trade use).
 inline constexpr double kPascalsPerInchWater = 249.08891;
 

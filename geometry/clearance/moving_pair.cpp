@@ -169,7 +169,7 @@ CarriedHull flat_hull(const Cone& cone, const ShapePart& part, const CarriedForm
       add_scaled(p, r.share, between);
       add_scaled(p, r.radius_mm * std::cos(r.turn), ex);
       add_scaled(p, r.radius_mm * std::sin(r.turn), ey);
-      keep(out, std::move(p));
+      keep(out, p);
     }
   }
   const double half = 0.5 * (part.turn_to - part.turn_from);
@@ -249,7 +249,7 @@ CarriedHull carried_hull(const Shape& shape, const ShapePart& part, const Carria
     const double a = gap_share(*carriage.gap, s.a), b = gap_share(*carriage.gap, s.b);
     const double from = std::clamp(a + part.from * (b - a), 0.0, 1.0);
     const double to = std::clamp(a + part.to * (b - a), 0.0, 1.0);
-    for (VectorForm& p : forms.curve(from, to)) keep(out, std::move(p));
+    for (const VectorForm& p : forms.curve(from, to)) keep(out, p);
     const Vec3 third = (out.points[3].c - out.points[0].c) / 3;
     const Vec3 one = out.points[1].c - out.points[0].c - third, two = out.points[3].c - out.points[2].c - third;
     out.axis_bulge = one.norm() > two.norm() ? one : two;

@@ -192,7 +192,7 @@ std::vector<Result<ApartEnd>> run_each_apart(const std::vector<ApartWork>& works
       running.erase(running.begin() + static_cast<std::ptrdiff_t>(i));
     }
     if (!moved) continue;
-    double sum = static_cast<double>(next - running.size());
+    auto sum = static_cast<double>(next - running.size());
     for (const Child& child : running) sum += child.inbox.fraction();
     progress.report("reading shapes", sum / static_cast<double>(works.size()));
   }

@@ -172,7 +172,7 @@ std::string size_doubt(const Aabb& box_mm, double mm_per_unit, UnitSource source
   };
   // In the order in which scanners and modellers use them: common practice, no source.
   constexpr std::array<Candidate, 4> kUnits{{{1, "mm"}, {1000, "m"}, {25.4, "inch"}, {10, "cm"}}};
-  const std::string line = "largest side is " + size_text(side) + ", which is too " +
+  std::string line = "largest side is " + size_text(side) + ", which is too " +
                            (side < kSmall_mm ? "small" : "large") + " for a vehicle bay";
   const std::string confirm = "; if it is right, say \"size_confirmed\": true";
   // Single parts may be smaller than a bay: a second look allows a tenth.
@@ -191,8 +191,9 @@ std::string size_doubt(const Aabb& box_mm, double mm_per_unit, UnitSource source
       }
     }
     if (units.empty()) continue;
-    if (source == UnitSource::job) return line + "; " + units + confirm;
-    return line + "; the file seems to declare the wrong unit (" + units + "): export it again" + confirm;
+    if (source == UnitSource::job) return line.append("; ").append(units).append(confirm);
+    line.append("; the file seems to declare the wrong unit (").append(units);
+    return line.append("): export it again").append(confirm);
   }
   return line + ", and no usual unit explains it" + confirm;
 }

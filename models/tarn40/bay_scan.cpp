@@ -46,7 +46,7 @@ Result<void> add_parts(Scene& scene) {
   }
   // Radiator and charge cooler stood in the scanner's way; they come as models, so their points were cut out.
   for (const Drawn& part : draw_cooling()) {
-    if (part.name == "cold charge pipe" || part.name == "fan shroud") continue;  // fitted later
+    if (part.name == "fan shroud") continue;  // fitted later
     if (Result<void> done = add(part, -1); !done) return done;
   }
   return {};

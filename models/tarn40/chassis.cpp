@@ -92,7 +92,9 @@ TopoDS_Shape inner_wing(double side) {
   const TopoDS_Shape arch = ring({0, side * 562, -190}, {0, side * 700, -190}, 432, 429);
   const TopoDS_Shape opening = cylinder({0, side * 540, -190}, {0, side * 580, -190}, 428);
   const TopoDS_Shape floor = slab(500, 720, -600, 600, -700, -62);
-  return cut(fused({fused(all), cut(arch, {floor})}), {opening});
+  Shapes holes{opening};
+  if (side > 0) holes.push_back(cylinder({-425.787, 540, 281.149}, {-425.787, 580, 281.149}, 74));  // raw air
+  return cut(fused({fused(all), cut(arch, {floor})}), holes);
 }
 
 TopoDS_Shape spring_tower(double side) {
@@ -145,7 +147,7 @@ TopoDS_Shape steering_shaft() {
              cylinder(c + 30 * cd, d, 11),
              universal_joint(b, ab, bc),
              universal_joint(c, bc, cd),
-             rounded(box({60, 300, -20}, {180, 372, 90}), 16, along_y()),
+             rounded(box({60, 300, -20}, {180, 372, 84}), 16, along_y()),
              cylinder({120, 290, 30}, {120, 380, 30}, 40)};
   return group(all);
 }
@@ -161,8 +163,8 @@ TopoDS_Shape brake_lines() {
                              {-570, 0, 452 + o},
                              {-570, 300, 446 + o},
                              {-568, 480, 430 + o},
-                             {-540, 546, 300 + o},
-                             {-400, 550, 120 + o},
+                             {-556, 548, 300 + o},
+                             {-470, 550, 110 + o},
                              {-200, 548, 60 + o}},
                             4));
     all.push_back(soft_tube({{-548, -500 + 30.0 * i, 300},
@@ -196,11 +198,11 @@ TopoDS_Shape wiring_loom() {
                  {-540, -545, 440},
                  {-300, -549, 430},
                  {100, -548, 425},
-                 {300, -520, 330},
-                 {330, -470, 120}},
+                 {300, -545, 330},
+                 {345, -540, 120}},
                 12),
       soft_tube({{-552, 330, 500}, {-556, 200, 540}, {-556, 0, 552}, {-556, -200, 545}, {-556, -300, 512}}, 11),
-      soft_tube({{-324, -394, 256}, {-324, -380, 300}, {-380, -440, 330}, {-480, -520, 360}, {-552, -460, 440}}, 8)};
+      soft_tube({{-480, -394, 256}, {-480, -398, 300}, {-500, -440, 330}, {-530, -490, 370}, {-552, -460, 440}}, 8)};
   return group(all);
 }
 

@@ -44,6 +44,13 @@ TopoDS_Shape rocker_cover() {
   return fused(all);
 }
 
+/// Oil separator of the crankcase breather on the front of the rocker cover; its outlet looks down at the intake.
+TopoDS_Shape breather_separator() {
+  return fused({rounded(cylinder({-150, -96, 532}, {-40, -96, 532}, 26), 4, all_edges()),
+                box({-132, -106, 478}, {-122, -86, 512}), box({-68, -106, 478}, {-58, -86, 512}),
+                bent_tube({{8.450, -115.193, 514.129}, {-18.550, -117.301, 560.846}, {-75, -98, 534}}, 14, 12.5)});
+}
+
 TopoDS_Shape oil_filler_cap() {
   Shapes all{
       turned({{0, 0}, {34, 0}, {34, 20}, {30, 24}, {0, 24}}, {-420, 0, 486}, {0, 0, 1}),
@@ -105,7 +112,8 @@ TopoDS_Shape fuel_rail() {
 
 TopoDS_Shape charge_elbow() {
   // From below into the plenum between runners one and two: there is no room beside it.
-  return fused({bent_tube({{60, 306, 128}, {-143, 226, 128}, {-143, 226, 352}}, 60, 25),
+  return fused({bent_tube({{60, 306, 160}, {-4.214, 267.25, 160}, {-143, 226, 160}, {-143, 226, 352}}, 60, 25.4),
+                bead({60 - 5 * 0.85619, 306 - 5 * 0.516667, 160}, {0.85619, 0.516667, 0}, 25.4, 2),
                 cylinder({-143, 226, 334}, {-143, 226, 348}, 29)});
 }
 
@@ -114,6 +122,7 @@ TopoDS_Shape charge_elbow() {
 std::vector<Drawn> draw_head_and_manifold() {
   return {{"cylinder head", kCastIron, head()},
           {"rocker cover", kRed, rocker_cover()},
+          {"breather separator", {0.10F, 0.10F, 0.11F}, breather_separator()},
           {"oil filler cap", {0.07F, 0.07F, 0.07F}, oil_filler_cap()},
           {"head bolts", kZinc, head_bolts()},
           {"lifting eye", kZinc, lifting_eye()},

@@ -16,6 +16,11 @@ TopoDS_Shape placed(const TopoDS_Shape& shape) {
   return shifted(turned_about(shape, Vec3::Zero(), {0, 1, 0}, -pitch), {-190, 415, 370});
 }
 
+/// Spigot for the raw air, in the vehicle's frame: it reaches through the inner wing and falls outward by 5 degrees.
+const Vec3 kRawAir(-425.787, 645, 273.8);
+const Vec3 kRawAirOut(0, 0.996195, -0.087156);
+constexpr double kRawAirRadius = 44.45;
+
 constexpr double kFront = -45;  ///< of the box; it is 300 long, 220 wide, 220 high
 constexpr double kBack = -345;
 
@@ -23,12 +28,25 @@ TopoDS_Shape filter_body() {
   const TopoDS_Shape shell = rounded(box({kBack, -104, -110}, {kFront, 104, 44}), 24,
                                      [](const Vec3& a, const Vec3& b) { return std::min(a.z(), b.z()) < 40; });
   Shapes all{shell, rounded(box({kBack, -110, 36}, {kFront, 110, 44}), 20, along_z()),
-             turned({{0, 0}, {38.1, 0}, {38.1, 40}, {46, 46}, {50, 60}, {0, 60}}, Vec3::Zero(), {-1, 0, 0}),
-             cylinder({-250, 96, -40}, {-250, 142, -40}, 50), bead({-250, 136, -40}, {0, 1, 0}, 50, 2)};
+             turned({{0, 0}, {38.1, 0}, {38.1, 40}, {46, 46}, {50, 60}, {0, 60}}, Vec3::Zero(), {-1, 0, 0})};
   for (const double x : {-305.0, -255.0, -205.0, -155.0, -105.0})
     all.push_back(box({x - 2, -109, -92}, {x + 2, 109, 40}));
   for (const double z : {-70.0, -20.0}) all.push_back(box({kFront - 8, -80, z - 2}, {kFront + 3, 80, z + 2}));
-  return cut(fused(all), {cylinder({-70, 0, 0}, {10, 0, 0}, 36.45), cylinder({-250, 90, -40}, {-250, 150, -40}, 46)});
+  const TopoDS_Shape housing =
+      fused({placed(fused(all)), cylinder(kRawAir - 137 * kRawAirOut, kRawAir, kRawAirRadius),
+             cylinder(kRawAir - 127 * kRawAirOut, kRawAir - 115 * kRawAirOut, kRawAirRadius + 6),
+             bead(kRawAir - 5 * kRawAirOut, kRawAirOut, kRawAirRadius, 2)});
+  return cut(housing, {placed(cylinder({-70, 0, 0}, {10, 0, 0}, 36.45)),
+                       cylinder(kRawAir - 143 * kRawAirOut, kRawAir + 8 * kRawAirOut, kRawAirRadius - 1.65)});
+}
+
+/// Hood over the end of the raw air duct, above the left wing; its louvre looks to the rear.
+TopoDS_Shape raw_air_hood() {
+  const TopoDS_Shape cap = rounded(box({-496, 782, 655}, {-356, 922, 780}), 22, along_z());
+  Shapes all{ring({-425.787, 852.209, 640}, {-425.787, 852.209, 660}, 44.45, 42.8),
+             cut(cap, {box({-520, 805, 690}, {-470, 899, 765}), box({-485, 793, 668}, {-367, 911, 770})})};
+  for (double z = 694; z < 760; z += 16) all.push_back(box({-494, 805, z}, {-484, 899, z + 4}));
+  return group(all);
 }
 
 TopoDS_Shape filter_lid() {
@@ -62,7 +80,7 @@ TopoDS_Shape filter_bracket() {
   // Two straps down to the inner wing, in the vehicle's frame.
   return group({prism({{-470, 500, 196}, {-470, 558, 176}, {-470, 558, 170}, {-470, 500, 188}}, {40, 0, 0}),
                 prism({{-320, 500, 232}, {-320, 558, 214}, {-320, 558, 208}, {-320, 500, 224}}, {40, 0, 0}),
-                box({-480, 554, 120}, {-270, 558, 220})});
+                box({-480, 554, 120}, {-345, 558, 184}), box({-345, 554, 120}, {-270, 558, 220})});
 }
 
 /// Core of a cooler: tubes standing out a little from the fins between them.
@@ -108,27 +126,27 @@ TopoDS_Shape shroud() {
 
 TopoDS_Shape charge_cooler_tank(double side) {
   const double inner = side * 320;
-  const double outer = side * 400;
-  Shapes all{rounded(box({302, std::min(inner, outer), 84}, {362, std::max(inner, outer), 376}), 18,
+  const double outer = side * 410;
+  Shapes all{rounded(box({316, std::min(inner, outer), 84}, {362, std::max(inner, outer), 376}), 18,
                      [](const Vec3& a, const Vec3& b) { return std::abs(a.z() - b.z()) > 100; }),
-             cylinder({310, side * 364, 150}, {262, side * 364, 150}, 30),
-             bead({268, side * 364, 150}, {1, 0, 0}, 30, 2)};
+             cylinder({324, side * 376, 160}, {262, side * 376, 160}, 25.4),
+             bead({267, side * 376, 160}, {1, 0, 0}, 25.4, 2)};
   for (double z = 120; z < 370; z += 48)
-    all.push_back(box({300, std::min(inner, outer + side), z}, {364, std::max(inner, outer + side), z + 5}));
+    all.push_back(box({314, std::min(inner, outer + side), z}, {364, std::max(inner, outer + side), z + 5}));
   return fused(all);
 }
 
 }  // namespace
 
 std::vector<Drawn> draw_filter() {
-  return {{"filter body", kBlack, placed(filter_body())},
+  return {{"filter body", kBlack, filter_body()},
           {"filter lid", {0.14F, 0.14F, 0.15F}, placed(filter_lid())},
           {"filter clips", kSteel, placed(filter_clips())},
-          {"filter bracket", {0.20F, 0.21F, 0.22F}, filter_bracket()}};
+          {"filter bracket", {0.20F, 0.21F, 0.22F}, filter_bracket()},
+          {"raw air hood", kBlack, raw_air_hood()}};
 }
 
 std::vector<Drawn> draw_cooling() {
-  const TopoDS_Shape pipe = bent_tube({{60, 306, 128}, {150, 340, 128}, {205, 364, 150}, {296, 364, 150}}, 50, 25.4);
   return {{"radiator core", {0.20F, 0.20F, 0.20F}, core(235, 283, -280, 280, -8, 468, 24)},
           {"radiator tank left", kBlack, radiator_tank(1)},
           {"radiator tank right", kBlack, radiator_tank(-1)},
@@ -136,8 +154,7 @@ std::vector<Drawn> draw_cooling() {
           {"fan shroud", kBlack, shroud()},
           {"charge cooler core", kAluminium, core(300, 364, -320, 320, 80, 380, 14)},
           {"charge cooler tank left", kAluminium, charge_cooler_tank(1)},
-          {"charge cooler tank right", kAluminium, charge_cooler_tank(-1)},
-          {"cold charge pipe", {0.66F, 0.67F, 0.68F}, pipe}};
+          {"charge cooler tank right", kAluminium, charge_cooler_tank(-1)}};
 }
 
 }  // namespace baywright::tarn40

@@ -45,7 +45,7 @@ TopoDS_Shape compressor_housing() {
   all.push_back(turned({{22, 0}, {78, 0}, {78, 5}, {70, 8}, {22, 8}}, {-312, kY, kZ}, {-1, 0, 0}));  // backplate flange
   const TopoDS_Shape outlet =
       fused({cone({-299, -250, 360}, {-299, -318, 352}, 16, 24), cylinder({-299, -316, 352}, {-299, -366, 352}, 25.4),
-             bead({-299, -360, 352}, {0, 1, 0}, 25.4, 2)});
+             bead({-299, -361, 352}, {0, 1, 0}, 25.4, 2)});
   all.push_back(outlet);
   // A probe boss on the cover's rim is the part that reaches farthest forward.
   all.push_back(cylinder({-300, -250 + 56, kZ + 36}, {-265, -250 + 56, kZ + 36}, 9));
@@ -146,13 +146,6 @@ TopoDS_Shape wastegate() {
        cylinder({-412, -318, 440}, {-412, -290, 440}, 7)});
 }
 
-/// Charge pipe from the compressor to the right-hand port of the cooler, down between the rail and the wing.
-TopoDS_Shape hot_charge_pipe() {
-  return bent_tube(
-      {{-349, -372, 352}, {-349, -420, 352}, {-210, -432, 180}, {150, -432, 150}, {190, -364, 150}, {296, -364, 150}},
-      45, 25.4);
-}
-
 TopoDS_Shape behind_neck(const TopoDS_Shape& part) { return shifted(part, {kTurboX, 0, 0}); }
 
 }  // namespace
@@ -168,8 +161,7 @@ std::vector<Drawn> draw_turbocharger() {
           {"V-bands", kZinc, v_bands()},
           {"exhaust bolts", kZinc, exhaust_bolts()},
           {"turbocharger oil lines", {0.60F, 0.58F, 0.50F}, behind_neck(oil_lines())},
-          {"wastegate actuator", {0.70F, 0.66F, 0.40F}, behind_neck(wastegate())},
-          {"hot charge pipe", {0.66F, 0.67F, 0.68F}, hot_charge_pipe()}};
+          {"wastegate actuator", {0.70F, 0.66F, 0.40F}, behind_neck(wastegate())}};
 }
 
 }  // namespace baywright::tarn40

@@ -46,7 +46,7 @@ bool free_length(const Around& around, const Vec3& from, const Vec3& to) {
 std::vector<Vec3> arm_ends(const OpeningView& opening, const Vec3& p) {
   if (opening.outside_mm(p) < 0) return opening.targets(kArmRadius_mm, kWays);
   std::vector<Vec3> out;
-  for (const Vec3& d : fan(opening.outward())) out.push_back(p + kArmLength_mm * d);
+  for (const Vec3& d : fan(opening.outward())) out.emplace_back(p + kArmLength_mm * d);
   return out;
 }
 

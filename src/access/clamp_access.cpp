@@ -204,6 +204,13 @@ std::string clock_hour(Angle clock) {
   return text;
 }
 
+std::string position_words(const ScrewPosition& position) {
+  const double turns = to_degrees(position.clock) / 360;
+  const long degrees_shown = std::lround(360 * (turns - std::floor(turns))) % 360;
+  return clock_hour(position.clock) + " (" + std::to_string(degrees_shown) + "\u00B0), head facing " +
+         std::string(duct::name(position.side));
+}
+
 std::string hindrances(const ClampAccess& clamp, std::size_t from, std::size_t to) {
   std::map<std::pair<Hindrance, int>, int> count;
   for (std::size_t i = from; i < to; ++i) {

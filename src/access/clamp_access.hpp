@@ -62,6 +62,8 @@ std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Du
 
 /// "4 o'clock", "half past 4": the nearest half hour.
 std::string clock_hour(Angle clock);
+/// "half past 9 (280°), head facing clockwise": the hour is only near, the angle is the position.
+std::string position_words(const ScrewPosition& position);
 /// What hinders most of the positions, most frequent first: "clamp's body (part battery) at 80 of 144".
 std::string hindrances(const ClampAccess& clamp, std::size_t from, std::size_t to);
 

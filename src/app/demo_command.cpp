@@ -59,7 +59,7 @@ Result<void> run_program(const fs::path& program, const std::string& argument) {
   return fail(ErrorCode::kernel_failed, program.string(), "did not finish; its message stands above");
 }
 
-constexpr const char* kJobs[] = {"first-try", "fitted"};
+constexpr const char* kJobs[] = {"as-found", "first-try", "fitted"};
 
 /// What a user gets a copy of: the jobs, what they are held against, and the texts about them. Each job folder has the
 /// sheet beside its job.

@@ -57,7 +57,7 @@ void add_reading_options(CLI::App& command, baywright::job::ReadOptions& read) {
 }
 
 constexpr const char* kDemoAfterword =
-    "Exit codes: 0 both jobs were checked and their reports written, whatever these say (one of the two fails on\n"
+    "Exit codes: 0 the jobs were checked and their reports written, whatever these say (all but one fail on\n"
     "purpose); 2 the example could not be made or read; 130 cancelled.";
 
 constexpr const char* kCheckAfterword =
@@ -147,7 +147,7 @@ int run(int argc, char** argv) {
   shapes_command->add_flag("--entries", shapes.entries, "Print entries for \"parts\" in job.json instead of the table");
 
   app::DemoOptions demo;
-  CLI::App* demo_command = cli.add_subcommand("demo", "Make the invented Tarn 40 example and check its two jobs");
+  CLI::App* demo_command = cli.add_subcommand("demo", "Make the invented Tarn 40 example and check its three jobs");
   demo_command->footer(kDemoAfterword);
   demo_command->add_option("--out", demo.out, "Folder for the example and its reports")->capture_default_str();
   demo_command->add_flag("--no-pictures", demo.no_pictures, "Write the reports without pictures (faster)");

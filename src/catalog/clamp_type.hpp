@@ -10,14 +10,19 @@ namespace baywright::catalog {
 
 using ClampTypeId = Id<struct ClampTypeTag>;
 
-/// How a clamp draws its band together. The last two hold a hose under boost.
+/// How a clamp draws its band together.
 enum class ClampKind {
-  worm,        ///< worm in slots through the band
-  lined_worm,  ///< worm in an embossed band, or over a lining: no slot on the hose
-  lug,         ///< two lugs and a bolt
+  worm,             ///< worm in slots through the band
+  lined_worm,       ///< worm in an embossed band, or over a lining: no slot on the hose
+  lug,              ///< two lugs and a bolt
+  constant_torque,  ///< worm over a stack of spring washers
   t_bolt,
   spring_t_bolt,  ///< T-bolt over springs: constant tension
 };
+/// Kinds that hold a hose under boost (common practice, no source).
+inline bool holds_boost(ClampKind kind) {
+  return kind == ClampKind::constant_torque || kind == ClampKind::t_bolt || kind == ClampKind::spring_t_bolt;
+}
 
 /// A hose clamp with a hexagon screw. Its body is a box on the band: along the band, along the hose, and above the
 /// hose. The screw's axis runs along the band (square to the hose's axis and to the radius through the body's middle),

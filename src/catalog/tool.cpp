@@ -130,8 +130,19 @@ std::vector<Tool> usual_tools() {
   deep_wrench.greatest_stud_mm = 45;
   deep_wrench.torque = true;
   deep_wrench.source = wrench.source;
-  tools.push_back(std::move(wrench));
-  tools.push_back(std::move(deep_wrench));
+  // On a bar, where its handle finds room farther off.
+  const ToolLength bar_end{"bar end", 13, 15}, bar{"bar", 8, 135};
+  const auto on_bar = [&](Tool tool, const char* id, const char* name) {
+    tool.id = ToolId(id);
+    tool.name = name;
+    tool.lengths = {tool.lengths.front(), bar_end, bar, tool.lengths.back()};
+    tool.swing->height_mm += bar_end.length_mm + bar.length_mm;
+    return tool;
+  };
+  Tool far_wrench = on_bar(wrench, "torque-wrench-bar-150", "1/4 in torque wrench, long extension");
+  Tool far_deep =
+      on_bar(deep_wrench, "torque-wrench-deep-bar-150", "1/4 in torque wrench, deep socket, long extension");
+  for (Tool* tool : {&wrench, &deep_wrench, &far_wrench, &far_deep}) tools.push_back(std::move(*tool));
   return tools;
 }
 

@@ -64,6 +64,10 @@ Subject asked_subject(std::span<const Answer> answers, const std::string& check,
   return s;
 }
 
+bool takes_answers(const CheckDef& check) {
+  return std::find(check.inputs.begin(), check.inputs.end(), "answers: " + check.id) != check.inputs.end();
+}
+
 std::vector<CheckDef> asked_checks() {
   return {
       asked("sn.arrow", "Sensor the right way round", "Does the arrow on the sensor tube point along the flow?",

@@ -11,5 +11,7 @@ namespace baywright::checks {
 /// nobody has. For checks that ask, and for subjects of others that only a person can decide.
 Subject asked_subject(std::span<const Answer> answers, const std::string& check, const duct::DuctId& duct,
                       const std::string& question);
+/// Whether the job may answer it: an asked check, or one that asks where it cannot measure.
+bool takes_answers(const CheckDef& check);
 
 }  // namespace baywright::checks

@@ -1,6 +1,8 @@
 #include <algorithm>
 
+#include "checks/asked_checks.hpp"
 #include "checks/check_groups.hpp"
+#include "checks/subjects.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/along_duct.hpp"
 #include "measure/breather_measures.hpp"
@@ -70,20 +72,95 @@ CheckDef slope() {
   return c;
 }
 
+/// Whether a breather goes from a port to this branch port.
+Subject judged_branch(const Context& context, const duct::PlacedFitting& port) {
+  Measured m = measure::at_station(context.duct, 0, Unit::none, port.station_from_mm);
+  m.note = "no breather ends on it";
+  for (const duct::Duct& duct : context.ducts) {
+    if (duct.spec.to.duct != context.duct.spec.id || duct.spec.to.fitting != port.id) continue;
+    const std::string name = named("duct", duct.spec.id.value);
+    if (duct.spec.service != duct::Service::breather) {
+      m.note = name + " ends on it and is no breather";
+    } else if (duct.spec.from.port.empty()) {
+      m.note = name + " ends on it and starts at no port";
+    } else {
+      m.lo = m.hi = 1;
+      m.note = name + " from port " + duct.spec.from.port.value;
+      break;
+    }
+  }
+  return subject(named("branch port", port.id.value), m);
+}
+
+/// Whether a breather ends on an intake.
+Subject judged_end(const Context& context) {
+  const duct::PortRef& to = context.duct.spec.to;
+  const auto into = std::find_if(context.ducts.begin(), context.ducts.end(),
+                                 [&](const duct::Duct& d) { return !to.duct.empty() && d.spec.id == to.duct; });
+  const bool returned = into != context.ducts.end() && into->spec.service == duct::Service::intake;
+  Measured m = measure::at_station(context.duct, returned ? 1 : 0, Unit::none, context.duct.layout.length_mm);
+  m.note = returned ? "ends on " + named("duct", to.duct.value) : "does not end on an intake";
+  return subject("end of the breather", m);
+}
+
+std::vector<Subject> measure_closed(const Context& context) {
+  if (context.duct.spec.service == duct::Service::breather) return {judged_end(context)};
+  const auto ports = measure::branch_ports(context.duct.layout);
+  if (ports.empty()) return without_branch_port(context);
+  const bool drawn = std::any_of(context.ducts.begin(), context.ducts.end(),
+                                 [](const duct::Duct& d) { return d.spec.service == duct::Service::breather; });
+  if (!drawn) {  // nobody has drawn where the crankcase breathes: who knows the engine may say
+    Subject s = asked_subject(context.answers, "br.closed", context.duct.spec.id,
+                              "does the crankcase breathe into the intake, with no end left open?");
+    if (auto* open = std::get_if<NotAssessed>(&s.outcome)) {
+      open->reason = "the job draws no breather; " + open->reason;
+      open->missing.insert(open->missing.begin(), "ducts: breather");
+    }
+    return {s};
+  }
+  std::vector<Subject> subjects;
+  for (const duct::PlacedFitting* port : ports) subjects.push_back(judged_branch(context, *port));
+  return subjects;
+}
+
+CheckDef closed() {
+  CheckDef c = of_breather("br.closed", "Breather returned to the intake");
+  c.question = "Does the crankcase breathe into the intake, with no end left open?";
+  c.definition =
+      "Yes for a branch port of the intake on which a duct for the breather ends that starts at a port; yes for a "
+      "breather that ends on a duct for the intake. Where the job draws no breather at all a person is asked. "
+      "Crankcase "
+      "gas does not go to the open.";
+  c.unit = Unit::none;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::blocker;
+  c.services = {duct::Service::intake, duct::Service::breather};
+  c.inputs = {"ducts/fittings: branch port", "answers: br.closed"};
+  c.hint = "lead a breather from the crankcase's outlet to the branch port; do not vent it";
+  c.measure = measure_closed;
+  return c;
+}
+
 std::vector<Subject> measure_entries(const Context& context) {
   const auto ports = measure::branch_ports(context.duct.layout);
   if (ports.empty()) return without_branch_port(context);
   std::vector<Subject> subjects;
   for (const duct::PlacedFitting* port : ports) {
     measure::Entry entry = measure::entry_of(context.duct, context.bay, *port);
-    Subject s = subject(named("branch port", port->id.value), std::move(entry.intrusion_mm));
+    Subject s = subject(named("branch port", port->id.value), entry.intrusion);
     constexpr double kRounding_deg = 1e-9, kSquare_deg = 90, kSide_deg = 90;
     const bool against = to_degrees(entry.angle) > kSquare_deg + kRounding_deg;
     const bool below = entry.clock_deg > kSide_deg + kRounding_deg;
-    if (std::holds_alternative<Measured>(s.outcome) && (against || below)) {
+    const auto limit = limit_of(context.sheet, "br.entry");
+    const bool too_deep = limit && entry.intrusion.lo > limit->value;
+    if (against || below) {
       s.fails = true;
       s.hint = against ? "turn the nipple so that it enters with the flow or square to it"
                        : "turn the nipple about the tube into the upper half";
+    } else if (!entry.missing.empty() && !too_deep) {  // what is known to be wrong fails, whatever is not stated
+      s.outcome = entry.missing.front() == "attitudes"
+                      ? measure::no_attitude()
+                      : NotAssessed{"nobody said how the nipple enters the tube", entry.missing};
     }
     subjects.push_back(std::move(s));
   }
@@ -185,6 +262,6 @@ CheckDef fit() {
 
 }  // namespace
 
-std::vector<CheckDef> breather_checks() { return {slope(), entry(), bore(), length(), fit()}; }
+std::vector<CheckDef> breather_checks() { return {slope(), closed(), entry(), bore(), length(), fit()}; }
 
 }  // namespace baywright::checks

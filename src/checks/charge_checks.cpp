@@ -3,9 +3,11 @@
 #include <limits>
 
 #include "access/hose_seat.hpp"
+#include "checks/charge_air.hpp"
 #include "checks/check_groups.hpp"
 #include "checks/hose_ends.hpp"
 #include "checks/uncertainty_hint.hpp"
+#include "checks/weight_on.hpp"
 #include "flow/charge.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/path_measures.hpp"
@@ -13,7 +15,6 @@
 namespace baywright::checks {
 namespace {
 
-using catalog::ClampKind;
 using duct::Service;
 using measure::Measured;
 using measure::NotAssessed;
@@ -29,25 +30,9 @@ const std::optional<Pressure>& peak_boost(const Context& context) {
 }
 constexpr const char* kPeak = "flow/charge/peak_boost_kPa";
 
-/// What is lost ahead of the compressor with the dirty filter, when it draws hardest.
-flow::InletLoss inlet_loss(const Context& context) {
-  const duct::Duct* intake = nullptr;
-  for (const duct::Duct& duct : context.ducts) {
-    if (duct.spec.service != Service::intake) continue;
-    if (intake) return NotAssessed{"the job has several intakes", {}};
-    intake = &duct;
-  }
-  if (!intake) return NotAssessed{"the job has no intake", {}};
-  const auto dirty = flow::restriction(*intake, context.flow, flow::FilterState::dirty);
-  if (const auto* refused = std::get_if<NotAssessed>(&dirty)) return *refused;
-  const auto& known = std::get<flow::Restriction>(dirty);
-  if (known.choked()) return NotAssessed{"the intake chokes", {}};
-  return known.total;
-}
-
 /// Of the air in this duct.
 flow::ChargeTemperatureOrNot gas_temperature(const Context& context) {
-  const auto hot = flow::compressor_outlet(context.flow, inlet_loss(context));
+  const auto hot = flow::compressor_outlet(context.flow, loss_ahead_of_compressor(context.ducts, context.flow));
   return context.duct.spec.service == Service::charge_hot ? hot : flow::behind_cooler(context.flow, hot);
 }
 
@@ -143,10 +128,10 @@ Subject held_end(const Context& context, const Hose& hose, duct::HoseEnd end) {
       missing.push_back("tools/clamps/" + clamp.type.value + "/kind");
       band = true;
     } else {
-      band = band || *type->kind == ClampKind::t_bolt || *type->kind == ClampKind::spring_t_bolt;
+      band = band || catalog::holds_boost(*type->kind);
     }
   }
-  if (!band && !hose.coupler.clamps.empty()) lacks.emplace_back("a T-bolt clamp");
+  if (!band && !hose.coupler.clamps.empty()) lacks.emplace_back("a T-bolt or constant-torque clamp");
   // What it is known to lack fails it, whatever else is not stated.
   if (!missing.empty() && lacks.empty()) return waits(std::move(s), "what holds this end is not stated", missing);
   Measured m = value_at(context, lacks.empty() ? 1 : 0, Unit::none, station_of(hose, end));
@@ -215,13 +200,20 @@ Extremes extremes_of(const duct::Layout& layout) {
   return e;
 }
 
+/// Total pressure of the air in this duct: at the compressor outlet, or behind the cooler.
+std::variant<Pressure, NotAssessed> pressure_of(const Context& context) {
+  if (context.duct.spec.service == Service::charge_hot) return flow::charge_pressure(context.flow);
+  const auto way = charge_way(context.ducts, context.flow);
+  if (const auto* unknown = std::get_if<NotAssessed>(&way)) return *unknown;
+  return flow::pressure_behind_cooler(std::get<flow::ChargeWay>(way), context.flow);
+}
+
 std::vector<Subject> measure_speed(const Context& context) {
   Subject fastest, slowest;
   fastest.subject = "fastest";
   slowest.subject = "slowest";
-  const bool cold = context.duct.spec.service == Service::charge_cold;
   const auto gas = gas_temperature(context);
-  const auto pressure = flow::charge_pressure(context.flow, cold);
+  const auto pressure = pressure_of(context);
   std::vector<std::string> missing;
   const auto ask = [&](const auto& known) {
     if (const auto* unknown = std::get_if<NotAssessed>(&known)) {
@@ -275,7 +267,7 @@ std::vector<Subject> measure_speed(const Context& context) {
 std::vector<Subject> measure_manifold(const Context& context) {
   Subject s;
   s.subject = "behind the cooler";
-  const auto hot = flow::compressor_outlet(context.flow, inlet_loss(context));
+  const auto hot = flow::compressor_outlet(context.flow, loss_ahead_of_compressor(context.ducts, context.flow));
   const auto cold = flow::behind_cooler(context.flow, hot);
   if (const auto* unknown = std::get_if<NotAssessed>(&cold)) {
     s.outcome = *unknown;
@@ -327,6 +319,29 @@ std::vector<Subject> measure_support(const Context& context) {
   return subjects;
 }
 
+/// What of the duct rests on the port it starts from.
+Subject carried_by_compressor(const Context& context) {
+  Subject s;
+  s.subject = "weight on it";
+  s.hint = "put a bracket on the engine under the tube, or a soft joint nearer to the compressor";
+  const measure::DuctSupport known = measure::support_of(context.duct);
+  if (known.unweighed) {
+    s.outcome = *known.unweighed;
+    return s;
+  }
+  const auto port = std::find_if(known.rigid.begin(), known.rigid.end(), [&](const measure::Support& support) {
+    return support.by == named("port", context.duct.spec.from.port.value);
+  });
+  if (port == known.rigid.end()) {
+    s.outcome = NotAssessed{"the duct does not start at a port", {"ducts/" + context.duct.spec.id.value + "/from"}};
+    return s;
+  }
+  Subject weight = weight_on(context, *port, "ch.load.mass");
+  weight.subject = s.subject;
+  weight.hint = s.hint;
+  return weight;
+}
+
 std::vector<Subject> measure_load(const Context& context) {
   Subject s;
   s.subject = "compressor outlet";
@@ -338,7 +353,7 @@ std::vector<Subject> measure_load(const Context& context) {
   m.note = hoses.empty() ? "the duct has no soft joint" : "first soft joint " + hoses.front().fitting.id.value;
   s.fails = hoses.empty();
   s.outcome = std::move(m);
-  return {s};
+  return {s, carried_by_compressor(context)};
 }
 
 /// What the temperature of the charge air hangs on, behind the cooler too; `more` beside it.
@@ -400,7 +415,9 @@ CheckDef hold() {
   CheckDef c = of_charge("ch.hold", "Joints hold under boost");
   c.question = "Can no joint blow off?";
   c.definition =
-      "For each end of a hose 1 when the tube has a bead and the clamp is a T-bolt, with or without springs. For each "
+      "For each end of a hose 1 when the tube has a bead and the clamp is a T-bolt, with or without springs, or of "
+      "constant "
+      "torque; what is known to be missing is not met, whatever else is not stated. For each "
       "hump, and each hose whose two sides move apart, 1 when a tether keeps the tubes together; up to 400 N of "
       "pressure "
       "p pi D^2/4, greatest boost on the bore of the hose, it needs none.";
@@ -429,14 +446,14 @@ CheckDef speed() {
   CheckDef c = of_charge("ch.speed", "Speed of the charge air");
   c.question = "Is the tube of a size that suits the flow?";
   c.definition =
-      "Mean speed of the rated flow at the temperature of ch.temp and the pressure of the charge air (behind the "
-      "cooler "
-      "less its loss), where the duct is narrowest; where it is widest held against ch.speed.least.";
+      "Mean speed of the rated flow at the temperature of ch.temp and the pressure of the charge air (ambient + boost; "
+      "behind the cooler less what ch.loss has up to there), where the duct is narrowest; where it is widest held "
+      "against ch.speed.least.";
   c.unit = Unit::m_per_s;
   c.comparison = Comparison::at_most;
   c.severity = Severity::minor;
   c.further_limits = {{"ch.speed.least", std::nullopt, Comparison::at_least}};
-  c.inputs = temperature_inputs({"ducts/tube", "flow/charge/cooler/loss_kPa"});
+  c.inputs = temperature_inputs({"ducts/tube", "flow/charge/cooler/curve"});
   c.hint = "take a larger tube";
   c.measure = measure_speed;
   return c;
@@ -478,12 +495,14 @@ CheckDef load() {
   c.definition =
       "Length along the centerline from the compressor outlet to the first hose's gap, divided by the outer diameter "
       "of "
-      "the tube. A duct without a hose is not met. What the tube up to there weighs is not judged.";
+      "the tube; a duct without a hose is not met. And the weight that rests on that outlet (as in fx.held), against "
+      "ch.load.mass.";
   c.unit = Unit::ratio;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;
   c.services = {Service::charge_hot};
-  c.inputs = {"ducts/route", "ducts/tube"};
+  c.further_limits = {{"ch.load.mass", Unit::kilogram}};
+  c.inputs = {"ducts/route", "ducts/tube", "ducts/metal"};
   c.hint = "put a hose on the compressor outlet";
   c.measure = measure_load;
   return c;

@@ -11,6 +11,7 @@ using access::ClampAccess;
 using access::Reach;
 
 constexpr const char* kNoOpening = "no access opening is stated, so nobody knows how a hand gets to the clamp";
+constexpr const char* kNotReached = "the clamp is not reached: see cl.reach";
 
 std::string place_of(const Context& context, const duct::FittingId& coupler) {
   return "ducts/" + context.duct.spec.id.value + "/fittings/" + coupler.value + "/clamps";
@@ -92,8 +93,7 @@ measure::Measured answer(const ClampAccess& clamp, bool yes, std::string note) {
 }
 
 std::string position_words(const ClampAccess& clamp, int position) {
-  const access::ScrewPosition& p = clamp.chart.positions[static_cast<std::size_t>(position)].position;
-  return access::clock_hour(p.clock) + ", head facing " + std::string(duct::name(p.side));
+  return access::position_words(clamp.chart.positions[static_cast<std::size_t>(position)].position);
 }
 
 std::string turn_it(const ClampAccess& clamp) {
@@ -151,6 +151,12 @@ std::string best_words(const ClampAccess& clamp) {
   return text;
 }
 
+/// Whether the clamp is reached with the parts out that come out first.
+bool reached_when_freed(const ClampAccess& clamp) {
+  return clamp.when_removed &&
+         (clamp.when_removed->reach == Reach::seen || clamp.when_removed->reach == Reach::by_feel);
+}
+
 Subject reach_of(const Context& context, const ClampAccess& clamp) {
   Subject s;
   s.subject = clamp.site.name;
@@ -162,8 +168,7 @@ Subject reach_of(const Context& context, const ClampAccess& clamp) {
     s.outcome = answer(clamp, true, best_words(clamp));
     return s;
   }
-  const bool freed =
-      clamp.when_removed && (clamp.when_removed->reach == Reach::seen || clamp.when_removed->reach == Reach::by_feel);
+  const bool freed = reached_when_freed(clamp);
   if (clamp.best.reach == Reach::not_found && !freed) {
     s.outcome = measure::NotAssessed{
         "no straight way in for tool and arm was found, with the parts that come out first out "
@@ -185,9 +190,9 @@ Subject reach_of(const Context& context, const ClampAccess& clamp) {
   return s;
 }
 
-/// A check that asks for more at a place that is reached; where it is not, there is nothing to ask yet.
-template <class Ask>
-std::vector<Subject> beyond_reach(const Context& context, const Ask& ask) {
+/// A check that asks for more at a place that is reached (`ask`); `refuse` says what follows where it surely is not.
+template <class Ask, class Refuse>
+std::vector<Subject> beyond_reach(const Context& context, const Ask& ask, const Refuse& refuse) {
   std::vector<Subject> subjects = unstated(context, "nothing is stated of the clamps on this hose");
   for (const ClampAccess& clamp : context.measures.clamps) {
     Subject s;
@@ -195,7 +200,8 @@ std::vector<Subject> beyond_reach(const Context& context, const Ask& ask) {
     if (auto why = unknown(context, clamp)) {
       s.outcome = std::move(*why);
     } else if (!reached(clamp)) {
-      s.outcome = measure::NotAssessed{"the clamp is not reached: see cl.reach", {}};
+      s.outcome = measure::NotAssessed{kNotReached, {}};
+      if (clamp.best.reach != Reach::not_found || reached_when_freed(clamp)) refuse(clamp, s);
     } else {
       ask(clamp, s);
     }
@@ -211,7 +217,7 @@ std::vector<Subject> measure_reach(const Context& context) {
 }
 
 std::vector<Subject> measure_torque(const Context& context) {
-  return beyond_reach(context, [](const ClampAccess& clamp, Subject& s) {
+  const auto ask = [](const ClampAccess& clamp, Subject& s) {
     const auto& tools = clamp.chart.tools;
     if (std::none_of(tools.begin(), tools.end(), [](const catalog::Tool& t) { return t.torque; })) {
       s.outcome = measure::NotAssessed{
@@ -220,15 +226,18 @@ std::vector<Subject> measure_torque(const Context& context) {
     }
     s.outcome = answer(clamp, clamp.best.torque, clamp.best.torque ? best_words(clamp) : "by calibrated feel");
     if (!clamp.best.torque && better_elsewhere(clamp) && clamp.anywhere.torque) s.hint = turn_it(clamp);
-  });
+  };
+  return beyond_reach(context, ask,
+                      [](const ClampAccess& clamp, Subject& s) { s.outcome = answer(clamp, false, kNotReached); });
 }
 
 std::vector<Subject> measure_sight(const Context& context) {
-  return beyond_reach(context, [](const ClampAccess& clamp, Subject& s) {
+  const auto ask = [](const ClampAccess& clamp, Subject& s) {
     const bool seen = clamp.best.reach == Reach::seen;
     s.outcome = answer(clamp, seen, seen ? "" : "by feel");
     if (!seen && better_elsewhere(clamp) && clamp.anywhere.reach == Reach::seen) s.hint = turn_it(clamp);
-  });
+  };
+  return beyond_reach(context, ask, [](const ClampAccess&, Subject& s) { s.left_out = kNotReached; });
 }
 
 CheckDef for_all_services() {
@@ -284,7 +293,10 @@ CheckDef torque() {
   c.id = "cl.torque";
   c.title = "Torque tool reaches the clamp";
   c.question = "Does a tool that tells the torque reach it too?";
-  c.definition = "As cl.reach, with the tools of the table that tell the torque, at the position chosen there.";
+  c.definition =
+      "As cl.reach, with the tools of the table that tell the torque, at the position chosen there; 0 where the clamp "
+      "is "
+      "not reached at all.";
   c.severity = Severity::major;
   c.hint = "turn the clamp, or tighten it by calibrated feel";
   c.measure = measure_torque;
@@ -298,7 +310,8 @@ CheckDef sight() {
   c.question = "Is the screw in sight of whoever tightens it?";
   c.definition =
       "1 when at the position chosen for cl.reach a straight line from the screw's head to a point {300 mm} beyond an "
-      "opening, at most 60 degrees from the screw's axis, meets nothing; 25 points of each opening are tried.";
+      "opening, at most 60 degrees from the screw's axis, meets nothing; 25 points of each opening are tried. "
+      "A clamp that is not reached has no such position and is not looked at.";
   c.severity = Severity::minor;
   c.hint = "use a mirror, turn the clamp, or move the joint";
   c.measure = measure_sight;

@@ -53,28 +53,6 @@ std::string slam_text(const Context& context, const bay::Part& part, const bay::
   return "its motion goes " + length_text(past * arm_mm, context.bay.units) + " past closed at its far edge";
 }
 
-/// What a finding over the motion must say about the motions it does not hold: those for service, those of no extent;
-/// and how far a bonnet is slammed.
-void note_motions(const Context& context, const PairClearance& pair, Subject& subject) {
-  auto* measured = std::get_if<Measured>(&subject.outcome);
-  if (!measured) return;
-  for (const BodyIndex index : bodies_of(context, pair)) {
-    const bay::Body& body = context.bay.bodies[static_cast<std::size_t>(index)];
-    const std::string name = body.name.empty() ? body.id.value : body.name;
-    std::string line;
-    if (bay::for_service(body.spec)) line = name + " moves for service only, which is no part of this";
-    if (!body.motion.moves()) line = "the motion stated for " + name + " is zero";
-    const bay::Part& part = part_of(context, pair);
-    const auto* hinge = std::get_if<bay::HingeMotion>(&body.spec);
-    if (line.empty() && hinge && part.part_class == bay::PartClass::bonnet && part.body == index) {
-      line = slam_text(context, part, *hinge);
-    }
-    if (line.empty()) continue;
-    if (!measured->note.empty()) measured->note += "; ";
-    measured->note += line;
-  }
-}
-
 /// Why the sheet has no limit for a pair.
 std::string missing_row(const Context& context, const PairClearance& pair) {
   const bay::PartClass part_class = part_of(context, pair).part_class;
@@ -149,38 +127,6 @@ double room(const Subject& s) {
   return s.fails ? -std::numeric_limits<double>::infinity() : s.limit ? lowest - s.limit->value : lowest;
 }
 
-/// Parts whose size is not believed, without geometry, or against which every piece of the duct is left out: nothing is
-/// known of them.
-std::vector<Subject> not_judged(const Context& context, const ClearanceScope& scope,
-                                const measure::ClearanceReport& report) {
-  std::vector<Subject> subjects;
-  std::set<int> measured;
-  for (const PairClearance& pair : report.pairs) measured.insert(pair.part);
-  std::set<int> excepted;
-  for (const measure::ContactException& exception : report.exceptions) excepted.insert(exception.part);
-  for (std::size_t i = 0; i < context.bay.parts.size(); ++i) {
-    const bay::Part& part = context.bay.parts[i];
-    const int index = static_cast<int>(i);
-    if (!scope.holds(part)) continue;
-    if (!part.incomplete.empty()) {
-      subjects.push_back(
-          not_assessed(name_of(part), "its file " + part.incomplete, {"parts/" + part.id.value + "/file"}));
-    } else if (!part.doubt.empty()) {
-      subjects.push_back(not_assessed(name_of(part), "the size of the part is in doubt: " + part.doubt,
-                                      {"parts/" + part.id.value + "/size_confirmed"}));
-    } else if (excepted.contains(index) && !measured.contains(index)) {
-      subjects.push_back(not_assessed(name_of(part), "every piece of the duct lies within the contact length of a port",
-                                      {"ports/contact_length_mm"}));
-    } else if (part.tree.empty() && !measured.contains(index)) {
-      subjects.push_back(not_assessed(name_of(part), "the part has no geometry to measure against", {"parts/file"}));
-    } else {
-      continue;
-    }
-    subjects.back().part = part.id;
-  }
-  return subjects;
-}
-
 /// Bodies that are said to move and that nothing rides on: some part or port has lost its body, and would be judged as
 /// if it stood still.
 std::vector<Subject> empty_bodies(const Context& context) {
@@ -225,6 +171,56 @@ Sorted sorted_pairs(const Context& context, const ClearanceScope& scope, const m
 }
 
 }  // namespace
+
+void note_motions(const Context& context, const PairClearance& pair, Subject& subject) {
+  auto* measured = std::get_if<Measured>(&subject.outcome);
+  if (!measured) return;
+  for (const BodyIndex index : bodies_of(context, pair)) {
+    const bay::Body& body = context.bay.bodies[static_cast<std::size_t>(index)];
+    const std::string name = body.name.empty() ? body.id.value : body.name;
+    std::string line;
+    if (bay::for_service(body.spec)) line = name + " moves for service only, which is no part of this";
+    if (!body.motion.moves()) line = "the motion stated for " + name + " is zero";
+    const bay::Part& part = part_of(context, pair);
+    const auto* hinge = std::get_if<bay::HingeMotion>(&body.spec);
+    if (line.empty() && hinge && part.part_class == bay::PartClass::bonnet && part.body == index) {
+      line = slam_text(context, part, *hinge);
+    }
+    if (line.empty()) continue;
+    if (!measured->note.empty()) measured->note += "; ";
+    measured->note += line;
+  }
+}
+
+std::vector<Subject> parts_not_judged(const Context& context, const ClearanceScope& scope,
+                                      const measure::ClearanceReport& report) {
+  std::vector<Subject> subjects;
+  std::set<int> measured;
+  for (const PairClearance& pair : report.pairs) measured.insert(pair.part);
+  std::set<int> excepted;
+  for (const measure::ContactException& exception : report.exceptions) excepted.insert(exception.part);
+  for (std::size_t i = 0; i < context.bay.parts.size(); ++i) {
+    const bay::Part& part = context.bay.parts[i];
+    const int index = static_cast<int>(i);
+    if (!scope.holds(part)) continue;
+    if (!part.incomplete.empty()) {
+      subjects.push_back(
+          not_assessed(name_of(part), "its file " + part.incomplete, {"parts/" + part.id.value + "/file"}));
+    } else if (!part.doubt.empty()) {
+      subjects.push_back(not_assessed(name_of(part), "the size of the part is in doubt: " + part.doubt,
+                                      {"parts/" + part.id.value + "/size_confirmed"}));
+    } else if (excepted.contains(index) && !measured.contains(index)) {
+      subjects.push_back(not_assessed(name_of(part), "every piece of the duct lies within the contact length of a port",
+                                      {"ports/contact_length_mm"}));
+    } else if (part.tree.empty() && !measured.contains(index)) {
+      subjects.push_back(not_assessed(name_of(part), "the part has no geometry to measure against", {"parts/file"}));
+    } else {
+      continue;
+    }
+    subjects.back().part = part.id;
+  }
+  return subjects;
+}
 
 std::optional<Limit> clearance_limit(const bay::Bay& bay, const duct::Duct& duct, const Sheet& sheet,
                                      const PairClearance& pair, bool over_motion) {
@@ -288,7 +284,7 @@ std::vector<Subject> clearance_subjects(const Context& context, const ClearanceS
   const measure::ClearanceReport& report = over_motion ? context.measures.over_motion : context.measures.at_rest;
   if (context.bay.parts.empty() && scope.general)
     return {not_assessed("whole duct", "the bay has no parts", {"parts"})};
-  std::vector<Subject> subjects = not_judged(context, scope, report);
+  std::vector<Subject> subjects = parts_not_judged(context, scope, report);
   if (over_motion && scope.general) {
     for (Subject& s : empty_bodies(context)) subjects.push_back(std::move(s));
   }

@@ -39,6 +39,14 @@ std::optional<Limit> clearance_limit(const bay::Bay& bay, const duct::Duct& duct
 /// in their pose.
 std::optional<int> crossed_shield(const Context& context, const measure::Measured& value, const bay::PartId& hot);
 
+/// Parts within the scope whose size is not believed, without geometry, or against which every piece of the duct is
+/// left out of the report: nothing is known of them, one subject each.
+std::vector<Subject> parts_not_judged(const Context& context, const ClearanceScope& scope,
+                                      const measure::ClearanceReport& report);
+/// What a subject over the motion must say about the motions it does not hold: those for service, those of no extent;
+/// and how far a bonnet is slammed. Into its note.
+void note_motions(const Context& context, const measure::PairClearance& pair, Subject& subject);
+
 /// Adds ", at rest" or ", over the motion" to a subject.
 void say_poses(Subject& subject);
 

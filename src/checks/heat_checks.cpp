@@ -89,12 +89,15 @@ bool anything_hot(const Judged& job) {
 }
 
 std::vector<Subject> measure_touch(const Judged& job, std::span<const Finding>) {
-  if (!anything_hot(job)) return {none_of_class("hot")};
-  if (job.surroundings.service_points.empty()) {
-    return {
-        not_assessed("service points", "the job does not say where hands go on a warm vehicle", {"service_points"})};
-  }
   std::vector<Subject> subjects;
+  // A hot duct alone does not tell where the exhaust is.
+  if (std::none_of(job.bay.parts.begin(), job.bay.parts.end(), burns)) subjects.push_back(none_of_class("hot"));
+  if (!anything_hot(job)) return subjects;
+  if (job.surroundings.service_points.empty()) {
+    subjects.push_back(
+        not_assessed("service points", "the job does not say where hands go on a warm vehicle", {"service_points"}));
+    return subjects;
+  }
   for (const ServicePoint& point : job.surroundings.service_points) {
     const NearHot near = nearest_hot(job, point.at_mm);
     if (!near.unknown.empty()) {  // what is known counts all the same

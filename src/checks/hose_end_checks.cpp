@@ -164,12 +164,11 @@ void add_kind(const Context& context, const Hose& hose, const ClampSite& site, s
                              {"tools/clamps/" + site.type.id.value + "/kind"}));
     return;
   }
-  const bool holds_boost = *site.type.kind == ClampKind::t_bolt || *site.type.kind == ClampKind::spring_t_bolt;
   const catalog::HoseMaterial* material = material_of(context, hose);
   bool right = true;
   std::string note = site.type.name;
   if (carries_boost(context.duct.spec.service)) {
-    right = holds_boost;
+    right = catalog::holds_boost(*site.type.kind);
     if (!right) note += " on a hose under boost";
   } else if (*site.type.kind == ClampKind::worm) {
     if (!material) {
@@ -259,7 +258,8 @@ CheckDef kind() {
   c.title = "Clamp of the right kind";
   c.question = "Is the clamp of a kind that suits hose and pressure?";
   c.definition =
-      "Under boost 1 for a T-bolt, with or without springs, 0 for any other kind. On other ducts 0 for a worm drive "
+      "Under boost 1 for a T-bolt, with or without springs, and for a constant-torque clamp, 0 for any other kind. On "
+      "other ducts 0 for a worm drive "
       "with slots through its band on a silicone hose, which it cuts, 1 for the rest.";
   c.unit = Unit::none;
   c.severity = Severity::major;

@@ -2,7 +2,7 @@
 #include <limits>
 
 #include "checks/check_groups.hpp"
-#include "checks/uncertainty_hint.hpp"
+#include "checks/loss_hint.hpp"
 #include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
 
@@ -26,22 +26,6 @@ std::string note_of(const std::vector<GaugeReading>& readings, const flow::Restr
   for (const GaugeReading& g : readings) note += "; gauge at " + tap_name(g.tap) + " " + text(g.reading);
   for (const std::string& line : restriction.notes) note += "; " + line;
   return note;
-}
-
-/// How much is too much, and where most of it is lost.
-std::string loss_hint(const measure::Measured& m, const Limit& limit, const flow::Restriction& restriction,
-                      const std::string& general, const DisplayUnits& units) {
-  if (std::string first = uncertainty_hint(m, limit, units); !first.empty()) return first + "; then: " + general;
-  constexpr std::size_t kShares = 3;
-  const auto text = [&](double pascal) { return format(pascal, Unit::pascal, units); };
-  std::vector<const flow::ElementLoss*> largest;
-  for (const flow::ElementLoss& element : restriction.elements) largest.push_back(&element);
-  std::stable_sort(largest.begin(), largest.end(), [](const auto* a, const auto* b) { return b->loss < a->loss; });
-  largest.resize(std::min(largest.size(), kShares));
-  std::vector<std::string> shares;
-  for (const flow::ElementLoss* element : largest) shares.push_back(element->name + " " + text(element->loss.si()));
-  return "to be sure it must be " + text(m.highest() - limit.value) + " less; most is lost in " + joined(shares) +
-         ": " + general;
 }
 
 const GaugeReading* reading_at(const std::vector<GaugeReading>& readings, const std::string& station) {

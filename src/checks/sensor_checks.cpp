@@ -184,8 +184,9 @@ CheckDef clock() {
   c.question = "Is the sensor near upright in every attitude?";
   c.definition =
       "Angle between the outward axis of the sensor and up, both projected on the plane square to the flow, 0 to 180 "
-      "degrees, at the attitude where it is largest. Not defined where the tube is within 15 degrees of vertical. "
-      "Not checked where the job states no attitude.";
+      "degrees, at the attitude where it is largest. An attitude in which the tube is within 15 degrees of vertical "
+      "has "
+      "no such angle and is left to sn.vertical. Not checked where all are so, or where the job states none.";
   c.unit = Unit::degree;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;

@@ -216,7 +216,7 @@ struct DuctSpec {
   bool no_sensor = false;            ///< the job says that there is none; else a duct without one is not checked
   bool no_breather = false;          ///< likewise for the branch port of the breather
   std::optional<double> exposed_mm;  ///< of a breather: length of it in the wind; absent: not stated
-  std::optional<bool> insulated;     ///< whether that length is
+  std::optional<bool> insulated;     ///< whether that length is; raw air, intake: all of it
   bool operator==(const DuctSpec&) const = default;
 };
 

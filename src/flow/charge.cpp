@@ -95,17 +95,13 @@ double pressure_thrust_N(Pressure gauge, double hose_bore_mm) {
   return gauge.si() * std::numbers::pi / 4 * bore_m * bore_m;
 }
 
-std::variant<Pressure, NotAssessed> charge_pressure(const FlowInputs& inputs, bool behind_cooler) {
+std::variant<Pressure, NotAssessed> charge_pressure(const FlowInputs& inputs) {
   const ChargeInputs charge = inputs.charge.value_or(ChargeInputs());
-  const ChargeCooler cooler = charge.cooler.value_or(ChargeCooler());
   std::vector<std::string> missing;
   if (!inputs.ambient) missing.emplace_back("flow/ambient");
   if (!charge.boost) missing.push_back(std::string(kCharge) + "boost_kPa");
-  if (behind_cooler && !cooler.loss) missing.push_back(std::string(kCharge) + "cooler/loss_kPa");
   if (!missing.empty()) return lacking("the pressure of the charge air is not known", missing);
-  Pressure total = inputs.ambient->pressure + *charge.boost;
-  if (behind_cooler) total = total - *cooler.loss;
-  return total;
+  return inputs.ambient->pressure + *charge.boost;
 }
 
 }  // namespace baywright::flow

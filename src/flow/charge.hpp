@@ -36,7 +36,7 @@ ChargeTemperatureOrNot behind_cooler(const FlowInputs& inputs, const ChargeTempe
 /// Force that drives the two tubes of a hose apart, N: p pi D^2 / 4 with the bore D of the hose.
 double pressure_thrust_N(Pressure gauge, double hose_bore_mm);
 
-/// Total pressure (absolute) at the compressor outlet, or behind the cooler, at the rating.
-std::variant<Pressure, measure::NotAssessed> charge_pressure(const FlowInputs& inputs, bool behind_cooler);
+/// Total pressure (absolute) at the compressor outlet, at the rating. Behind the cooler: flow/charge_loss.hpp.
+std::variant<Pressure, measure::NotAssessed> charge_pressure(const FlowInputs& inputs);
 
 }  // namespace baywright::flow

@@ -35,6 +35,7 @@ struct Component {
   bay::PortId outlet;                ///< the duct that starts here has this component ahead of it
   std::optional<FilterCurve> clean, dirty;
   std::optional<FilterElement> element = {};
+  std::optional<double> housing_cm2 = {};  ///< surface of its housing that the bay's air touches
   bool operator==(const Component&) const = default;
 };
 
@@ -43,6 +44,7 @@ struct ChargeCooler {
   std::optional<double> effectiveness;     ///< (hot in - hot out) / (hot in - cooling air), 0..1, at the rating
   std::optional<Temperature> cooling_air;  ///< ahead of the cooler on the day that is asked for
   std::optional<Pressure> loss;            ///< of total pressure, from the compressor to behind the cooler
+  std::optional<FilterCurve> curve = {};   ///< of its core alone, between its two ports
   bool operator==(const ChargeCooler&) const = default;
 };
 
@@ -65,6 +67,8 @@ struct FlowInputs {
   std::optional<ChargeInputs> charge;
   std::optional<Pressure> raw_air_loss;     ///< declared loss from outside to the filter at rated flow
   std::optional<double> wall_roughness_mm;  ///< default 0.01 (common practice, no source)
+  std::optional<Temperature> bay_air;       ///< around ducts and air cleaner, on the day of `ambient`
+  std::optional<Temperature> source_air;    ///< where the air is drawn in, on that day
   bool operator==(const FlowInputs&) const = default;
 };
 
@@ -78,9 +82,10 @@ struct ElementLoss {
   std::vector<Contribution> band;  ///< in pascal
 };
 
+/// What is lost along a way; of an intake: outside air to the compressor face.
 struct Restriction {
   std::vector<ElementLoss> elements;  ///< in order of flow
-  Pressure total;                     ///< outside air to the compressor face
+  Pressure total;                     ///< of all elements
   Band band;                          ///< of total, in pascal
   std::vector<std::string> notes;     ///< warnings: bend interaction, Mach number above 0.1, transition regime
   /// The element the rated flow does not pass. `elements` and `total` then end ahead of it: the loss is at least that.

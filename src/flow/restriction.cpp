@@ -4,13 +4,11 @@
 #include "flow/compressible.hpp"
 #include "flow/flow_model.hpp"
 #include "flow/flow_path.hpp"
+#include "flow/march.hpp"
 #include "geometry/base/expects.hpp"
 
 namespace baywright::flow {
 namespace {
-
-constexpr double kDefaultRoughness_mm = 0.01;  // rubber, drawn tube: common practice, no source
-constexpr double kNoteMach = 0.1;
 
 // Bands of what the job states, as shares of the loss (docs/flow.md).
 constexpr double kRawAirBand = 0.20;       // common practice, no source
@@ -69,10 +67,6 @@ Stream stream_of(const FlowInputs& inputs) {
   return stream;
 }
 
-Contribution share(const std::string& source, double low, double high, const std::string& group) {
-  return {source, Contribution::Kind::expanded, low, high, group};
-}
-
 /// Losses ahead of the duct: what the job declares for the raw air side, and the filter.
 struct Ahead {
   std::vector<ElementLoss> elements;
@@ -84,7 +78,7 @@ ElementLoss raw_air(Pressure loss) {
   e.name = "raw air side (declared)";
   e.loss = loss;
   const double amount = kRawAirBand * loss.si();
-  e.band = {share("raw air loss as declared, common practice, no source", amount, amount, "raw air")};
+  e.band = {expanded_share("raw air loss as declared, common practice, no source", amount, amount, "raw air")};
   return e;
 }
 
@@ -96,20 +90,9 @@ Ahead ahead_of_duct(const FlowInputs& inputs, const Component& component, Filter
   const double density = total.si() / (stream.gas_constant_J_kgK * stream.total_temperature.si());
   const VolumeFlow flow = cubic_metres_per_second(stream.mass_flow.si() / density);
   const FilterCurve& curve = *curve_of(component, state);
-  ElementLoss e;
-  e.name = std::string("filter (") + word(state) + ")";
-  e.loss = pascals(
-      filter_loss_Pa(fitted, curve.reference_density_kg_m3, flow, density, viscosity_Pa_s(stream.total_temperature)));
-  const double stated = (state == FilterState::clean ? kCleanFilterBand : kDirtyFilterBand) * e.loss.si();
-  const double misfit = fitted.worst_relative_error * e.loss.si();
-  e.band = {share("filter curve", stated, stated, "filter"),
-            share("fit of the filter curve", misfit, misfit, "filter")};
-  const double beyond = std::max(flow.si() / fitted.highest.si(), fitted.lowest.si() / flow.si()) - 1;
-  if (beyond > 0) {
-    const double amount = std::min(1.0, beyond) * e.loss.si();
-    e.band.push_back(share("filter curve beyond its ends, common practice, no source", amount, amount, "filter"));
-  }
-  ahead.elements.push_back(e);
+  ahead.elements.push_back(loss_of_curve(std::string("filter (") + word(state) + ")", "filter", curve, fitted,
+                                         {flow, density, viscosity_Pa_s(stream.total_temperature)},
+                                         state == FilterState::clean ? kCleanFilterBand : kDirtyFilterBand));
   if (flow < fitted.lowest || flow > fitted.highest) {
     ahead.notes.push_back("rated flow lies outside the filter curve (" + std::string(word(state)) +
                           "): the curve is extended");
@@ -118,55 +101,11 @@ Ahead ahead_of_duct(const FlowInputs& inputs, const Component& component, Filter
 }
 
 Restriction march(const Ahead& ahead, const FlowPath& path, const Stream& stream, Pressure ambient) {
-  Restriction r;
-  r.notes = ahead.notes;
-  r.notes.insert(r.notes.end(), path.notes.begin(), path.notes.end());
-  const auto choke_at = [&r](const std::string& name) {
-    r.chokes_at = name;
-    r.notes.push_back("the rated flow does not pass: the duct chokes at " + name +
-                      ", and what lies behind is not estimated");
-  };
-  Pressure total = ambient;
-  for (const ElementLoss& e : ahead.elements) {
-    if (r.choked() || !(e.loss < total)) {
-      if (!r.choked()) choke_at(e.name);  // it would take more than there is
-      continue;
-    }
-    r.elements.push_back(e);
-    total = total - e.loss;
-  }
-  double highest_mach = 0;
-  for (const LossElement& element : path.elements) {
-    if (r.choked()) break;
-    const auto state = section_state(stream, total, element.bore_mm);
-    const auto behind = total_behind(stream, total, element.bore_mm, element.k);
-    if (!state || !behind) {
-      choke_at(element.name);
-      break;
-    }
-    highest_mach = std::max(highest_mach, state->mach);
-    ElementLoss e;
-    e.name = element.name;
-    e.station_from_mm = element.station_from_mm;
-    e.station_to_mm = element.station_to_mm;
-    e.loss_coefficient = element.k;
-    e.velocity_m_s = state->velocity_m_s;
-    e.loss = total - *behind;
-    for (const RelativeBand& b : element.band) {
-      e.band.push_back(share(b.source, b.low * e.loss.si(), b.high * e.loss.si(), b.group));
-    }
-    r.elements.push_back(std::move(e));
-    total = *behind;
-  }
-  r.total = ambient - total;
-  for (const ElementLoss& e : r.elements) {
-    for (const Contribution& c : e.band) r.band.add(c);
-  }
-  if (highest_mach > kNoteMach) {
-    r.notes.push_back("Mach number reaches " + std::to_string(highest_mach).substr(0, 4) +
-                      ": losses follow the density along the duct");
-  }
-  return r;
+  March march(ambient);
+  for (const std::string& text : ahead.notes) march.note(text);
+  for (const ElementLoss& e : ahead.elements) march.pass(e);
+  march.along(path, stream);
+  return march.finished();
 }
 
 }  // namespace

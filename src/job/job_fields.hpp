@@ -469,7 +469,8 @@ void describe(V& v, Of<duct::DuctSpec>) {
   v.optional("sensor", &S::no_sensor, fitted_or_none(), "none: the duct has no air-mass sensor and needs none.");
   v.optional("breather", &S::no_breather, fitted_or_none(), "none: no breather enters this duct.");
   v.optional("exposed_mm", &S::exposed_mm, length(size_or_none()), "Of a breather: length of it in the wind.");
-  v.optional("insulated", &S::insulated, FlagCodec(), "true: that length is insulated or heated.");
+  v.optional("insulated", &S::insulated, FlagCodec(),
+             "true: that length is insulated or heated; of a raw air duct or an intake: all of it is insulated.");
   v.required("route", &S::route, RouteCodec(), "Centerline as intersection points, in the direction of flow.");
   v.optional("fittings", &S::fittings, list_of(object<duct::Fitting>()), "What sits on it, in any order.");
 }
@@ -520,6 +521,8 @@ void describe(V& v, Of<flow::ChargeCooler>) {
              "Air ahead of the cooler, on the same day.");
   v.optional("loss_kPa", &S::loss, pressure(at_least(0, 200)),
              "Loss of total pressure from the compressor to behind the cooler.");
+  v.optional("curve", &S::curve, object<flow::FilterCurve>(),
+             "Loss against flow of its core, between its two ports, at the reference density.");
 }
 
 template <class V>
@@ -549,6 +552,8 @@ void describe(V& v, Of<flow::Component>) {
   v.optional("clean", &S::clean, object<flow::FilterCurve>(), "Loss against flow with a clean element.");
   v.optional("dirty", &S::dirty, object<flow::FilterCurve>(), "Loss against flow at change-out.");
   v.optional("element", &S::element, object<flow::FilterElement>(), "What the element is.");
+  v.optional("housing_cm2", &S::housing_cm2, number(at_least(0, 1e6)),
+             "Surface of its housing that the bay's air touches; 0 where it stands outside the bay.");
 }
 
 template <class V>
@@ -563,6 +568,10 @@ void describe(V& v, Of<flow::FlowInputs>) {
              "Loss from outside to the filter at rated flow.");
   v.optional("wall_roughness_mm", &S::wall_roughness_mm, length(at_least(0, 10)),
              "Of the tube inside; 0.01 when absent.");
+  v.optional("bay_air_C", &S::bay_air, temperature(Range{flow::kColdestAmbient_C, 200}),
+             "Air around ducts and air cleaner at the rating, on the day of `ambient`.");
+  v.optional("source_air_C", &S::source_air, temperature(Range{flow::kColdestAmbient_C, 150}),
+             "Air where it is drawn in, at the rating, on the day of `ambient`.");
 }
 
 inline WordCodec<bool> yes_or_no() { return {{{true, "yes"}, {false, "no"}}}; }

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <map>
 
+#include "checks/asked_checks.hpp"
 #include "checks/check.hpp"
 #include "geometry/base/near_word.hpp"
 #include "geometry/base/words.hpp"
@@ -345,10 +346,10 @@ class Examination {
     if (!given.duct.empty()) ducts_.want(given.duct.value, at + "/duct");
     std::vector<std::string> asking;
     for (const checks::CheckDef& check : checks::registry()) {
-      if (check.asked) asking.push_back(check.id);
+      if (checks::takes_answers(check)) asking.push_back(check.id);
     }
     const checks::CheckDef* check = checks::find_check(given.check);
-    if (check == nullptr || !check->asked) {
+    if (check == nullptr || !checks::takes_answers(*check)) {
       const std::string near = nearest_word(given.check, asking);
       complain(at + "/check",
                "\"" + given.check + "\" " + (check ? "is measured, not asked" : "is no check") +

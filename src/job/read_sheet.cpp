@@ -73,6 +73,8 @@ constexpr std::array kSheetUnits{
     SheetUnit{"K", Unit::kelvin, Dimension::temperature, "K"},
     SheetUnit{"K difference", Unit::kelvin_difference, Dimension::temperature_change, "K"},
     SheetUnit{"degF difference", Unit::kelvin_difference, Dimension::temperature_change, "degF", "°F"},
+    SheetUnit{"kg", Unit::kilogram, Dimension::mass, "kg"},
+    SheetUnit{"lb", Unit::kilogram, Dimension::mass, "lb"},
     SheetUnit{"kg/s", Unit::kg_per_s, Dimension::mass_flow, "kg/s"},
     SheetUnit{"kg/h", Unit::kg_per_s, Dimension::mass_flow, "kg/h"},
     SheetUnit{"lb/min", Unit::kg_per_s, Dimension::mass_flow, "lb/min"},

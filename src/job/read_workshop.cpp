@@ -78,6 +78,7 @@ inline WordCodec<catalog::ClampKind> clamp_kind() {
   return {{{Kind::worm, "worm"},
            {Kind::lined_worm, "lined worm"},
            {Kind::lug, "lug"},
+           {Kind::constant_torque, "constant torque"},
            {Kind::t_bolt, "t-bolt"},
            {Kind::spring_t_bolt, "spring t-bolt"}}};
 }

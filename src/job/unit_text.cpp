@@ -21,7 +21,6 @@ struct UnitRow {
 };
 
 constexpr double kKilopascalsPerPsi = 6.894757293168;        // NIST SP 811, appendix B (lbf/in2)
-constexpr double kKilogramsPerPound = 0.45359237;            // exact by definition
 constexpr double kCubicMetresPerCubicFoot = 0.028316846592;  // exact: (0.3048 m)^3
 constexpr double kKilopascalsPerInchMercury = 3.386389;      // conventional, NIST SP 811, appendix B
 constexpr double kPascalsPerMillimetreWater = 9.80665;       // conventional, NIST SP 811, appendix B
@@ -60,6 +59,9 @@ constexpr std::array kUnits{
     UnitRow{Dimension::temperature, "K", 1, -kCelsiusZero},
     UnitRow{Dimension::temperature_change, "K", 1},
     UnitRow{Dimension::temperature_change, "degF", 5.0 / 9.0},
+    UnitRow{Dimension::mass, "kg", 1},
+    UnitRow{Dimension::mass, "g", 0.001},
+    UnitRow{Dimension::mass, "lb", kKilogramsPerPound},
     UnitRow{Dimension::mass_flow, "kg/s", 1},
     UnitRow{Dimension::mass_flow, "kg/h", 1 / 3600.0},
     UnitRow{Dimension::mass_flow, "g/s", 0.001},
@@ -191,6 +193,8 @@ std::string_view noun(Dimension dimension) {
       return "a temperature";
     case Dimension::temperature_change:
       return "a temperature difference";
+    case Dimension::mass:
+      return "a mass";
     case Dimension::mass_flow:
       return "a mass flow";
     case Dimension::volume_flow:
@@ -215,6 +219,8 @@ std::string_view example(Dimension dimension) {
       return "190 degF";
     case Dimension::temperature_change:
       return "15 degF";
+    case Dimension::mass:
+      return "1.1 lb";
     case Dimension::mass_flow:
       return "540 kg/h";
     case Dimension::volume_flow:

@@ -15,6 +15,7 @@ enum class Dimension {
   pressure,            ///< kPa
   temperature,         ///< degree Celsius
   temperature_change,  ///< K
+  mass,                ///< kg
   mass_flow,           ///< kg/s
   volume_flow,         ///< m3/s
   density,             ///< kg/m3

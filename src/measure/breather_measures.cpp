@@ -95,36 +95,32 @@ Outcome whole_length(const Duct& duct) {
 
 Entry entry_of(const Duct& duct, const bay::Bay& bay, const PlacedFitting& port) {
   const auto& branch = std::get<duct::BranchPort>(port.kind);
-  Entry entry{NotAssessed{}, branch.angle.value_or(degrees(90)), 0, ""};
   const std::string path = "ducts/" + duct.spec.id.value + "/fittings/" + port.id.value + "/";
-  std::vector<std::string> missing;
-  if (!branch.angle) missing.push_back(path + "angle_deg");
-  if (!branch.intrusion_mm) missing.push_back(path + "intrusion_mm");
-  if (!missing.empty()) {
-    entry.intrusion_mm = NotAssessed{"nobody said how the nipple enters the tube", missing};
-    return entry;
-  }
-  if (!bay.attitudes_stated) {
-    entry.intrusion_mm = no_attitude();
-    return entry;
-  }
+  Entry entry;
+  entry.angle = branch.angle.value_or(degrees(90));
+  if (!branch.angle) entry.missing.push_back(path + "angle_deg");
+  if (!branch.intrusion_mm) entry.missing.push_back(path + "intrusion_mm");
+  if (!bay.attitudes_stated) entry.missing.emplace_back("attitudes");
   const Vec3 tangent = duct.layout.at(port.station_from_mm).tangent;
   const Vec3 outward = duct::outward_direction(tangent, branch.clock);
   for (const bay::Attitude& attitude : bay.attitudes) {
     const auto clock = duct::clock_of(tangent, attitude.up(), outward);
-    if (!clock) continue;
+    if (!bay.attitudes_stated || !clock) continue;
     const double angle = std::abs(to_degrees(*clock));
     if (!entry.attitude.empty() && angle <= entry.clock_deg) continue;
     entry.clock_deg = angle;
     entry.attitude = attitude.name;
   }
-  Measured measured = at_station(duct, *branch.intrusion_mm, Unit::mm, port.station_from_mm);
-  measured.note = "enters at " + format(to_degrees(entry.angle), Unit::degree, duct.layout.units) + " to the flow";
+  Measured measured = at_station(duct, branch.intrusion_mm.value_or(0), Unit::mm, port.station_from_mm);
+  if (!branch.intrusion_mm) measured.note = "how far it reaches in is not stated; ";
+  measured.note +=
+      branch.angle ? "enters at " + format(to_degrees(entry.angle), Unit::degree, duct.layout.units) + " to the flow"
+                   : std::string("its angle is not stated");
   if (!entry.attitude.empty()) {
     measured.note += ", " + format(entry.clock_deg, Unit::degree, duct.layout.units) + " from up at most (attitude " +
                      entry.attitude + ")";
   }
-  entry.intrusion_mm = std::move(measured);
+  entry.intrusion = std::move(measured);
   return entry;
 }
 

@@ -25,12 +25,12 @@ Outcome whole_length(const duct::Duct& duct);
 
 /// How a branch port enters, at one of the intake's branch ports.
 struct Entry {
-  Outcome intrusion_mm;
-  Angle angle;           ///< between its axis, inward, and the flow
+  Measured intrusion;    ///< mm; 0 where it is not stated
+  Angle angle;           ///< between its axis, inward, and the flow; square where it is not stated
   double clock_deg = 0;  ///< from up, 0 to 180, in the attitude where it is greatest
-  std::string attitude;  ///< that one; "" on a tube near vertical, which has no top
+  std::string attitude;  ///< that one; "" on a tube near vertical, which has no top, and where none is stated
+  std::vector<std::string> missing;  ///< keys of what is not stated
 };
-/// NotAssessed where its angle or intrusion is not stated, or no attitude.
 Entry entry_of(const duct::Duct& duct, const bay::Bay& bay, const duct::PlacedFitting& port);
 
 }  // namespace baywright::measure

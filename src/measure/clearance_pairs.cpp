@@ -76,11 +76,10 @@ Band band_of(const bay::Bay& bay, const Duct& duct, const Piece& piece, const ba
 
 enum class Containment { outside, inside, not_decidable };
 
-Containment containment(const bay::Part& part, const Duct& duct, const PairTask& task, const Bracket& bracket) {
+Containment containment(const bay::Part& part, const Bracket& bracket, const Vec3& p) {
   // Where the surfaces do not cross, one point tells for the whole piece, and for every pose.
   if (!part.mesh || bracket.hi_mm <= 0) return Containment::outside;
   if (!part.encloses && bracket.beyond_range) return Containment::outside;
-  const Vec3 p = duct.layout.at(0.5 * (task.from_mm + task.to_mm)).p_mm;
   const double winding = part.tree.winding_number(p);
   if (part.encloses) return std::abs(winding) > 0.5 ? Containment::inside : Containment::outside;
   // An open sheet that faces the scanner gives up to -0.5 on its near side and up to +0.5 behind it; a body of which
@@ -205,6 +204,12 @@ PairSetting pair_setting(const bay::Bay& bay, const Kinematics& kinematics, cons
 
 PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, const Duct& duct, const PairTask& task,
                              const PairSetting& setting, const Bracket& bracket) {
+  return pair_clearance(bay, kinematics, duct, task, setting, bracket,
+                        duct.layout.at(0.5 * (task.from_mm + task.to_mm)).p_mm);
+}
+
+PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, const Duct& duct, const PairTask& task,
+                             const PairSetting& setting, const Bracket& bracket, const Vec3& point) {
   const Piece& piece = duct.layout.pieces[static_cast<std::size_t>(task.piece)];
   const bay::Part& part = setting.part;
   PairClearance pair;
@@ -230,7 +235,7 @@ PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, 
   if (!bracket.beyond_range && bracket.near_ties == 1 && part.scanned()) {
     value.note = joined(value.note, "rests on a single facet or point of the scan: look whether it is a stray one");
   }
-  const Containment where = containment(part, duct, task, bracket);
+  const Containment where = containment(part, bracket, point);
   pair.inside = where == Containment::inside;
   if (pair.inside) value.note = joined(value.note, "lies wholly inside the part");
   if (where == Containment::not_decidable) {

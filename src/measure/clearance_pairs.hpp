@@ -42,6 +42,10 @@ Bracket pair_bracket(const Kinematics& kinematics, const PairSetting& setting, s
 /// What is said of a pair once its bracket is known; `bracket.primitive` is an index into the task's shapes.
 PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, const duct::Duct& duct,
                              const PairTask& task, const PairSetting& setting, const Bracket& bracket);
+/// The same of what does not lie about the centreline of its piece: `point` is one of its own, at rest.
+PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, const duct::Duct& duct,
+                             const PairTask& task, const PairSetting& setting, const Bracket& bracket,
+                             const Vec3& point);
 
 /// What making a piece leaves open of its surface, into `band`: bend by bend at the station and in the direction
 /// `toward` (unit) where the job says what the bender holds, else as one figure.

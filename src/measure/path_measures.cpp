@@ -94,21 +94,26 @@ Outcome sensor_clock(const Duct& duct, const bay::Bay& bay) {
   std::vector<bay::Attitude> attitudes = bay.attitudes;
   if (attitudes.empty()) attitudes.push_back({"level", Angle(), Angle()});
   double worst = -1;
-  std::string worst_name;
+  std::string worst_name, upright;
   for (const bay::Attitude& attitude : attitudes) {
     const auto clock = duct::clock_of(tangent, attitude.up(), outward);
     if (!clock) {
-      return NotAssessed{"the sensor tube is within 15 degrees of vertical (attitude " + attitude.name +
-                             "): it has no clock angle, judge the direction of flow instead",
-                         {}};
+      upright += (upright.empty() ? "" : ", ") + attitude.name;
+      continue;
     }
     const double angle = std::abs(to_degrees(*clock));
     if (angle <= worst) continue;
     worst = angle;
     worst_name = attitude.name;
   }
+  if (worst_name.empty()) {
+    return NotAssessed{"the sensor tube is within 15 degrees of vertical (attitude " + upright +
+                           "): it has no clock angle, judge the direction of flow instead",
+                       {}};
+  }
   Measured measured = at_station(duct, worst, Unit::degree, station);
   measured.note = "worst attitude: " + worst_name;
+  if (!upright.empty()) measured.note += "; no clock angle, within 15 degrees of vertical: " + upright;
   Contribution around = fitting_tolerance(duct.spec, "sensor, around the tube", duct.layout.units);
   around.low = around.high = to_degrees(radians(around.high / (0.5 * outer_diameter(duct.layout, station))));
   measured.band.add(around);

@@ -43,7 +43,8 @@ StraightRun straight_run(const duct::Duct& duct, double station_mm);
 Outcome straight_before_sensor(const duct::Duct& duct);
 Outcome straight_after_sensor(const duct::Duct& duct);
 /// Angle between the sensor's outward axis and up, both projected on the section plane, 0..180 degree, at the attitude
-/// where it is largest (named in the note). NotAssessed when the tube is within 15 degrees of vertical in any attitude.
+/// where it is largest (named in the note), those in which the tube is within 15 degrees of vertical left out (named
+/// too). NotAssessed when it is so in all of them.
 Outcome sensor_clock(const duct::Duct& duct, const bay::Bay& bay);
 /// s(breather) - s(sensor), mm; of several branch ports the nearest. Negative when a port lies ahead of the sensor.
 Outcome sensor_to_breather(const duct::Duct& duct);

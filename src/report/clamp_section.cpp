@@ -38,10 +38,6 @@ bool freed(const ClampAccess& clamp) {
          (clamp.when_removed->reach == Reach::seen || clamp.when_removed->reach == Reach::by_feel);
 }
 
-std::string position_words(const access::ScrewPosition& p) {
-  return access::clock_hour(p.clock) + ", head facing " + std::string(duct::name(p.side));
-}
-
 /// Point at a clock angle: 0 is up, clockwise.
 std::pair<double, double> at_clock(double x, double y, double radius, double angle_rad) {
   return {x + radius * std::sin(angle_rad), y - radius * std::cos(angle_rad)};
@@ -164,15 +160,17 @@ Markup one_clamp(const Page& page, const ClampAccess& clamp) {
   if (clamp.best.position >= 0) {
     const PositionAt& at = clamp.chart.positions[static_cast<std::size_t>(clamp.best.position)];
     const ToolAt& tool = at.tools[static_cast<std::size_t>(clamp.best.tool)];
-    line += std::string(is_declared ? " As declared, screw at " : " Screw best at ") + position_words(at.position) +
-            ", with " + clamp.chart.tools[static_cast<std::size_t>(clamp.best.tool)].name;
+    line += std::string(is_declared ? " As declared, screw at " : " Screw best at ") +
+            access::position_words(at.position) + ", with " +
+            clamp.chart.tools[static_cast<std::size_t>(clamp.best.tool)].name;
     if (clamp.chart.tools[static_cast<std::size_t>(clamp.best.tool)].swing) {
       line += ", free arc " + std::to_string(static_cast<int>(to_degrees(tool.arc.width()))) + "°";
     }
     line += ".";
   } else if (is_declared && clamp.anywhere.position >= 0) {
     line += " Elsewhere it is usable: screw at " +
-            position_words(clamp.chart.positions[static_cast<std::size_t>(clamp.anywhere.position)].position) + ".";
+            access::position_words(clamp.chart.positions[static_cast<std::size_t>(clamp.anywhere.position)].position) +
+            ".";
   }
   out += tag("p", text(line));
   if (clamp.declared_from > 0 && !clamp.chart.tools.empty()) {

@@ -152,7 +152,7 @@ std::string findings_schema() {
   "lines": {"type": "array", "items": {"type": "string"}},
   "point": {"type": "array", "items": {"$ref": "#/$defs/number"}, "minItems": 3, "maxItems": 3},
   "optional_point": {"oneOf": [{"type": "null"}, {"$ref": "#/$defs/point"}]},
-  "unit": {"enum": ["none", "count", "mm", "deg", "ratio", "Pa", "K", "K_difference", "kg_per_s", "m_per_s", "ml", "percent"]},
+  "unit": {"enum": ["none", "count", "mm", "deg", "ratio", "Pa", "K", "K_difference", "kg_per_s", "m_per_s", "ml", "percent", "kg"]},
   "missing_numbers": {
    "type": "array",
    "minItems": 1,

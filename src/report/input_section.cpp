@@ -151,6 +151,8 @@ Markup air_block(const Page& page) {
   rows += row("Loss ahead of the filter", in.raw_air_loss ? f.value(in.raw_air_loss->si(), Unit::pascal) : absent);
   rows += row("Wall roughness", in.wall_roughness_mm ? f.value(*in.wall_roughness_mm, Unit::mm, 2)
                                                      : "not stated; a usual value was taken");
+  rows += row("Air of the bay", in.bay_air ? f.value(in.bay_air->si(), Unit::kelvin) : absent);
+  rows += row("Air where it is drawn in", in.source_air ? f.value(in.source_air->si(), Unit::kelvin) : absent);
   if (in.components.empty()) rows += row("Filter", absent);
   for (const flow::Component& c : in.components) {
     const std::string name = c.name.empty() ? c.id.value : c.name;

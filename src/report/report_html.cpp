@@ -40,8 +40,9 @@ std::string report_html(const job::Installation& installation, const checks::Eva
   out += "<title>" + text(installation.job.name).html() + " – installation report</title>\n<style>\n";
   out += variables(light_palette()) + "\n@media screen and (prefers-color-scheme:dark){" + variables(dark_palette()) +
          "}\n" + style_rules() + "</style>\n</head>\n<body>\n<main>\n";
-  for (auto* section : {head_section, verdict_section, picture_section, restriction_section, duct_section,
-                        clearance_section, clamp_section, input_section, limit_section, open_section, caution_section}) {
+  for (auto* section :
+       {head_section, verdict_section, picture_section, restriction_section, duct_section, clearance_section,
+        clamp_section, input_section, limit_section, open_section, caution_section}) {
     out += section(page).html();
   }
   out += std::string("<footer>Written by Baywright ") + BAYWRIGHT_VERSION +

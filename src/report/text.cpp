@@ -102,6 +102,7 @@ Row row_of(const Finding& finding, std::size_t number, const DisplayUnits& units
 }
 
 constexpr std::size_t kNumberWidth = 3;
+constexpr std::size_t kCheckWidth = 18;  // the longest id and a space
 constexpr std::size_t kWhatWidth = 34;
 constexpr std::size_t kWhereWidth = 44;
 constexpr std::size_t kMeasuredWidth = 30;
@@ -132,7 +133,7 @@ std::string render(const Row& row, const TextOptions& options) {
   if (options.color) line += color_code(verdict);
   line += std::string(mark(verdict)) + " " + padded(std::string(checks::name(verdict)), 14);
   if (options.color) line += "\033[0m";
-  line += padded(row.finding->check, 15) + padded(clipped(row.what, kWhatWidth), kWhatWidth + 1);
+  line += padded(row.finding->check, kCheckWidth) + padded(clipped(row.what, kWhatWidth), kWhatWidth + 1);
   const bool measured = std::holds_alternative<measure::Measured>(row.finding->outcome);
   if (measured) {
     line += padded(clipped(row.where, kWhereWidth), kWhereWidth + 1) + padded(row.measured, kMeasuredWidth) + row.limit;

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <set>
 
 #include "checks/check.hpp"
 #include "report/page.hpp"
@@ -143,7 +144,8 @@ Markup where_cell(const Page& page, const Finding& finding) {
   std::string below;
   const auto* m = std::get_if<measure::Measured>(&finding.outcome);
   if (m && m->station_mm) below += "station " + page.figures.value(*m->station_mm, Unit::mm);
-  if (page.installation.ducts.size() > 1 && !finding.duct.empty()) below += (below.empty() ? "" : ", ") + finding.duct.value;
+  if (page.installation.ducts.size() > 1 && !finding.duct.empty())
+    below += (below.empty() ? "" : ", ") + finding.duct.value;
   if (m && !m->pose_name.empty()) below += (below.empty() ? "" : "; ") + m->pose_name;
   if (m && m->assumed_motion) below += " (assumed movement)";
   return cell(text(finding.subject.empty() ? finding.duct.value : finding.subject) +
@@ -225,8 +227,22 @@ std::vector<const Finding*> of_verdict(const Page& page, Verdict verdict) {
   return out;
 }
 
-/// Met clearances beyond the nearest ones, taken out of `met`: they would bury the rest.
-std::vector<const Finding*> take_surplus(std::vector<const Finding*>& met) {
+/// What would bury the rest, taken out of `met` (worst first): clearances beyond the nearest ones, and of every other
+/// check all but its tightest place.
+struct Surplus {
+  std::vector<const Finding*> places, clearances;
+};
+
+std::vector<const Finding*> take_places(std::vector<const Finding*>& met) {
+  std::set<std::string> shown;
+  const auto first = std::stable_partition(
+      met.begin(), met.end(), [&](const Finding* f) { return is_clearance(*f) || shown.insert(f->check).second; });
+  std::vector<const Finding*> places(first, met.end());
+  met.erase(first, met.end());
+  return places;
+}
+
+std::vector<const Finding*> take_clearances(std::vector<const Finding*>& met) {
   std::vector<const Finding*> clearances;
   std::copy_if(met.begin(), met.end(), std::back_inserter(clearances), [](const auto* f) { return is_clearance(*f); });
   const auto far = [](const Finding* f) { return std::isinf(std::get<measure::Measured>(f->outcome).hi); };
@@ -278,23 +294,25 @@ Markup verdict_section(const Page& page) {
       {Verdict::met, "the whole interval lies on the right side of the limit"},
   };
   Markup out = section_heading(1, "verdicts", "Verdicts") + tag("p", "lede", text(decision_rule())) + open_table();
-  std::vector<const Finding*> surplus;
+  Surplus surplus;
   for (const Group& group : groups) {
     std::vector<const Finding*> findings = of_verdict(page, group.verdict);
     if (findings.empty()) continue;
     out += group_row(group.verdict, findings.size(), group.meaning);
-    if (group.verdict == Verdict::met) surplus = take_surplus(findings);
+    if (group.verdict == Verdict::met) surplus = {take_places(findings), take_clearances(findings)};
     for (const Finding* f : findings) out += finding_rows(page, *f);
   }
   out += "</table>\n"_h;
-  if (!surplus.empty()) {
+  const auto folded = [&](const std::vector<const Finding*>& findings, const std::string& what) {
+    if (findings.empty()) return;
     Markup rows;
-    for (const Finding* f : surplus) rows += finding_rows(page, *f);
-    out += "<details><summary>"_h +
-           text(std::to_string(surplus.size()) + " more clearance findings, all met, each with a margin of at least " +
-                page.figures.value(least_margin(surplus), Unit::mm)) +
-           "</summary>\n"_h + open_table() + rows + "</table></details>\n"_h;
-  }
+    for (const Finding* f : findings) rows += finding_rows(page, *f);
+    out += "<details><summary>"_h + text(std::to_string(findings.size()) + " more " + what) + "</summary>\n"_h +
+           open_table() + rows + "</table></details>\n"_h;
+  };
+  folded(surplus.places, "places of these checks, all met, none tighter than the one shown");
+  folded(surplus.clearances, "clearance findings, all met, each with a margin of at least " +
+                                 page.figures.value(least_margin(surplus.clearances), Unit::mm));
   return out + not_applicable_line(page);
 }
 

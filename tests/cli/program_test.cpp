@@ -490,7 +490,7 @@ TEST_CASE("demo again: what an earlier version left is renewed where nobody chan
   CHECK_FALSE(has(again.out, "Renewed"));
 }
 
-TEST_CASE("demo of the installed program, from elsewhere: makes what is missing, checks both jobs", "[cli][demo]") {
+TEST_CASE("demo of the installed program, from elsewhere: makes what is missing, checks all jobs", "[cli][demo]") {
   const Installed installed;
   // As if this maker had been here before and a file of it was deleted since.
   const Folder out;
@@ -503,7 +503,7 @@ TEST_CASE("demo of the installed program, from elsewhere: makes what is missing,
   CHECK(has(demo.out, "Making the demo's"));
   CHECK(fs::exists(generated / "engine.step"));
   CHECK(has(contents(generated / "made-by"), "\nbay-scan.ply\n"));
-  for (const char* name : {"first-try", "fitted"}) {
+  for (const char* name : {"as-found", "first-try", "fitted"}) {
     CHECK(fs::exists(out / ("reports/" + std::string(name) + "/report.html")));
     CHECK(fs::exists(out / ("reports/" + std::string(name) + "/findings.json")));
   }

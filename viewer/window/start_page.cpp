@@ -109,7 +109,8 @@ void StartPage::add_demos(QVBoxLayout* layout, const std::vector<DemoJob>& demos
   // Where the program is installed nobody may be allowed to write, so a click cannot make the files there.
   auto* how = new QLabel(tr("The bay of the demo has to be made first, in a folder of yours. Type<br>"
                             "<code>baywright demo --out try</code><br>"
-                            "and open <code>try/tarn40/first-try</code> or <code>try/tarn40/fitted</code> here."),
+                            "and open <code>try/tarn40/as-found</code>, <code>try/tarn40/first-try</code> or "
+                            "<code>try/tarn40/fitted</code> here."),
                          this);
   how->setWordWrap(true);
   how->setObjectName(QStringLiteral("how to make the demo"));

@@ -141,6 +141,7 @@ TEST_CASE("hours of the clock") {
   CHECK(clock_hour(degrees(-30)) == "11 o'clock");
   CHECK(clock_hour(degrees(355)) == "12 o'clock");
   CHECK(clock_hour(degrees(15)) == "half past 12");
+  CHECK(position_words({degrees(-80), Side::clockwise}) == "half past 9 (280\u00B0), head facing clockwise");
 }
 
 }  // namespace

@@ -83,6 +83,54 @@ TEST_CASE("br.slope: a step up in the floor holds water though the centerline fa
   }
 }
 
+TEST_CASE("br.closed: a breather goes from a port to the intake's branch port", "[checks]") {
+  Case c = with_breather();
+  const Finding end = c.one("br.closed");
+  CHECK(end.verdict == Verdict::met);
+  CHECK(std::get<Measured>(end.outcome).note == "ends on duct intake");
+  c.judged = 0;
+  const Finding port = c.one("br.closed");
+  CHECK(port.verdict == Verdict::met);
+  CHECK(std::get<Measured>(port.outcome).note == "duct breather from port crankcase");
+
+  c.branches.clear();
+  CHECK(missing_of(c.one("br.closed")) == std::vector<std::string>{"ducts: breather", "answers: br.closed"});
+  c.answers = {{"br.closed", {}, false, "workshop", "open end"}};
+  CHECK(c.one("br.closed").verdict == Verdict::not_met);
+  c.answers.clear();
+
+  c = with_breather();  // it ends on another port
+  c.judged = 0;
+  auto spare = c.kind("breather");
+  c.spec.fittings.push_back(fitting("spare", "P2", 130, spare));
+  int open = 0;
+  for (const Finding& f : c.of("br.closed")) {
+    if (f.verdict != Verdict::not_met) continue;
+    CHECK(f.subject == "branch port spare");
+    CHECK(std::get<Measured>(f.outcome).note == "no breather ends on it");
+    ++open;
+  }
+  CHECK(open == 1);
+
+  c = with_breather();  // a duct that is no breather ends there
+  c.judged = 0;
+  c.branches[0].service = duct::Service::charge_cold;
+  CHECK(missing_of(c.one("br.closed")).front() == "ducts: breather");
+
+  c = with_breather();  // led into something that is no intake
+  c.spec.service = duct::Service::raw_air;
+  CHECK(c.one("br.closed").verdict == Verdict::not_met);
+  CHECK(std::get<Measured>(c.one("br.closed").outcome).note == "does not end on an intake");
+}
+
+TEST_CASE("br.closed: an intake without a branch port says so, or has no breather", "[checks]") {
+  Case c;
+  c.remove("breather");
+  CHECK(missing_of(c.one("br.closed")) == std::vector<std::string>{"ducts/intake/fittings: branch port"});
+  c.spec.no_breather = true;
+  CHECK(c.one("br.closed").verdict == Verdict::not_applicable);
+}
+
 TEST_CASE("br.bore: the narrowest place against the outlet", "[checks]") {
   Case c = with_breather();
   CHECK(c.one("br.bore").verdict == Verdict::met);
@@ -126,6 +174,15 @@ TEST_CASE("br.entry: flush, from above, not against the flow", "[checks]") {
   // The leg runs along -y: clockwise is to the rear, and nose up lowers what stands there by 10 degrees.
   c.bay.attitudes.push_back({"nose up", degrees(10), {}});
   CHECK(c.one("br.entry").verdict == Verdict::not_met);
+  nipple.angle.reset();  // what is known to be wrong fails, whatever is not stated
+  nipple.intrusion_mm.reset();
+  CHECK(c.one("br.entry").verdict == Verdict::not_met);
+  nipple.clock = degrees(0);
+  CHECK(missing_of(c.one("br.entry")).size() == 2);
+  nipple.intrusion_mm = 2.5;
+  CHECK(c.one("br.entry").verdict == Verdict::not_met);
+  nipple.intrusion_mm = 0;
+  nipple.angle = degrees(90);
   c.bay.attitudes_stated = false;
   CHECK(missing_of(c.one("br.entry")) == std::vector<std::string>{"attitudes"});
   c.remove("breather");

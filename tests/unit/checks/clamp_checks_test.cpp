@@ -94,7 +94,10 @@ TEST_CASE("cl.reach: a plate over the screw, and where else it would do", "[chec
   CHECK(reach.severity == Severity::blocker);
   CHECK(reach.hint.find("turn the screw to ") == 0);
   CHECK(std::get<Measured>(reach.outcome).note == "tool on the screw (part plate) at 1 of 1 positions");
-  CHECK(c.one("cl.torque").verdict == Verdict::not_checked);
+  const Finding torque = c.one("cl.torque");
+  CHECK(torque.verdict == Verdict::not_met);
+  CHECK(std::get<Measured>(torque.outcome).note == "the clamp is not reached: see cl.reach");
+  CHECK(c.one("cl.sight").verdict == Verdict::not_applicable);
   c.bay.parts[1].removed_first = true;
   const Finding removed = c.one("cl.reach");
   CHECK(removed.verdict == Verdict::not_met);

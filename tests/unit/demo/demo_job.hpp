@@ -30,8 +30,8 @@ const std::set<std::string>& no_subject();
 /// Findings of one check, those that do not apply left out.
 std::vector<baywright::checks::Finding> findings_of(const baywright::checks::Evaluation& evaluation,
                                                     const std::string& check);
-/// Guarded numbers of the one finding of `check` on `part` whose value is smallest; of a check that judges both, at
-/// rest.
+/// Of the intake, guarded numbers of the one finding of `check` on `part` whose value is smallest; of a check that
+/// judges both, at rest.
 const baywright::measure::Measured& nearest(const Checked& job, const std::string& check, const std::string& part);
 /// One pair of piece and part, at rest or over the motion, whether it is the nearest of its part or not.
 const baywright::measure::Measured& pair(const Checked& job, bool over_motion, const std::string& piece,

@@ -33,7 +33,7 @@ Checked measured(job::Installation installation) {
 
 void copy_jobs() {
   const fs::path source = fs::path(BAYWRIGHT_SOURCE_DIR) / "models" / "tarn40";
-  for (const char* job : {"fitted", "first-try"}) {
+  for (const char* job : {"fitted", "first-try", "as-found"}) {
     fs::create_directories(folder() / job);
     fs::copy_file(source / job / "job.json", folder() / job / "job.json", fs::copy_options::overwrite_existing);
     fs::copy_file(source / "sheet.json", folder() / job / "sheet.json", fs::copy_options::overwrite_existing);
@@ -85,7 +85,7 @@ const measure::Measured& nearest(const Checked& job, const std::string& check, c
   const measure::Measured* best = nullptr;
   for (const checks::Finding& f : job.evaluation.findings) {
     const auto* m = std::get_if<measure::Measured>(&f.outcome);
-    if (f.check != check || !f.part || f.part->value != part || !m) continue;
+    if (f.check != check || f.duct.value != "intake" || !f.part || f.part->value != part || !m) continue;
     if (f.over_motion && check != "cr.motion") continue;
     if (!best || m->lo < best->lo) best = m;
   }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <functional>
+#include <stdexcept>
 
 #include "checks/check.hpp"
 #include "demo_job.hpp"
@@ -16,16 +17,24 @@ using Ids = std::set<std::string>;
 const Ids kClamps{"cl.reach", "cl.sight", "cl.torque"};
 const Ids kLosses{"in.loss_clean", "in.loss_dirty"};
 const Ids kSuction{"in.collapse", "in.loss_clean", "in.loss_dirty"};
-const Ids kAir{"in.collapse", "in.loss_clean", "in.loss_dirty", "in.media"};
-const Ids kClampStated{"cl.engage", "cl.kind", "cl.pair",   "cl.reach", "cl.seat",
-                       "cl.sight",  "cl.size", "cl.torque", "in.joints"};
+const Ids kAir{"ht.rise", "in.collapse", "in.loss_clean", "in.loss_dirty", "in.media"};
+const Ids kChargeAir{"ch.loss", "ch.manifold", "ch.speed", "ch.temp"};
+Ids with(const Ids& some, const Ids& more) {
+  Ids all = some;
+  all.insert(more.begin(), more.end());
+  return all;
+}
+const Ids kClampStated{"ch.hold", "cl.body",  "cl.engage", "cl.kind",   "cl.pair",  "cl.reach",
+                       "cl.seat", "cl.sight", "cl.size",   "cl.torque", "in.joints"};
 const Ids kSensor{"sn.up",    "sn.down",     "sn.clock", "sn.bottom", "sn.pool", "sn.bore",
                   "in.swirl", "sn.vertical", "br.after", "sn.heat",   "sn.plug"};
 /// Rest on where bodies go.
-const Ids kMoving{"cr.motion", "cr.rotating", "cr.lines",  "cr.bonnet", "cr.ducts", "ht.exhaust",
-                  "ht.turbo",  "sn.heat",     "fx.motion", "fx.gap",    "fb.stack"};
+const Ids kMoving{"cr.motion", "cr.rotating", "cr.lines", "cr.bonnet", "cr.ducts", "ht.exhaust", "ht.turbo",
+                  "sn.heat",   "fx.motion",   "fx.gap",   "fb.stack",  "cr.edge",  "cl.body"};
 /// Of a class of part that a vehicle need not have: without such a part it has no subject.
 const Ids kOfAClass{"cr.bonnet"};
+/// Of a breather alone.
+const Ids kOfABreather{"br.slope", "br.bore", "br.length"};
 
 struct Deletion {
   std::string input;  ///< as the job names it
@@ -35,14 +44,22 @@ struct Deletion {
 
 template <class Kind>
 void remove_fittings(job::Job& job) {
-  std::erase_if(job.ducts.at(0).fittings, [](const duct::Fitting& f) { return std::holds_alternative<Kind>(f.kind); });
+  for (duct::DuctSpec& spec : job.ducts) {
+    std::erase_if(spec.fittings, [](const duct::Fitting& f) { return std::holds_alternative<Kind>(f.kind); });
+  }
 }
 template <class Kind>
 Kind& the_fitting(job::Job& job) {
-  auto& all = job.ducts.at(0).fittings;
-  const auto found =
-      std::find_if(all.begin(), all.end(), [](const duct::Fitting& f) { return std::holds_alternative<Kind>(f.kind); });
-  return std::get<Kind>(found->kind);
+  for (duct::DuctSpec& spec : job.ducts) {
+    for (duct::Fitting& f : spec.fittings) {
+      if (auto* kind = std::get_if<Kind>(&f.kind)) return *kind;
+    }
+  }
+  throw std::logic_error("no duct has such a fitting");
+}
+template <class Change>
+void of_every_duct(job::Job& job, const Change& change) {
+  for (duct::DuctSpec& spec : job.ducts) change(spec);
 }
 std::vector<duct::Coupler*> couplers(job::Job& job) {
   std::vector<duct::Coupler*> found;
@@ -67,24 +84,26 @@ std::vector<Deletion> deletions() {
     if (check.asked) asked.insert(check.id);
   }
   return {
-      {"flow/rated_kg_per_s", [](job::Job& j) { j.flow.rated.reset(); }, kAir},
-      {"flow/ambient", [](job::Job& j) { j.flow.ambient.reset(); }, kAir},
+      {"flow/rated_kg_per_s", [](job::Job& j) { j.flow.rated.reset(); }, with(with(kAir, kChargeAir), {"sv.rain"})},
+      {"flow/ambient", [](job::Job& j) { j.flow.ambient.reset(); }, with(with(kAir, kChargeAir), {"sv.rain"})},
       {"flow/components",
        [](job::Job& j) {
          j.flow.components.clear();
          j.filter_elements.clear();
        },
-       kAir},
+       with(kAir, kChargeAir)},
       {"flow/components/element", [](job::Job& j) { j.flow.components.at(0).element.reset(); }, {"in.media"}},
       {"flow/components/clean", [](job::Job& j) { j.flow.components.at(0).clean.reset(); }, {"in.loss_clean"}},
-      {"flow/components/dirty",
-       [](job::Job& j) { j.flow.components.at(0).dirty.reset(); },
-       {"in.collapse", "in.loss_dirty"}},
-      {"flow/raw_air_loss_kPa", [](job::Job& j) { j.flow.raw_air_loss.reset(); }, kSuction},
+      {"flow/components/dirty", [](job::Job& j) { j.flow.components.at(0).dirty.reset(); },
+       with({"in.collapse", "in.loss_dirty"}, kChargeAir)},
+      {"flow/raw_air_loss_kPa", [](job::Job& j) { j.flow.raw_air_loss.reset(); }, with(kSuction, kChargeAir)},
       {"flow/wall_roughness_mm", [](job::Job& j) { j.flow.wall_roughness_mm.reset(); }, {}},
+      {"flow/bay_air_C", [](job::Job& j) { j.flow.bay_air.reset(); }, {"ht.rise"}},
+      {"flow/source_air_C", [](job::Job& j) { j.flow.source_air.reset(); }, {"ht.rise"}},
+      {"flow/components/housing_cm2", [](job::Job& j) { j.flow.components.at(0).housing_cm2.reset(); }, {"ht.rise"}},
       {"ducts/fittings: sensor tube", remove_fittings<duct::SensorTube>, kSensor},
       {"sensor tube/loss_coefficient", [](job::Job& j) { the_fitting<duct::SensorTube>(j).loss_coefficient.reset(); },
-       kSuction},
+       with(kSuction, kChargeAir)},
       {"sensor tube/measured_bore_mm",
        [](job::Job& j) { the_fitting<duct::SensorTube>(j).measured_bore_mm.reset(); },
        {"sn.bore"}},
@@ -93,37 +112,56 @@ std::vector<Deletion> deletions() {
        [](job::Job& j) { the_fitting<duct::BranchPort>(j).intrusion_mm.reset(); },
        {"br.entry"}},
       {"ducts/fittings: branch port",
-       remove_fittings<duct::BranchPort>,
-       {"br.after", "br.before", "br.entry", "br.oil"}},
+       [](job::Job& j) {
+         std::erase_if(j.ducts, [](const duct::DuctSpec& d) { return d.service == duct::Service::breather; });
+         remove_fittings<duct::BranchPort>(j);
+       },
+       {"br.after", "br.before", "br.closed", "br.entry", "br.oil"}},
       {"ducts/fittings: restriction tap", remove_fittings<duct::RestrictionTap>, {"in.tap"}},
       {"ducts/fittings: coupler",  // what it takes; without a coupler there is nothing to check
        [](job::Job& j) {
-         for (duct::Fitting& f : j.ducts.at(0).fittings) {
-           auto* coupler = std::get_if<duct::Coupler>(&f.kind);
-           if (!coupler) continue;
+         for (duct::Coupler* coupler : couplers(j)) {
            coupler->axial_mm = coupler->lateral_mm = 0;
            coupler->angle = Angle();
          }
        },
        {"fx.every", "fx.motion", "fx.align", "fb.stack"}},
-      {"ducts/bending", [](job::Job& j) { j.ducts.at(0).bending.reset(); }, {"fx.align", "fb.stack"}},
-      {"ducts/made", [](job::Job& j) { j.ducts.at(0).made.reset(); }, {"fb.stack"}},
-      {"ducts/metal", [](job::Job& j) { j.ducts.at(0).metal.reset(); }, {"fb.thin"}},
+      {"ducts/bending",
+       [](job::Job& j) { of_every_duct(j, [](duct::DuctSpec& d) { d.bending.reset(); }); },
+       {"fx.align", "fb.stack"}},
+      {"ducts/made", [](job::Job& j) { of_every_duct(j, [](duct::DuctSpec& d) { d.made.reset(); }); }, {"fb.stack"}},
+      {"ducts/metal",
+       [](job::Job& j) { of_every_duct(j, [](duct::DuctSpec& d) { d.metal.reset(); }); },
+       {"ch.load", "fb.thin", "fx.held"}},
       {"ducts/fittings: bracket", remove_fittings<duct::Bracket>, {}},
       // Uncertainties: usual figures stand in, and with these the fitted duct still meets everything.
-      {"ducts/bend_tolerance_mm", [](job::Job& j) { j.ducts.at(0).bend_tolerance_mm.reset(); }, {}},
-      {"ducts/fitting_tolerance_mm", [](job::Job& j) { j.ducts.at(0).fitting_tolerance_mm.reset(); }, {}},
+      {"ducts/bend_tolerance_mm",
+       [](job::Job& j) { of_every_duct(j, [](duct::DuctSpec& d) { d.bend_tolerance_mm.reset(); }); },
+       {}},
+      {"ducts/fitting_tolerance_mm",
+       [](job::Job& j) { of_every_duct(j, [](duct::DuctSpec& d) { d.fitting_tolerance_mm.reset(); }); },
+       {}},
       {"bodies/engine/motion", [](job::Job& j) { rest(j, "engine"); }, kMoving},
-      {"bodies/bonnet/motion", [](job::Job& j) { rest(j, "bonnet"); }, {"cr.bonnet"}},
+      {"bodies/bonnet/motion", [](job::Job& j) { rest(j, "bonnet"); }, {"cr.bonnet", "cr.edge", "cl.body"}},
       {"attitudes",
        [](job::Job& j) { j.attitudes.clear(); },
-       {"sn.clock", "sn.bottom", "sn.pool", "sn.vertical", "br.entry"}},
+       {"sn.clock", "sn.bottom", "sn.pool", "sn.vertical", "br.entry", "br.slope"}},
+      {"ground", [](job::Job& j) { j.ground = {}; }, {"sv.water"}},
+      {"ports/hood",
+       [](job::Job& j) {
+         for (auto& p : j.ports) p.hood.reset();
+       },
+       {"sv.rain"}},
+      {"ducts/fittings: drain/self_closing",
+       [](job::Job& j) { the_fitting<duct::Drain>(j).self_closing.reset(); },
+       {"sv.drain"}},
+      {"breather/exposed_mm",
+       [](job::Job& j) { of_every_duct(j, [](duct::DuctSpec& d) { d.exposed_mm.reset(); }); },
+       {"br.length"}},
       {"openings", [](job::Job& j) { j.openings.clear(); }, kClamps},
       {"ducts/fittings: coupler/clamps",
        [](job::Job& j) {
-         for (duct::Fitting& f : j.ducts.at(0).fittings) {
-           if (auto* coupler = std::get_if<duct::Coupler>(&f.kind)) coupler->clamps.clear();
-         }
+         for (duct::Coupler* coupler : couplers(j)) coupler->clamps.clear();
        },
        kClampStated},
       {"ducts/fittings: coupler/clamps/range_mm",
@@ -144,12 +182,36 @@ std::vector<Deletion> deletions() {
        [](job::Job& j) {
          for (duct::Coupler* coupler : couplers(j)) coupler->tube_ends.clear();
        },
-       {"cl.seat", "fb.end"}},
+       {"ch.hold", "cl.seat", "fb.end"}},
       {"ducts/fittings: coupler/material",
        [](job::Job& j) {
          for (duct::Coupler* coupler : couplers(j)) coupler->material = {};
        },
-       {"br.oil", "cl.kind"}},
+       {"br.oil", "ch.temp", "cl.kind"}},
+      {"ducts/fittings: coupler/working_pressure_kPa",
+       [](job::Job& j) {
+         for (duct::Coupler* coupler : couplers(j)) coupler->working_pressure.reset();
+       },
+       {"ch.press"}},
+      {"ducts/fittings: coupler/burst_pressure_kPa",
+       [](job::Job& j) {
+         for (duct::Coupler* coupler : couplers(j)) coupler->burst_pressure.reset();
+       },
+       {"ch.press"}},
+      {"ducts/fittings: coupler/tether",
+       [](job::Job& j) {
+         for (duct::Coupler* coupler : couplers(j)) coupler->tether.reset();
+       },
+       {"ch.hold"}},
+      {"flow/charge/boost_kPa", [](job::Job& j) { j.flow.charge->boost.reset(); }, kChargeAir},
+      {"flow/charge/peak_boost_kPa", [](job::Job& j) { j.flow.charge->peak_boost.reset(); }, {"ch.hold", "ch.press"}},
+      {"flow/charge/inlet_temperature_C", [](job::Job& j) { j.flow.charge->inlet_temperature.reset(); }, kChargeAir},
+      {"flow/charge/compressor_efficiency", [](job::Job& j) { j.flow.charge->compressor_efficiency.reset(); },
+       kChargeAir},
+      {"flow/charge/cooler/effectiveness", [](job::Job& j) { j.flow.charge->cooler->effectiveness.reset(); },
+       kChargeAir},
+      {"flow/charge/cooler/cooling_air_C", [](job::Job& j) { j.flow.charge->cooler->cooling_air.reset(); }, kChargeAir},
+      {"flow/charge/cooler/curve", [](job::Job& j) { j.flow.charge->cooler->curve.reset(); }, {"ch.loss", "ch.speed"}},
       {"ducts/fittings: coupler/wire",
        [](job::Job& j) {
          for (duct::Coupler* coupler : couplers(j)) {
@@ -164,8 +226,8 @@ std::vector<Deletion> deletions() {
          j.filter_elements.clear();
          for (auto& p : j.ports) p.part.reset();
        },
-       {"cr.static", "cr.motion", "cl.reach", "cl.sight", "cl.torque", "sn.plug", "sv.filter", "cr.rotating",
-        "cr.lines", "ht.exhaust", "ht.turbo", "sn.heat", "ht.touch"}},
+       {"cr.static", "cr.motion", "cr.edge", "cl.body", "cl.reach", "cl.sight", "cl.torque", "sn.plug", "sv.filter",
+        "cr.rotating", "cr.lines", "ht.exhaust", "ht.turbo", "sn.heat", "ht.touch", "ht.rise"}},
       {"service_points", [](job::Job& j) { j.service_points.clear(); }, {"ht.touch"}},
       {"filter_elements", [](job::Job& j) { j.filter_elements.clear(); }, {"sv.filter"}},
       {"answers", [](job::Job& j) { j.answers.clear(); }, asked},
@@ -187,7 +249,8 @@ std::map<std::string, checks::Verdict> verdicts(const checks::Evaluation& evalua
   std::map<std::string, checks::Verdict> all;
   for (const checks::Finding& f : evaluation.findings) {
     const auto [it, is_new] = all.emplace(f.check, f.verdict);
-    if (!is_new && f.verdict != checks::Verdict::met) it->second = f.verdict;
+    if (is_new || f.verdict == checks::Verdict::not_applicable) continue;  // it may concern another duct
+    if (f.verdict != checks::Verdict::met || it->second == checks::Verdict::not_applicable) it->second = f.verdict;
   }
   return all;
 }
@@ -195,18 +258,30 @@ std::map<std::string, checks::Verdict> verdicts(const checks::Evaluation& evalua
 /// The fitted job with the parts that stand nearest to its duct, so that thirty of them are measured in a minute.
 job::Job small_job() {
   job::Job job = demo::checked("fitted").installation.job;
-  const Ids keep{"cylinder-head", "alternator", "fan", "compressor", "filter", "bonnet", "exhaust", "steering"};
+  const Ids keep{"cylinder-head", "alternator",     "fan",      "compressor",         "filter",
+                 "bonnet",        "exhaust",        "steering", "breather-separator", "cooling-pack",
+                 "raw-air-hood",  "engine-fittings"};
   std::erase_if(job.parts, [&](const job::PartSpec& p) { return !keep.contains(p.id.value); });
   return job;
 }
 
+/// What a usual figure, or a support less, leaves undecided.
+const std::map<std::string, Ids> kLeftOpen{{"ducts/bending", {"cl.body"}},
+                                           {"ducts/fittings: bracket", {"fx.held"}},
+                                           {"parts/uncertainty_mm", {"cl.body", "cr.lines"}}};
+
 void compare(const std::string& input, const checks::Evaluation& evaluation, const Ids& not_checked) {
+  const auto open = kLeftOpen.find(input);
   for (const auto& [check, verdict] : verdicts(evaluation)) {
     INFO("without " << input << ": " << check << " is " << name(verdict));
     if (check == "dt.undecided") {  // while others are open it is, too
-      CHECK((verdict == checks::Verdict::met) == not_checked.empty());
+      CHECK((verdict == checks::Verdict::met) == (not_checked.empty() && open == kLeftOpen.end()));
+    } else if (open != kLeftOpen.end() && open->second.contains(check)) {
+      CHECK(verdict == checks::Verdict::undecided);
     } else if ((input == "parts" && kOfAClass.contains(check)) ||
-               (input == "flow/components" && check == "sv.filter")) {  // nothing of the kind is left
+               (input == "flow/components" && check == "sv.filter") ||
+               (input == "ducts/fittings: branch port" &&
+                kOfABreather.contains(check))) {  // nothing of the kind is left
       CHECK(verdict == checks::Verdict::not_applicable);
     } else if (demo::no_subject().contains(check) && !not_checked.contains(check)) {
       CHECK(verdict == checks::Verdict::not_applicable);
@@ -240,9 +315,12 @@ TEST_CASE("without an input exactly the checks that need it are not checked, and
 }
 
 TEST_CASE("what checks declare as their inputs is what their verdict turns out to hang on") {
-  // Not left out above: what is asked (one key holds all answers), what a job cannot do without, the sheet (below),
-  // level ground, which is always examined, and a cone, without which there is nothing to check.
-  const Ids elsewhere{"ducts/route", "ducts/tube", "ports", "bodies", "attitudes", "ducts/fittings: reducer", "ducts"};
+  // Not left out above: what is asked (one key holds all answers; of edges nothing is, no scan comes near them), what a
+  // job cannot do without, the sheet (below), level ground, which is always examined, and a cone, without which there
+  // is nothing to check.
+  const Ids elsewhere{"ducts/route", "ducts/tube",       "ports",
+                      "bodies",      "attitudes",        "ducts/fittings: reducer",
+                      "ducts",       "answers: cr.edge", "answers: br.closed"};
   std::map<std::string, Ids> declared, observed;
   for (const checks::CheckDef& check : checks::registry()) {
     for (const std::string& input : check.inputs) {
@@ -271,20 +349,22 @@ TEST_CASE("without a limit of the sheet exactly its check is not checked") {
   };
   const auto judge = [&](const checks::Sheet& sheet) {
     checks::Evaluation evaluation;
-    evaluation.findings = checks::run_checks(judged_by(sheet), i.ducts.at(0), whole.evaluation.ducts.at(0).measures);
+    for (std::size_t d = 0; d < i.ducts.size(); ++d) {
+      const auto of_duct = checks::run_checks(judged_by(sheet), i.ducts[d], whole.evaluation.ducts[d].measures);
+      evaluation.findings.insert(evaluation.findings.end(), of_duct.begin(), of_duct.end());
+    }
     return evaluation;
   };
   for (const auto& [id, limit] : i.sheet.limits) {
     checks::Sheet sheet = i.sheet;
     sheet.limits.erase(id);
-    // No cone of this duct widens, no tube of it is of steel or without a bead, nothing is shielded, and some checks
-    // have no subject: nothing asks for those.
+    // No cone of these ducts widens, nothing is shielded, and some checks have no subject: nothing asks for those.
     Ids hangs_on_it;
     for (const checks::CheckDef& check : checks::registry()) {
       const bool its_own = check.id == id || std::any_of(check.further_limits.begin(), check.further_limits.end(),
                                                          [&](const checks::FurtherLimit& f) { return f.id == id; });
       if (its_own && !demo::no_subject().contains(check.id) && id != "in.taper.expansion" && id != "fb.thin" &&
-          id != "fb.end" && id != "br.slope.attitudes" && !id.ends_with(".shield"))
+          !id.ends_with(".shield"))
         hangs_on_it.insert(check.id);
     }
     compare("limit " + id, judge(sheet), hangs_on_it);
@@ -292,7 +372,8 @@ TEST_CASE("without a limit of the sheet exactly its check is not checked") {
   checks::Sheet no_rows = i.sheet;
   no_rows.clearance.clear();
   compare("clearance rows", judge(no_rows),
-          {"cr.static", "cr.motion", "cr.rotating", "cr.lines", "cr.bonnet", "cr.ducts", "ht.exhaust", "ht.turbo"});
+          {"cr.static", "cr.motion", "cr.rotating", "cr.lines", "cr.bonnet", "cr.ducts", "cl.body", "ht.exhaust",
+           "ht.turbo"});
   checks::Sheet no_meaning = i.sheet;
   no_meaning.restriction.reset();
   compare("restriction", judge(no_meaning), kLosses);
@@ -311,8 +392,10 @@ TEST_CASE("without a sheet nothing is checked") {
 TEST_CASE("first try: an uncertainty left out settles nothing, a stated zero does") {
   const auto small = [] {
     job::Job job = demo::checked("first-try").installation.job;
-    const Ids keep{"rocker-cover", "intake-manifold", "cylinder-head", "bonnet", "filter", "compressor"};
+    const Ids keep{"rocker-cover", "intake-manifold", "cylinder-head", "bonnet",
+                   "filter",       "compressor",      "cooling-pack",  "engine-fittings"};
     std::erase_if(job.parts, [&](const job::PartSpec& p) { return !keep.contains(p.id.value); });
+    job.ducts.at(0).bending.reset();
     return job;
   };
   const auto of_bonnet = [](const demo::Checked& checked) {

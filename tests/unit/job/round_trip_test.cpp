@@ -245,10 +245,13 @@ class JobMaker {
         return flow::FilterElement{maybe([&] { return flip(); }), maybe([&] { return number(0.9, 1); }),
                                    maybe([&] { return cubic_metres_per_second(number(0.01, 1)); })};
       });
+      c.housing_cm2 = maybe([&] { return number(0, 9000); });
       air.components.push_back(c);
     }
     air.charge = maybe([&] { return charge(); });
     air.raw_air_loss = maybe([&] { return kilopascals(number(0, 3)); });
+    air.bay_air = maybe([&] { return celsius(number(-40, 120)); });
+    air.source_air = maybe([&] { return celsius(number(-40, 60)); });
     air.wall_roughness_mm = maybe([&] { return number(0, 1); });
     return air;
   }
@@ -263,7 +266,7 @@ class JobMaker {
     charge.cooler = maybe([&] {
       return flow::ChargeCooler{maybe([&] { return number(0.5, 0.9); }),
                                 maybe([&] { return celsius(number(-20, 50)); }),
-                                maybe([&] { return kilopascals(number(1, 20)); })};
+                                maybe([&] { return kilopascals(number(1, 20)); }), maybe([&] { return curve(); })};
     });
     return charge;
   }

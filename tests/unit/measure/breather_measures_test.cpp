@@ -93,15 +93,14 @@ TEST_CASE("how a branch port enters", "[breather]") {
     const Duct duct = made.laid_out();
     return entry_of(duct, made.bay, duct.layout.fittings[0]);
   };
-  CHECK(
-      std::get<NotAssessed>(entry().intrusion_mm).missing ==
-      std::vector<std::string>{"ducts/intake/fittings/nipple/angle_deg", "ducts/intake/fittings/nipple/intrusion_mm"});
+  CHECK(entry().missing == std::vector<std::string>{"ducts/intake/fittings/nipple/angle_deg",
+                                                    "ducts/intake/fittings/nipple/intrusion_mm"});
   nipple.angle = degrees(90);
   nipple.intrusion_mm = 1.5;
   made.spec.fittings[0].kind = nipple;
   made.bay.attitudes.push_back({"right side up", {}, degrees(-10)});
   made.bay.attitudes.push_back({"left side up", {}, degrees(10)});
-  CHECK(std::get<Measured>(entry().intrusion_mm).lo == 1.5);
+  CHECK(entry().intrusion.lo == 1.5);
   // Clockwise seen along the flow, forward: it leans to the right; with the left side up, it lies lower.
   CHECK(entry().clock_deg == Approx(70));
   CHECK(entry().attitude == "left side up");

@@ -1,0 +1,248 @@
+#include <algorithm>
+#include <limits>
+#include <map>
+#include <tuple>
+
+#include "access/clamp_access.hpp"
+#include "checks/check_groups.hpp"
+#include "checks/clearance_subjects.hpp"
+#include "checks/hose_ends.hpp"
+#include "checks/subjects.hpp"
+#include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
+#include "measure/box_clearance.hpp"
+
+namespace baywright::checks {
+namespace {
+
+using access::ClampAccess;
+using measure::BoxTask;
+using measure::Measured;
+using measure::PairClearance;
+using measure::RidingBox;
+
+/// A body's clearance is followed as far as its limit and what uncertainty may take off.
+constexpr double kForUncertainty_mm = 20;
+
+/// Where the body lies round the hose: as the job states, else where cl.reach puts it.
+std::optional<access::ScrewPosition> position_of(const ClampAccess& clamp) {
+  if (clamp.clock) return access::ScrewPosition{*clamp.clock, clamp.side.value_or(access::Side::clockwise)};
+  if (clamp.best.position < 0) return std::nullopt;
+  return clamp.chart.positions[static_cast<std::size_t>(clamp.best.position)].position;
+}
+
+/// The clamps of a hose, else the hose itself, where the job states no height of the bands.
+int piece_of(const duct::Duct& duct, const duct::FittingId& coupler) {
+  int found = 0;
+  for (std::size_t i = 0; i < duct.layout.pieces.size(); ++i) {
+    const duct::Piece& piece = duct.layout.pieces[i];
+    if (piece.fitting == coupler && piece.kind != duct::Piece::Kind::tube) found = static_cast<int>(i);
+  }
+  return found;
+}
+
+RidingBox riding(const duct::Duct& duct, const ClampAccess& clamp, const access::ScrewPosition& position) {
+  RidingBox out;
+  out.box = access::body_at(clamp.site, position, 0);
+  out.piece = piece_of(duct, clamp.site.coupler);
+  out.station_mm = clamp.site.station_mm;
+  const Carriage& whole = duct.layout.pieces[static_cast<std::size_t>(out.piece)].carriage;
+  out.carriage = whole;
+  if (whole.flexible()) {  // a band sits on the tube under its own end
+    out.carriage = Carriage();
+    out.carriage.first = clamp.site.end == duct::HoseEnd::upstream ? whole.first : *whole.second;
+  }
+  return out;
+}
+
+/// Whether the band lies where the hose touches the part by design.
+bool in_contact(const Context& context, const bay::Part& part, double station_mm) {
+  const auto within = [&](const duct::PortRef& end, double from_end_mm) {
+    const bay::Port* port = end.port.empty() ? nullptr : context.bay.find_port(end.port);
+    return port && port->part == part.id && from_end_mm < port->contact_length_mm;
+  };
+  return within(context.duct.spec.from, station_mm) ||
+         within(context.duct.spec.to, context.duct.layout.length_mm - station_mm);
+}
+
+/// What the sheet asks of clamps near a part.
+std::optional<Limit> limit_of(const Context& context, const bay::Part& part, bool same_carrier, bool over_motion) {
+  const auto& rows = context.sheet.clearance;
+  const auto row =
+      std::find_if(rows.begin(), rows.end(), [&](const ClearanceRow& r) { return r.part_class == part.part_class; });
+  const auto need = row == rows.end() ? std::nullopt : row->of(duct::Piece::Kind::clamps);
+  if (!need) return std::nullopt;
+  const double value = same_carrier ? need->same_body_mm : over_motion ? need->over_motion_mm : need->at_rest_mm;
+  return Limit{Comparison::at_least, value, Unit::mm, need->origin};
+}
+
+/// One clamp's body against one part, to be measured.
+struct Ask {
+  const ClampAccess* clamp = nullptr;
+  access::ScrewPosition position;
+  std::optional<Limit> limit;
+};
+
+/// What is to be measured, and parts that motion is unknown of: bodies -> names of parts.
+struct Asked {
+  std::vector<Ask> asks;
+  std::vector<BoxTask> tasks;
+  std::map<std::set<std::string>, std::set<std::string>> unstated;
+};
+
+void ask(const Context& context, const ClampAccess& clamp, const access::ScrewPosition& position, Asked& asked) {
+  const RidingBox box = riding(context.duct, clamp, position);
+  for (std::size_t i = 0; i < context.bay.parts.size(); ++i) {
+    const bay::Part& part = context.bay.parts[i];
+    if (part.doubted() || part.tree.empty() || in_contact(context, part, clamp.site.station_mm)) continue;
+    const bool same_carrier = box.carriage == Carriage::on(part.body);
+    for (const bool over_motion : {false, true}) {
+      if (over_motion && same_carrier) continue;  // they keep their distance
+      if (over_motion) {
+        std::set<BodyIndex> bodies = bodies_of(box.carriage);
+        bodies.insert(part.body);
+        if (const auto unstated = unstated_motions(context.bay, bodies); !unstated.empty()) {
+          asked.unstated[unstated].insert(name_of(part));
+          continue;
+        }
+      }
+      const auto limit = limit_of(context, part, same_carrier, over_motion);
+      asked.asks.push_back({&clamp, position, limit});
+      asked.tasks.push_back({box, static_cast<int>(i), over_motion, (limit ? limit->value : 0.0) + kForUncertainty_mm});
+    }
+  }
+}
+
+Subject subject_of(const Context& context, const Ask& ask, const BoxTask& task, const PairClearance& pair) {
+  const bay::Part& part = context.bay.parts[static_cast<std::size_t>(task.part)];
+  Subject s;
+  s.subject = s.pair = "body of the clamp on " + ask.clamp->site.name + " - " + name_of(part);
+  s.over_motion = task.over_motion;
+  s.part = part.id;
+  Measured m = pair.value;
+  if (!m.note.empty()) m.note += "; ";
+  m.note += "body at " + access::clock_hour(ask.position.clock) +
+            (ask.clamp->clock ? ", as the job states" : ", where cl.reach puts it");
+  if (m.hi < 0) m.note += "; how deep it reaches in is not known";
+  s.outcome = std::move(m);
+  s.limit = ask.limit;
+  s.fails = pair.inside;
+  const auto& measured = std::get<Measured>(s.outcome);
+  if (!s.limit) {
+    s.hint = "the sheet has no clearance row for parts of class " + std::string(bay::name(part.part_class)) +
+             " (sheet/clearance)";
+  } else if (s.fails || decide(s.outcome, s.limit) != Verdict::met) {
+    s.hint = "turn the clamp so that its body lies away from " + name_of(part) + ", or move the joint by " +
+             length_text(s.limit->value - measured.lowest(), context.bay.units);
+  }
+  if (task.over_motion) note_motions(context, pair, s);
+  say_poses(s);
+  return s;
+}
+
+double room(const Subject& s) {
+  const double lowest = std::get<Measured>(s.outcome).lowest();
+  return s.fails ? -std::numeric_limits<double>::infinity() : s.limit ? lowest - s.limit->value : lowest;
+}
+
+/// Of each clamp, at rest and over the motion, the worst part and all that are not met or undecided; without a limit
+/// the nearest.
+void add_worst(const Asked& asked, std::vector<Subject> all, std::vector<Subject>& subjects) {
+  using Key = std::tuple<const ClampAccess*, bool, bool>;
+  std::map<Key, std::size_t> worst;
+  const auto key = [&](std::size_t i) {
+    return Key{asked.asks[i].clamp, asked.tasks[i].over_motion, all[i].limit.has_value()};
+  };
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    const auto [at, is_new] = worst.emplace(key(i), i);
+    if (!is_new && room(all[i]) < room(all[at->second])) at->second = i;
+  }
+  for (std::size_t i = 0; i < all.size(); ++i) {
+    const Verdict verdict = all[i].fails ? Verdict::not_met : decide(all[i].outcome, all[i].limit);
+    if (worst.at(key(i)) == i || verdict == Verdict::not_met || verdict == Verdict::undecided) {
+      subjects.push_back(std::move(all[i]));
+    }
+  }
+}
+
+/// Parts whose shape nobody knows: said once for all clamps.
+void add_unknown_parts(const Context& context, std::vector<Subject>& subjects) {
+  for (const bay::Part& part : context.bay.parts) {
+    if (!part.doubted() && !part.tree.empty()) continue;
+    const std::string why = !part.incomplete.empty() ? "its file " + part.incomplete
+                            : !part.doubt.empty()    ? "the size of the part is in doubt: " + part.doubt
+                                                     : "the part has no geometry to measure against";
+    subjects.push_back(not_assessed(name_of(part), why, {"parts/" + part.id.value + "/file"}));
+    subjects.back().part = part.id;
+  }
+}
+
+std::vector<Subject> measure_bodies(const Context& context) {
+  std::vector<Subject> subjects;
+  const std::string duct = "ducts/" + context.duct.spec.id.value + "/fittings/";
+  for (const Hose& hose : hoses_of(context.duct)) {
+    if (!hose.coupler.clamps.empty()) continue;
+    subjects.push_back(waits(checks::subject_of(hose), "nothing is stated of the clamps on this hose",
+                             {duct + hose.fitting.id.value + "/clamps"}));
+  }
+  if (context.measures.clamps.empty()) return subjects;
+  if (context.bay.parts.empty()) {
+    subjects.push_back(not_assessed("all clamps", "the bay has no parts", {"parts"}));
+    return subjects;
+  }
+  Asked asked;
+  for (const ClampAccess& clamp : context.measures.clamps) {
+    if (const auto position = position_of(clamp)) {
+      ask(context, clamp, *position, asked);
+      continue;
+    }
+    subjects.push_back(not_assessed(
+        "body of the clamp on " + clamp.site.name,
+        "nobody knows where it lies round the hose: no position of the screw is stated, and cl.reach finds "
+        "none that could be worked",
+        {duct + clamp.site.coupler.value + "/clamps: screw_clock_deg"}));
+  }
+  add_unknown_parts(context, subjects);
+  for (const auto& [bodies, parts] : asked.unstated) {
+    std::vector<std::string> missing;
+    for (const std::string& body : bodies) missing.push_back("bodies/" + body + "/motion");
+    subjects.push_back(not_assessed(joined(parts), "no motion is stated for " + joined(bodies), missing));
+    subjects.back().over_motion = true;
+  }
+  const std::vector<PairClearance> pairs = measure::box_clearance(context.bay, context.duct, asked.tasks);
+  std::vector<Subject> all;
+  for (std::size_t i = 0; i < pairs.size(); ++i) {
+    all.push_back(subject_of(context, asked.asks[i], asked.tasks[i], pairs[i]));
+  }
+  add_worst(asked, std::move(all), subjects);
+  return subjects;
+}
+
+}  // namespace
+
+std::vector<CheckDef> clamp_body_checks() {
+  CheckDef c;
+  c.id = "cl.body";
+  c.title = "Clamp's body free";
+  c.question = "Is the body of every clamp free of the bay?";
+  c.definition =
+      "Least distance from the box that a clamp's body takes on its band (its dimensions as the clamp's type states "
+      "them, at the screw position that the job declares, else at the one chosen for cl.reach) to each part, "
+      "everything "
+      "at rest, and over the whole motion as the end of the hose moves that it sits on; a proven bracket. The limit is "
+      "what the clearance row of the part's class asks of clamps: the same-body value when both ride on one body, else "
+      "the value at rest or over the motion. Left out: the part of a port within whose contact length the band lies "
+      "(cl.reach tries the body there), and the ducts themselves. Of each clamp the worst part is told, and every one "
+      "that is not met or undecided.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::major;
+  c.limits = LimitPlace::by_class;
+  c.services = all_services();
+  c.inputs = {"ducts/fittings: coupler/clamps", "parts", "bodies/motion", "sheet/clearance"};
+  c.hint = "turn the clamp, or move the joint";
+  c.measure = measure_bodies;
+  return {c};
+}
+
+}  // namespace baywright::checks

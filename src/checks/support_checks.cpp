@@ -1,0 +1,116 @@
+#include "checks/check_groups.hpp"
+#include "checks/hose_ends.hpp"
+#include "checks/subjects.hpp"
+#include "checks/weight_on.hpp"
+#include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
+
+namespace baywright::checks {
+namespace {
+
+using measure::Measured;
+
+/// "held by port filter-out and hump-1; weighs 0.62 kg".
+std::string holders_text(const Context& context, const measure::Beam& beam) {
+  std::vector<std::string> names;
+  for (const measure::Support& s : beam.supports) names.push_back(s.by);
+  std::string words = names.empty() ? "held by nothing" : "held by " + joined(names, " and ");
+  if (beam.mass) words += "; weighs " + format(beam.mass->lo, Unit::kilogram, context.bay.units);
+  return words;
+}
+
+/// The longest free stretch of a beam; not met, whatever its length, where nothing holds it.
+Subject free_length(const Context& context, const measure::Beam& beam) {
+  Subject s;
+  s.subject = beam.name;
+  Measured m = beam.longest_free;
+  m.note = holders_text(context, beam);
+  if (!beam.loose.empty()) {
+    m.note += "; " + beam.loose;
+    s.fails = true;
+    s.hint = "put a bracket on it";
+  }
+  s.outcome = std::move(m);
+  return s;
+}
+
+/// The whole weight of a floating beam, which rubber alone carries.
+Subject floating(const Context& context, const measure::Beam& beam) {
+  Subject s;
+  s.subject = beam.name + ", in its joints";
+  s.hint = "carry it by a bracket on one of the two bodies";
+  Measured carried = *beam.mass;
+  carried.note = "floats: rubber alone carries it";
+  s.outcome = std::move(carried);
+  against(context, "fx.held.floating", s);
+  return s;
+}
+
+std::vector<Subject> measure_held(const Context& context) {
+  const measure::DuctSupport support = measure::support_of(context.duct);
+  std::vector<Subject> subjects;
+  for (const measure::Beam& beam : support.beams) {
+    subjects.push_back(free_length(context, beam));
+    if (beam.floats && beam.loose.empty() && beam.mass) subjects.push_back(floating(context, beam));
+  }
+  if (support.unweighed) {
+    subjects.push_back(not_assessed("weights", support.unweighed->reason, support.unweighed->missing));
+    return subjects;
+  }
+  for (const measure::Support& at : support.rigid) {
+    Subject s = weight_on(context, at, "fx.held.load");
+    s.subject = "on " + at.by;
+    s.hint = "carry the tube by a bracket on the same body near here";
+    subjects.push_back(std::move(s));
+  }
+  return subjects;
+}
+
+CheckDef held() {
+  CheckDef c;
+  c.id = "fx.held";
+  c.title = "Every tube is held";
+  c.question = "Does something hold every tube, near enough and without too much weight on one spigot?";
+  c.definition =
+      "For each beam, which is a rigid tube or several across joints that do not part, the longest stretch along its "
+      "centerline between two supports, or between a support and an end: ports, brackets, soft joints that part. Not "
+      "met where a beam and the one next to it both hang between soft joints. Further the weight of a beam that soft "
+      "joints alone carry, against "
+      "fx.held.floating, and the weight on each port and bracket, level vehicle at rest, against fx.held.load. A tube "
+      "weighs what its metal weighs (steel 7850, stainless steel 7900, aluminium 2700 kg/m3) and half of each hose on "
+      "it (1250 kg/m3); its weight is shared by the lever rule, in plan, between the two ports or brackets nearest "
+      "along "
+      "the tube; a beam without any leaves its weight to the soft joints at its ends, which pass it on. What other "
+      "ducts "
+      "hang on this one is not counted; beside a beam that nothing holds the weight is not checked. In the "
+      "uncertainty: walls within 10 %, clamps and sensor that nobody weighed.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::minor;
+  c.further_limits = {{"fx.held.floating", Unit::kilogram}, {"fx.held.load", Unit::kilogram}};
+  c.services = all_services();
+  c.inputs = {"ducts/metal", "ducts/tube"};
+  c.hint = "put a bracket where the stretch is longest, on the body that carries the tube";
+  c.measure = measure_held;
+  return c;
+}
+
+}  // namespace
+
+Subject weight_on(const Context& context, const measure::Support& support, const char* limit_id) {
+  Subject s;
+  s.outcome = *support.carries;
+  against(context, limit_id, s);
+  // What is known to be too much already fails.
+  const bool known = s.limit && decide(s.outcome, s.limit) == Verdict::not_met;
+  if (support.at_least && !known) {
+    s.outcome =
+        measure::NotAssessed{"a tube hangs beside it that nothing holds: how much of it rests here is not known",
+                             {"ducts/" + context.duct.spec.id.value + "/fittings: bracket"}};
+  }
+  return s;
+}
+
+std::vector<CheckDef> support_checks() { return {held()}; }
+
+}  // namespace baywright::checks
