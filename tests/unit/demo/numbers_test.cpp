@@ -342,7 +342,7 @@ TEST_CASE("charge ducts: lengths and air, as worked out") {
   REQUIRE(ducts.size() == 5);
   CHECK(ducts[2].layout.length_mm == Approx(699.27).margin(0.01));
   CHECK(ducts[3].layout.length_mm == Approx(220.43).margin(0.01));
-  CHECK(at_place("fitted", "ch.load", "charge-hot", "").lo == Approx(189.38 / 50.8).margin(0.001));
+  CHECK(at_place("fitted", "ch.load", "charge-hot", "compressor outlet").lo == Approx(189.38 / 50.8).margin(0.001));
   CHECK(at_place("fitted", "ch.support", "charge-hot", "hot-1 to hot-2").lo == Approx(679.27 - 209.38).margin(0.02));
   CHECK(at_place("fitted", "ch.radius", "charge-hot", "").lo == Approx(77 / 50.8));
   const auto loss = demo::value_of(demo::checked("fitted"), "in.loss_dirty") / 1000;
