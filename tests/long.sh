@@ -6,7 +6,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 tests/run.sh
 echo "== ten times the random cases"
-BAYWRIGHT_CASES=10 ctest --test-dir build/release --output-on-failure -j 2 -L 'clearance|files|job|duct|demo' --timeout 7200
+BAYWRIGHT_CASES=10 ctest --test-dir build/release --output-on-failure -j 2 -L 'clearance|files|job|duct' --timeout 7200
 echo "== address and undefined-behaviour sanitizers"
 .ci/build asan access_test clearance_test clearance_fuzz files_test job_test duct_test bay_test measure_test base_test session_test
 # A tenth of the cases: sanitizers look at memory, not at odds, and take a hundred times as long.

@@ -94,8 +94,6 @@ Vec3 middle_of(std::span<const duct::Duct> ducts) {
   return box.center();
 }
 
-bool is_good(Reach reach) { return reach == Reach::seen || reach == Reach::by_feel; }
-
 }  // namespace
 
 Choice choose(const ClampChart& chart, std::size_t from, std::size_t to, std::span<const OpeningView> openings) {
@@ -183,7 +181,7 @@ std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Du
       access.anywhere = choose(access.chart, 0, all > 0 ? all : positions.size(), openings);
       access.best = choose(access.chart, from, positions.size(), openings);
       access.removed = removed;
-      if (!is_good(access.best.reach) && access.best.reach != Reach::ways_unknown && !removed.empty()) {
+      if (!is_reached(access.best.reach) && access.best.reach != Reach::ways_unknown && !removed.empty()) {
         if (!without) without = make_scene(inputs.bay, inputs.ducts, {removed});
         const auto freed = chart_of(access.site, {*without, openings, inputs.workshop.tools, positions}, progress);
         if (!freed) return {};

@@ -47,6 +47,13 @@ struct ClampAccess {
   std::optional<Choice> when_removed;  ///< the same as `best` without them
 };
 
+/// Whether some tool gets there.
+inline bool is_reached(Reach reach) { return reach == Reach::seen || reach == Reach::by_feel; }
+/// Whether a clamp is reached with the parts out that come out first.
+inline bool is_reached_when_freed(const ClampAccess& clamp) {
+  return clamp.when_removed && is_reached(clamp.when_removed->reach);
+}
+
 /// What a job says beside bay and ducts.
 struct AccessInputs {
   const bay::Bay& bay;

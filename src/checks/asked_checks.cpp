@@ -79,11 +79,11 @@ std::vector<CheckDef> asked_checks() {
             "Asked: all tubes between filter and compressor are stainless steel, aluminium or plastic, without paint "
             "inside, and their cut edges are deburred and washed.",
             Severity::major, {Service::intake}, "use stainless steel or aluminium, deburr and wash it"),
-      asked("sv.gauge", "Restriction gauge can be read",
-            "Can the restriction gauge be read by whoever checks the vehicle in the morning?",
-            "Asked: the gauge or indicator of the air cleaner is seen without tools, from where the vehicle is "
-            "checked.",
-            Severity::minor, {Service::intake}, "fit a gauge with a line to where it can be seen"),
+      asked(
+          "sv.gauge", "Restriction gauge can be read",
+          "Can the restriction gauge be read by whoever checks the vehicle in the morning?",
+          "Asked: the gauge or indicator of the air cleaner is seen without tools, from where the vehicle is checked.",
+          Severity::minor, {Service::intake}, "fit a gauge with a line to where it can be seen"),
       asked("sv.dust", "Inlet away from dust and snow",
             "Does the inlet draw from a place free of wheel spray, radiator air and snow?",
             "Asked: the place where outside air enters lies neither in the spray of a wheel, nor behind the radiator, "
@@ -100,12 +100,11 @@ std::vector<CheckDef> asked_checks() {
             "Asked of the bending shop: no part of the tube comes within {25 mm} of the machine, the floor or itself "
             "in the order of the bend table.",
             Severity::minor, all_services(), "bend from the other end, or split the tube"),
-      asked(
-          "cr.assemble", "Pieces go in and come out",
-          "Can every piece of the duct be put in and taken out with the rest in place?",
-          "Asked: each tube and hose was put in and taken out, or tried with a likeness of it, with everything else of "
-          "the bay in place and the hoses slid back; ways out are not searched by the program.",
-          Severity::major, all_services(), "split the tube, or put in a joint that lets it come out"),
+      asked("cr.assemble", "Pieces go in and come out",
+            "Can every piece of the duct be put in and taken out with the rest in place?",
+            "Asked: each tube and hose was put in and taken out, or tried with a likeness of it, with everything else "
+            "of the bay in place and the hoses slid back; ways out are not searched by the program.",
+            Severity::major, all_services(), "split the tube, or put in a joint that lets it come out"),
       asked("dt.cover", "Bay scanned along the route", "Was the bay scanned all along the duct?",
             "Asked: the scan shows at least 95 % of the surfaces that face the duct along its route; where it shows "
             "none the program takes the space as empty.",
@@ -116,8 +115,8 @@ std::vector<CheckDef> asked_checks() {
             Severity::blocker, {}, "measure a length on the vehicle and scale the scan by it"),
       asked("dt.align", "Parts placed on what was scanned",
             "Were the supplier's models fitted to scanned features, and how well?",
-            "Asked: each model lies on the scanned features it was fitted to with a root mean square of at most "
-            "{0.5 mm} and no more than {1.5 mm} anywhere.",
+            "Asked: each model lies on the scanned features it was fitted to with a root mean square of at most {0.5 "
+            "mm} and no more than {1.5 mm} anywhere.",
             Severity::blocker, {}, "fit the models to the scan again"),
       asked("em.docs", "Papers in order", "Are the papers for this engine in this vehicle in order?",
             "Asked: the engine supplier's installation sheet is at hand in its current revision, there is a statement "

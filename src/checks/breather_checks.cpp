@@ -59,8 +59,7 @@ CheckDef slope() {
   c.question = "Does the breather fall all the way to the intake?";
   c.definition =
       "Least fall of the centerline along the flow, in degrees below the horizon; negative where it rises. Twice: in "
-      "the "
-      "level vehicle, and in the attitude where it is least, against br.slope.attitudes. Not met in the attitudes "
+      "the level vehicle, and in the attitude where it is least, against br.slope.attitudes. Not met in the attitudes "
       "either where water stands in one of them though the centerline falls (sn.pool): at a step up in the floor.";
   c.unit = Unit::degree;
   c.comparison = Comparison::at_least;
@@ -129,8 +128,7 @@ CheckDef closed() {
   c.definition =
       "Yes for a branch port of the intake on which a duct for the breather ends that starts at a port; yes for a "
       "breather that ends on a duct for the intake. Where the job draws no breather at all a person is asked. "
-      "Crankcase "
-      "gas does not go to the open.";
+      "Crankcase gas does not go to the open.";
   c.unit = Unit::none;
   c.comparison = Comparison::at_least;
   c.severity = Severity::blocker;

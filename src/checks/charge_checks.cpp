@@ -381,8 +381,7 @@ CheckDef press() {
   c.question = "Do the hoses take the greatest boost with a reserve?";
   c.definition =
       "Working pressure of each hose, as its maker states it, over the greatest boost there ever is; its burst "
-      "pressure "
-      "over its working pressure, held against ch.press.burst.";
+      "pressure over its working pressure, held against ch.press.burst.";
   c.unit = Unit::ratio;
   c.severity = Severity::blocker;
   c.further_limits = {"ch.press.burst"};
@@ -399,10 +398,8 @@ CheckDef temp() {
   c.definition =
       "Continuous temperature rating of the material of each hose, less the temperature of the air. Hot side: as "
       "stated, else T1 (1 + (PR^0.286 - 1) / efficiency) with the pressure ratio from boost, ambient and the loss of "
-      "the "
-      "one intake with the dirty filter. Cold side: behind the cooler by its effectiveness. In the uncertainty: 0.03 "
-      "of "
-      "the compressor's efficiency, 2 % of the rise for the constant heat capacity, 0.03 of the effectiveness.";
+      "the one intake with the dirty filter. Cold side: behind the cooler by its effectiveness. In the uncertainty: "
+      "0.03 of the compressor's efficiency, 2 % of the rise for the constant heat capacity, 0.03 of the effectiveness.";
   c.unit = Unit::kelvin_difference;
   c.severity = Severity::blocker;
   c.inputs = temperature_inputs({"ducts/fittings: coupler/material"});
@@ -416,11 +413,9 @@ CheckDef hold() {
   c.question = "Can no joint blow off?";
   c.definition =
       "For each end of a hose 1 when the tube has a bead and the clamp is a T-bolt, with or without springs, or of "
-      "constant "
-      "torque; what is known to be missing is not met, whatever else is not stated. For each "
-      "hump, and each hose whose two sides move apart, 1 when a tether keeps the tubes together; up to 400 N of "
-      "pressure "
-      "p pi D^2/4, greatest boost on the bore of the hose, it needs none.";
+      "constant torque; what is known to be missing is not met, whatever else is not stated. For each hump, and each "
+      "hose whose two sides move apart, 1 when a tether keeps the tubes together; up to 400 N of pressure p pi D^2/4, "
+      "greatest boost on the bore of the hose, it needs none.";
   c.unit = Unit::none;
   c.severity = Severity::blocker;
   c.inputs = {"ducts/fittings: coupler/clamps", "ducts/fittings: coupler/tube_ends", "ducts/fittings: coupler/tether",
@@ -464,8 +459,7 @@ CheckDef manifold() {
   c.question = "Is the charge air cool enough behind the cooler?";
   c.definition =
       "Temperature behind the compressor, as in ch.temp, less effectiveness times its height above the cooling air. "
-      "What "
-      "is allowed is the engine supplier's to say; the built-in sheet has no limit.";
+      "What is allowed is the engine supplier's to say; the built-in sheet has no limit.";
   c.unit = Unit::kelvin;
   c.comparison = Comparison::at_most;
   c.severity = Severity::blocker;
@@ -494,9 +488,8 @@ CheckDef load() {
   c.question = "Does a soft joint near the compressor keep the tube's weight and movement off it?";
   c.definition =
       "Length along the centerline from the compressor outlet to the first hose's gap, divided by the outer diameter "
-      "of "
-      "the tube; a duct without a hose is not met. And the weight that rests on that outlet (as in fx.held), against "
-      "ch.load.mass.";
+      "of the tube; a duct without a hose is not met. And the weight that rests on that outlet (as in fx.held), "
+      "against ch.load.mass.";
   c.unit = Unit::ratio;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;

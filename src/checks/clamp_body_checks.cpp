@@ -121,7 +121,7 @@ Subject subject_of(const Context& context, const Ask& ask, const BoxTask& task, 
   s.part = part.id;
   Measured m = pair.value;
   if (!m.note.empty()) m.note += "; ";
-  m.note += "body at " + access::clock_hour(ask.position.clock) +
+  m.note += "body at " + access::position_words(ask.position) +
             (ask.clamp->clock ? ", as the job states" : ", where cl.reach puts it");
   if (m.hi < 0) m.note += "; how deep it reaches in is not known";
   s.outcome = std::move(m);
@@ -165,18 +165,6 @@ void add_worst(const Asked& asked, std::vector<Subject> all, std::vector<Subject
   }
 }
 
-/// Parts whose shape nobody knows: said once for all clamps.
-void add_unknown_parts(const Context& context, std::vector<Subject>& subjects) {
-  for (const bay::Part& part : context.bay.parts) {
-    if (!part.doubted() && !part.tree.empty()) continue;
-    const std::string why = !part.incomplete.empty() ? "its file " + part.incomplete
-                            : !part.doubt.empty()    ? "the size of the part is in doubt: " + part.doubt
-                                                     : "the part has no geometry to measure against";
-    subjects.push_back(not_assessed(name_of(part), why, {"parts/" + part.id.value + "/file"}));
-    subjects.back().part = part.id;
-  }
-}
-
 std::vector<Subject> measure_bodies(const Context& context) {
   std::vector<Subject> subjects;
   const std::string duct = "ducts/" + context.duct.spec.id.value + "/fittings/";
@@ -196,13 +184,14 @@ std::vector<Subject> measure_bodies(const Context& context) {
       ask(context, clamp, *position, asked);
       continue;
     }
-    subjects.push_back(not_assessed(
-        "body of the clamp on " + clamp.site.name,
-        "nobody knows where it lies round the hose: no position of the screw is stated, and cl.reach finds "
-        "none that could be worked",
-        {duct + clamp.site.coupler.value + "/clamps: screw_clock_deg"}));
+    subjects.push_back(not_assessed("body of the clamp on " + clamp.site.name,
+                                    "nobody knows where it lies round the hose: no position of the screw is stated, "
+                                    "and cl.reach finds none that could be worked",
+                                    {duct + clamp.site.coupler.value + "/clamps: screw_clock_deg"}));
   }
-  add_unknown_parts(context, subjects);
+  for (const bay::Part& part : context.bay.parts) {  // said once for all clamps
+    if (auto unknown = shape_unknown(part)) subjects.push_back(*std::move(unknown));
+  }
   for (const auto& [bodies, parts] : asked.unstated) {
     std::vector<std::string> missing;
     for (const std::string& body : bodies) missing.push_back("bodies/" + body + "/motion");
@@ -228,12 +217,11 @@ std::vector<CheckDef> clamp_body_checks() {
   c.definition =
       "Least distance from the box that a clamp's body takes on its band (its dimensions as the clamp's type states "
       "them, at the screw position that the job declares, else at the one chosen for cl.reach) to each part, "
-      "everything "
-      "at rest, and over the whole motion as the end of the hose moves that it sits on; a proven bracket. The limit is "
-      "what the clearance row of the part's class asks of clamps: the same-body value when both ride on one body, else "
-      "the value at rest or over the motion. Left out: the part of a port within whose contact length the band lies "
-      "(cl.reach tries the body there), and the ducts themselves. Of each clamp the worst part is told, and every one "
-      "that is not met or undecided.";
+      "everything at rest, and over the whole motion as the end of the hose moves that it sits on; a proven bracket. "
+      "The limit is what the clearance row of the part's class asks of clamps: the same-body value when both ride on "
+      "one body, else the value at rest or over the motion. Left out: the part of a port within whose contact length "
+      "the band lies (cl.reach tries the body there), and the ducts themselves. Of each clamp the worst part is told, "
+      "and every one that is not met or undecided.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;

@@ -127,14 +127,14 @@ std::optional<measure::NotAssessed> unknown(const Context& context, const ClampA
   if (clamp.best.reach == Reach::ways_unknown) return measure::NotAssessed{kNoOpening, {"openings"}};
   if (clamp.best.reach == Reach::not_found && !clamp.when_removed) {
     return measure::NotAssessed{
-        "a tool fits the screw, but no straight way in for it and the arm was found; other ways were "
-        "not searched: state another opening, or try it on the vehicle",
+        "a tool fits the screw, but no straight way in for it and the arm was found; other ways were not searched: "
+        "state another opening, or try it on the vehicle",
         {"openings"}};
   }
   return std::nullopt;
 }
 
-bool reached(const ClampAccess& clamp) { return clamp.best.reach == Reach::seen || clamp.best.reach == Reach::by_feel; }
+bool reached(const ClampAccess& clamp) { return access::is_reached(clamp.best.reach); }
 
 std::string best_words(const ClampAccess& clamp) {
   const auto& tool = clamp.chart.tools[static_cast<std::size_t>(clamp.best.tool)];
@@ -151,12 +151,6 @@ std::string best_words(const ClampAccess& clamp) {
   return text;
 }
 
-/// Whether the clamp is reached with the parts out that come out first.
-bool reached_when_freed(const ClampAccess& clamp) {
-  return clamp.when_removed &&
-         (clamp.when_removed->reach == Reach::seen || clamp.when_removed->reach == Reach::by_feel);
-}
-
 Subject reach_of(const Context& context, const ClampAccess& clamp) {
   Subject s;
   s.subject = clamp.site.name;
@@ -168,11 +162,11 @@ Subject reach_of(const Context& context, const ClampAccess& clamp) {
     s.outcome = answer(clamp, true, best_words(clamp));
     return s;
   }
-  const bool freed = reached_when_freed(clamp);
+  const bool freed = access::is_reached_when_freed(clamp);
   if (clamp.best.reach == Reach::not_found && !freed) {
     s.outcome = measure::NotAssessed{
-        "no straight way in for tool and arm was found, with the parts that come out first out "
-        "neither; other ways were not searched: state another opening, or try it on the vehicle",
+        "no straight way in for tool and arm was found, with the parts that come out first out neither; other ways "
+        "were not searched: state another opening, or try it on the vehicle",
         {"openings"}};
     return s;
   }
@@ -201,7 +195,7 @@ std::vector<Subject> beyond_reach(const Context& context, const Ask& ask, const 
       s.outcome = std::move(*why);
     } else if (!reached(clamp)) {
       s.outcome = measure::NotAssessed{kNotReached, {}};
-      if (clamp.best.reach != Reach::not_found || reached_when_freed(clamp)) refuse(clamp, s);
+      if (clamp.best.reach != Reach::not_found || access::is_reached_when_freed(clamp)) refuse(clamp, s);
     } else {
       ask(clamp, s);
     }
@@ -256,8 +250,7 @@ CheckDef pair() {
   c.question = "Is there a clamp on every end of every hose?";
   c.definition =
       "Clamps stated for each end of each coupler's hose whose band lies on the tube under it. A coupler that states "
-      "none "
-      "at all is not checked, nor is an end that states several: they would lie in one place.";
+      "none at all is not checked, nor is an end that states several: they would lie in one place.";
   c.unit = Unit::count;
   c.severity = Severity::blocker;
   c.inputs = {"ducts/fittings: coupler/clamps"};
@@ -275,13 +268,10 @@ CheckDef reach() {
       "1 when at one position of the screw, of the one the job declares or else of every 5 degrees round the hose and "
       "both ways round, a tool of the table fits: body {5 mm} from parts ({10 mm} from hoses and wires), tool with the "
       "hand {3 mm} from everything on the screw, on the way off it, over its least swing and on a straight way in "
-      "through "
-      "an opening, and room for an arm of {100 mm}. The assembly is finished and at rest, the bonnet open, the clamp's "
-      "own "
-      "hose may be touched. 0 when no tool fits the screw at any of these positions, or only with parts out that the "
-      "job "
-      "marks removed_first. Parts count as they are stated: how surely is not in it. Where a tool fits the screw but "
-      "no straight way in or no arm was found it is not checked.";
+      "through an opening, and room for an arm of {100 mm}. The assembly is finished and at rest, the bonnet open, the "
+      "clamp's own hose may be touched. 0 when no tool fits the screw at any of these positions, or only with parts "
+      "out that the job marks removed_first. Parts count as they are stated: how surely is not in it. Where a tool "
+      "fits the screw but no straight way in or no arm was found it is not checked.";
   c.severity = Severity::blocker;
   c.hint = "turn the clamp, put it on the other way round, or move the joint";
   c.measure = measure_reach;
@@ -295,8 +285,7 @@ CheckDef torque() {
   c.question = "Does a tool that tells the torque reach it too?";
   c.definition =
       "As cl.reach, with the tools of the table that tell the torque, at the position chosen there; 0 where the clamp "
-      "is "
-      "not reached at all.";
+      "is not reached at all.";
   c.severity = Severity::major;
   c.hint = "turn the clamp, or tighten it by calibrated feel";
   c.measure = measure_torque;
@@ -310,8 +299,8 @@ CheckDef sight() {
   c.question = "Is the screw in sight of whoever tightens it?";
   c.definition =
       "1 when at the position chosen for cl.reach a straight line from the screw's head to a point {300 mm} beyond an "
-      "opening, at most 60 degrees from the screw's axis, meets nothing; 25 points of each opening are tried. "
-      "A clamp that is not reached has no such position and is not looked at.";
+      "opening, at most 60 degrees from the screw's axis, meets nothing; 25 points of each opening are tried. A clamp "
+      "that is not reached has no such position and is not looked at.";
   c.severity = Severity::minor;
   c.hint = "use a mirror, turn the clamp, or move the joint";
   c.measure = measure_sight;

@@ -250,8 +250,7 @@ CheckDef step() {
   c.question = "Is the duct smooth inside where its pieces meet?";
   c.definition =
       "Half the difference of the bores on both sides of each joint: a hose (its own reducing is a cone, see "
-      "in.taper), "
-      "an end of the sensor tube, a port at an end of the duct. Pieces are taken as in line.";
+      "in.taper), an end of the sensor tube, a port at an end of the duct. Pieces are taken as in line.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_most;
   c.severity = Severity::minor;
@@ -269,8 +268,7 @@ CheckDef joints() {
   c.question = "Are there few joints behind the filter, and is each complete?";
   c.definition =
       "Hoses of the duct, and ends at which it meets a port without a hose over them. A hose with an end without a "
-      "clamp "
-      "is not complete, and the check is not met whatever the number.";
+      "clamp is not complete, and the check is not met whatever the number.";
   c.unit = Unit::count;
   c.comparison = Comparison::at_most;
   c.severity = Severity::minor;
@@ -288,8 +286,7 @@ CheckDef collapse() {
   c.question = "Does every hose without reinforcement stay open under the suction?";
   c.definition =
       "1.5 times what a gauge on the tube behind the hose would read with the dirty filter, as in in.loss_dirty. A "
-      "hose "
-      "with wire or at least 4 plies is reinforced, and left out.";
+      "hose with wire or at least 4 plies is reinforced, and left out.";
   c.unit = Unit::pascal;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;
@@ -310,8 +307,7 @@ CheckDef media() {
   c.definition =
       "Three subjects: 1 for a dry element, 0 for an oiled one; the share of test dust it keeps after ISO 5011, held "
       "against in.media.efficiency; the volume flow it is made for over the engine's rated flow at outside density, "
-      "held "
-      "against in.media.flow.";
+      "held against in.media.flow.";
   c.unit = Unit::none;
   c.comparison = Comparison::at_least;
   c.severity = Severity::blocker;
@@ -331,8 +327,7 @@ CheckDef oil() {
   c.definition =
       "1 where the table says that the material of the hose is proof against oil mist, 0 where not, for each hose from "
       "the breather port on: of the intake behind it, of a breather, and of charge ducts unless every intake of the "
-      "job "
-      "says that it has no breather.";
+      "job says that it has no breather.";
   c.unit = Unit::none;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;

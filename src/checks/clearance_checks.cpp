@@ -34,8 +34,8 @@ CheckDef at_rest() {
       "Smallest distance between the outer surface of a piece of the duct and a part, everything at rest, negative "
       "when they interfere. The limit comes from the clearance row of the part's class, for the kind of the piece "
       "(rigid tube, hose, clamps): the same-body value when piece and part ride on one body, else the value at rest. "
-      "Pairs that touch by design are left out and listed. Parts of the classes plain, edge, electrical, "
-      "structure and reserved; the others have checks of their own, which measure the same.";
+      "Pairs that touch by design are left out and listed. Parts of the classes plain, edge, electrical, structure and "
+      "reserved; the others have checks of their own, which measure the same.";
   c.inputs = {"ducts/route", "ducts/tube", "parts", "sheet/clearance"};
   c.measure = [](const Context& context) { return clearance_subjects(context, remaining(), false); };
   return c;
@@ -68,8 +68,7 @@ CheckDef rotating() {
   c.question = "Is the duct clear of everything that turns?";
   c.definition =
       "The distances of cr.static and cr.motion to the parts of class rotating, one finding for each of the two. A "
-      "part "
-      "that turns is to be modelled as the space it sweeps, a belt with {10 mm} of slack.";
+      "part that turns is to be modelled as the space it sweeps, a belt with {10 mm} of slack.";
   return of_classes(std::move(c),
                     {{PartClass::rotating}, {}, false, true, "", "put a guard between them and measure to that"});
 }
@@ -89,12 +88,9 @@ CheckDef bonnet() {
   c.question = "Does the bonnet shut and slam without touching the duct?";
   c.definition =
       "The distances of cr.static and cr.motion to the parts of class bonnet, one finding for each of the two: closed, "
-      "and "
-      "at the least of the whole sweep of its hinge, from open to as far past closed as it goes when it is slammed. "
-      "That "
-      "overtravel, {6 mm} at the latch unless something else is measured, is part of the motion stated for its body; "
-      "the "
-      "finding over the motion says how far past closed the motion reaches, or that it does not.";
+      "and at the least of the whole sweep of its hinge, from open to as far past closed as it goes when it is "
+      "slammed. That overtravel, {6 mm} at the latch unless something else is measured, is part of the motion stated "
+      "for its body; the finding over the motion says how far past closed the motion reaches, or that it does not.";
   return of_classes(
       std::move(c),
       {{PartClass::bonnet}, {}, false, false, "", "lower the duct's crest; try it with clay under the bonnet"});
@@ -105,14 +101,11 @@ CheckDef exhaust() {
   c.question = "Is every hose far enough from hot parts?";
   c.definition =
       "The distances of cr.static and cr.motion from hoses (couplers of any shape) to the parts of class hot, one "
-      "finding "
-      "for each of the two, against the hose value of the sheet's row for hot parts. What metal tube needs does not do "
-      "for rubber: without a hose value the finding is not checked. Where that is too little and the straight line "
-      "between the "
-      "two nearest points crosses the part that shields the hot one (in the pose of the least distance), the hose's "
-      "distance to the shield counts instead, against the limit for what is shielded; where it does not cross, the "
-      "bare "
-      "limit holds.";
+      "finding for each of the two, against the hose value of the sheet's row for hot parts. What metal tube needs "
+      "does not do for rubber: without a hose value the finding is not checked. Where that is too little and the "
+      "straight line between the two nearest points crosses the part that shields the hot one (in the pose of the "
+      "least distance), the hose's distance to the shield counts instead, against the limit for what is shielded; "
+      "where it does not cross, the bare limit holds.";
   c.further_limits = {"ht.exhaust.shield"};
   return of_classes(std::move(c), {{PartClass::hot},
                                    {Piece::Kind::coupler},

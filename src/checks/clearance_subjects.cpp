@@ -192,6 +192,22 @@ void note_motions(const Context& context, const PairClearance& pair, Subject& su
   }
 }
 
+std::optional<Subject> shape_unknown(const bay::Part& part) {
+  Subject s;
+  if (!part.incomplete.empty()) {
+    s = not_assessed(name_of(part), "its file " + part.incomplete, {"parts/" + part.id.value + "/file"});
+  } else if (!part.doubt.empty()) {
+    s = not_assessed(name_of(part), "the size of the part is in doubt: " + part.doubt,
+                     {"parts/" + part.id.value + "/size_confirmed"});
+  } else if (part.tree.empty()) {
+    s = not_assessed(name_of(part), "the part has no geometry to measure against", {"parts/file"});
+  } else {
+    return std::nullopt;
+  }
+  s.part = part.id;
+  return s;
+}
+
 std::vector<Subject> parts_not_judged(const Context& context, const ClearanceScope& scope,
                                       const measure::ClearanceReport& report) {
   std::vector<Subject> subjects;
@@ -203,21 +219,13 @@ std::vector<Subject> parts_not_judged(const Context& context, const ClearanceSco
     const bay::Part& part = context.bay.parts[i];
     const int index = static_cast<int>(i);
     if (!scope.holds(part)) continue;
-    if (!part.incomplete.empty()) {
-      subjects.push_back(
-          not_assessed(name_of(part), "its file " + part.incomplete, {"parts/" + part.id.value + "/file"}));
-    } else if (!part.doubt.empty()) {
-      subjects.push_back(not_assessed(name_of(part), "the size of the part is in doubt: " + part.doubt,
-                                      {"parts/" + part.id.value + "/size_confirmed"}));
-    } else if (excepted.contains(index) && !measured.contains(index)) {
+    if (!part.doubted() && excepted.contains(index) && !measured.contains(index)) {
       subjects.push_back(not_assessed(name_of(part), "every piece of the duct lies within the contact length of a port",
                                       {"ports/contact_length_mm"}));
-    } else if (part.tree.empty() && !measured.contains(index)) {
-      subjects.push_back(not_assessed(name_of(part), "the part has no geometry to measure against", {"parts/file"}));
-    } else {
-      continue;
+      subjects.back().part = part.id;
+    } else if (auto unknown = shape_unknown(part); unknown && (part.doubted() || !measured.contains(index))) {
+      subjects.push_back(*std::move(unknown));
     }
-    subjects.back().part = part.id;
   }
   return subjects;
 }

@@ -39,6 +39,10 @@ std::optional<Limit> clearance_limit(const bay::Bay& bay, const duct::Duct& duct
 /// in their pose.
 std::optional<int> crossed_shield(const Context& context, const measure::Measured& value, const bay::PartId& hot);
 
+/// Why nothing can be measured to a part: its file is not whole, its size is in doubt, or it has no surface; nothing
+/// where it can.
+std::optional<Subject> shape_unknown(const bay::Part& part);
+
 /// Parts within the scope whose size is not believed, without geometry, or against which every piece of the duct is
 /// left out of the report: nothing is known of them, one subject each.
 std::vector<Subject> parts_not_judged(const Context& context, const ClearanceScope& scope,

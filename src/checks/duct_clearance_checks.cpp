@@ -152,15 +152,12 @@ std::vector<CheckDef> duct_clearance_checks() {
   c.definition =
       "Smallest distance between the outer surfaces of a piece of this duct and a piece of a duct listed after it in "
       "the job file, or of the duct itself, everything at rest and over the whole motion of both, one finding for each "
-      "of "
-      "the "
-      "two; a proven bracket with both sides moving, as in cr.motion. Left out: pieces of one duct that are nowhere "
-      "farther apart along it than two of their greater outer diameter (they are joined), and the first outer diameter "
-      "of "
-      "a branch beside the tube whose branch port it sits on. The limit is the greater of what the kinds of the two "
-      "pieces ask in the clearance row of class plain: the same-body value when both ride on one body, else the value "
-      "at "
-      "rest or over the motion. Two lengths with flat ends (hose, clamps) that meet give 0, whatever their depth.";
+      "of the two; a proven bracket with both sides moving, as in cr.motion. Left out: pieces of one duct that are "
+      "nowhere farther apart along it than two of their greater outer diameter (they are joined), and the first outer "
+      "diameter of a branch beside the tube whose branch port it sits on. The limit is the greater of what the kinds "
+      "of the two pieces ask in the clearance row of class plain: the same-body value when both ride on one body, else "
+      "the value at rest or over the motion. Two lengths with flat ends (hose, clamps) that meet give 0, whatever "
+      "their depth.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::blocker;

@@ -221,17 +221,14 @@ std::vector<CheckDef> edge_checks() {
   c.question = "Does the duct keep clear of sharp edges?";
   c.definition =
       "Least distance over the whole motion, a proven bracket as in cr.motion, from the outer surface of a piece of "
-      "the "
-      "duct to the sharp edges of a part: lines of its triangles across which the outline, cut square to the edge, "
-      "turns "
-      "by more than 60 degrees towards the material about a radius below {1 mm} (the length of outline between the "
-      "first "
-      "and the last fold of the turn, divided by the angle), and edges with a surface on one side only, where a sheet "
-      "was cut. Where it is not known which side is material, folds either way count. No edge is nearer than its "
-      "surface: a pair whose surface keeps the limit is met by that. Pairs that touch by design are left out as in "
-      "cr.static. All parts but those of the classes rotating and reserved, which stand for a space; lines and hoses "
-      "have edges where they end. In a scan edges cannot be told from noise: where its surface comes nearer than the "
-      "limit, a person is asked (1 when every edge keeps the limit or is covered), and without an answer it is not "
+      "the duct to the sharp edges of a part: lines of its triangles across which the outline, cut square to the edge, "
+      "turns by more than 60 degrees towards the material about a radius below {1 mm} (the length of outline between "
+      "the first and the last fold of the turn, divided by the angle), and edges with a surface on one side only, "
+      "where a sheet was cut. Where it is not known which side is material, folds either way count. No edge is nearer "
+      "than its surface: a pair whose surface keeps the limit is met by that. Pairs that touch by design are left out "
+      "as in cr.static. All parts but those of the classes rotating and reserved, which stand for a space; lines and "
+      "hoses have edges where they end. In a scan edges cannot be told from noise: where its surface comes nearer than "
+      "the limit, a person is asked (1 when every edge keeps the limit or is covered), and without an answer it is not "
       "checked; a no counts everywhere. Edges farther than twice the limit are told together.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;

@@ -101,8 +101,7 @@ CheckDef tap() {
   c.question = "Does each restriction tap sit on a straight, far enough from what disturbs the flow?";
   c.definition =
       "Straight run ahead of the tap or behind it, whichever is shorter, divided by the bore at the tap. It ends as "
-      "for "
-      "sn.up; a tap on a cone has none.";
+      "for sn.up; a tap on a cone has none.";
   c.unit = Unit::ratio;
   c.comparison = Comparison::at_least;
   c.severity = Severity::minor;

@@ -240,11 +240,9 @@ CheckDef sensor_heat() {
   c.question = "Is the sensor far enough from hot parts?";
   c.definition =
       "Least distance over the whole motion from the sensor tube with its boss and connector to each part of class "
-      "hot, as "
-      "cr.motion measures it. Where that is too little and the straight line between the two nearest points crosses "
-      "the "
-      "part's shield (in the pose of the least distance), the distance to the shield counts instead, against the limit "
-      "for what is shielded. A job without a part of class hot is not checked.";
+      "hot, as cr.motion measures it. Where that is too little and the straight line between the two nearest points "
+      "crosses the part's shield (in the pose of the least distance), the distance to the shield counts instead, "
+      "against the limit for what is shielded. A job without a part of class hot is not checked.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;

@@ -205,12 +205,10 @@ CheckDef seat() {
   c.question = "Does the band sit between the bead and the end of the hose, clear of both?";
   c.definition =
       "Two lengths along each end of a hose. From the foot of the bead, or from the tube's end where it has no bead, "
-      "to "
-      "the band, with the uncertainty of where the hose's end lies on the tube as in cl.engage; a band on a bend or a "
-      "cone is not met. From the band to the end of the hose, held against cl.seat.end; the fitter sets it from the "
+      "to the band, with the uncertainty of where the hose's end lies on the tube as in cl.engage; a band on a bend or "
+      "a cone is not met. From the band to the end of the hose, held against cl.seat.end; the fitter sets it from the "
       "nearest part of that end, so it has no uncertainty; where the job does not state it, this length is not checked "
-      "and "
-      "the first one takes the band to begin {6.4 mm} from the hose's end.";
+      "and the first one takes the band to begin {6.4 mm} from the hose's end.";
   c.unit = Unit::mm;
   c.severity = Severity::major;
   c.further_limits = {"cl.seat.end"};
@@ -259,8 +257,7 @@ CheckDef kind() {
   c.question = "Is the clamp of a kind that suits hose and pressure?";
   c.definition =
       "Under boost 1 for a T-bolt, with or without springs, and for a constant-torque clamp, 0 for any other kind. On "
-      "other ducts 0 for a worm drive "
-      "with slots through its band on a silicone hose, which it cuts, 1 for the rest.";
+      "other ducts 0 for a worm drive with slots through its band on a silicone hose, which it cuts, 1 for the rest.";
   c.unit = Unit::none;
   c.severity = Severity::major;
   c.inputs.emplace_back("ducts/fittings: coupler/material");

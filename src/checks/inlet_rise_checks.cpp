@@ -64,17 +64,15 @@ class Way {
     } else {
       way.housing_cm2 = *cleaner->housing_cm2;
     }
-    if (cleaner && cleaner->inlet) {
-      add_raw_air(*cleaner->inlet);
-    } else if (std::any_of(context.ducts.begin(), context.ducts.end(),
-                           [](const duct::Duct& d) { return d.spec.service == duct::Service::raw_air; })) {
-      miss("the job has a raw air duct, and at which port the air enters the air cleaner is not stated",
-           "flow/components/inlet");
-    }
     const bool drawn = std::any_of(context.ducts.begin(), context.ducts.end(),
                                    [](const duct::Duct& d) { return d.spec.service == duct::Service::raw_air; });
     const auto& loss = context.flow.raw_air_loss;
-    if (!drawn && (!cleaner || !cleaner->inlet) && !(loss && loss->si() == 0)) {
+    if (cleaner && cleaner->inlet) {
+      add_raw_air(*cleaner->inlet);
+    } else if (drawn) {
+      miss("the job has a raw air duct, and at which port the air enters the air cleaner is not stated",
+           "flow/components/inlet");
+    } else if (!loss || loss->si() != 0) {
       miss("the job does not draw what leads to the air cleaner (a loss of 0 there says that nothing does)",
            "ducts: raw air");
     }
@@ -186,8 +184,8 @@ CheckDef rise() {
       "drawn in, and what it takes up through the walls of raw air duct, air cleaner and intake from the bay's air, "
       "length by length, as a heat exchanger with the bay's air on one side (docs/flow.md). In the uncertainty: a film "
       "of the bay's air between 5 and 30 W/(m2 K), and what hot parts radiate, added above only, with everything at "
-      "rest and nothing but parts of the job in between. Not in it, so that the air may be warmer still: heat led "
-      "over from the compressor and from brackets, and what hot ducts radiate.";
+      "rest and nothing but parts of the job in between. Not in it, so that the air may be warmer still: heat led over "
+      "from the compressor and from brackets, and what hot ducts radiate.";
   c.unit = Unit::kelvin_difference;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;

@@ -85,9 +85,9 @@ std::vector<Subject> measure_rest(const Context& context) {
                                      {"ducts/" + context.duct.spec.id.value + "/bending"}};
     return measure::has_coupler(context.duct) ? std::vector<Subject>{s} : std::vector<Subject>();
   }
-  return subjects_of(context, measure::joint_shares_at_rest(context.duct, context.bay), "fx.align",
-                     "fit the tube on the vehicle and tack it there, leave one end to be trimmed, or have it bent more "
-                     "closely");
+  return subjects_of(
+      context, measure::joint_shares_at_rest(context.duct, context.bay), "fx.align",
+      "fit the tube on the vehicle and tack it there, leave one end to be trimmed, or have it bent more closely");
 }
 
 std::vector<Subject> measure_gaps(const Context& context) {
@@ -137,16 +137,12 @@ CheckDef motion() {
   c.question = "Does every coupler take the movement it will see?";
   c.definition =
       "For each coupler between two carriers and each way it gives, the greatest movement between its two tube ends "
-      "over the whole motion "
-      "of "
-      "all bodies, divided by what the coupler states it takes: change of the gap along the upstream tube's axis, "
-      "distance of the downstream end's middle from that axis, angle between the two axes (twist stands aside, not "
-      "judged). An elbow's downstream end "
-      "is "
-      "turned back through the elbow first. Proven over the continuous motion, not sampled; a floating tube moves as a "
-      "rod "
-      "between the middles of the gaps at its ends. Bodies that are moved for service stay at rest. What "
-      "making leaves open of the joint, as in fx.align, is in the uncertainty.";
+      "over the whole motion of all bodies, divided by what the coupler states it takes: change of the gap along the "
+      "upstream tube's axis, distance of the downstream end's middle from that axis, angle between the two axes (twist "
+      "stands aside, not judged). An elbow's downstream end is turned back through the elbow first. Proven over the "
+      "continuous motion, not sampled; a floating tube moves as a rod between the middles of the gaps at its ends. "
+      "Bodies that are moved for service stay at rest. What making leaves open of the joint, as in fx.align, is in the "
+      "uncertainty.";
   c.unit = Unit::ratio;
   c.comparison = Comparison::at_most;
   c.severity = Severity::blocker;
@@ -167,8 +163,7 @@ CheckDef align() {
       "divided by what the coupler states it takes. As drawn that is nothing; the value is all uncertainty: every "
       "bend's angle, turn and straight within the bender's tolerances, with each tube fitted at both ends, so that "
       "nothing is left sideways and the ends stand at an angle instead. Where nothing moves in the joint, making may "
-      "use "
-      "all it takes: the limit is fx.motion's.";
+      "use all it takes: the limit is fx.motion's.";
   c.unit = Unit::ratio;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;

@@ -195,8 +195,7 @@ CheckDef stock() {
   CheckDef c = making_check("fb.stock", "Tube fits the stock length", "Can each tube be bent from one stock length?");
   c.definition =
       "Developed length of each rigid tube along its axis. What the machine holds and what is trimmed afterwards has "
-      "to "
-      "be in the limit: ask the shop.";
+      "to be in the limit: ask the shop.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_most;
   c.severity = Severity::minor;

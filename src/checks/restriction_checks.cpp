@@ -108,12 +108,11 @@ CheckDef loss(const std::string& state, const std::string& definition) {
 }
 
 CheckDef clean() {
-  CheckDef c =
-      loss("clean",
-           "Restriction of the intake at rated mass flow and job ambient with a clean filter element. The sheet "
-           "says what it means: `total` is the total-pressure loss from outside air to the named station, "
-           "`static` is what a gauge on a wall tap there shows below outside pressure, which is the loss plus "
-           "the dynamic pressure in the tube at the tap.");
+  CheckDef c = loss("clean",
+                    "Restriction of the intake at rated mass flow and job ambient with a clean filter element. The "
+                    "sheet says what it means: `total` is the total-pressure loss from outside air to the named "
+                    "station, `static` is what a gauge on a wall tap there shows below outside pressure, which is the "
+                    "loss plus the dynamic pressure in the tube at the tap.");
   c.question = "Is the restriction within budget with a clean filter?";
   c.hint = kCleanHint;
   c.measure = [](const Context& context) { return std::vector<Subject>{measure_loss(context, FilterState::clean)}; };

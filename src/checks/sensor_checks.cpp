@@ -149,14 +149,10 @@ CheckDef up() {
   c.question = "Is the straight ahead of the sensor long enough?";
   c.definition =
       "Straight run that ends at the plane of the sensing element. Going upstream it ends at the first of: tangent "
-      "point "
-      "of a bend, end of a cone, branch port with a bore above a tenth of the tube's that carries flow, a joint with a "
-      "step above {1 mm}, a gap above {10 mm} or a hump, the filter outlet. A flush joint within these limits does not "
-      "end "
-      "it "
-      "and is named. Where the sensor tube states boss_radius_mm, the straight to the edge of the boss stands beside "
-      "the "
-      "value and is not judged.";
+      "point of a bend, end of a cone, branch port with a bore above a tenth of the tube's that carries flow, a joint "
+      "with a step above {1 mm}, a gap above {10 mm} or a hump, the filter outlet. A flush joint within these limits "
+      "does not end it and is named. Where the sensor tube states boss_radius_mm, the straight to the edge of the boss "
+      "stands beside the value and is not judged.";
   c.hint = "lengthen this straight, or move the bend ahead of the sensor upstream";
   c.measure = [](const Context& context) {
     return unless_none(context, Fitted::sensor, "sensor", measure::straight_before_sensor(context.duct),
@@ -185,8 +181,7 @@ CheckDef clock() {
   c.definition =
       "Angle between the outward axis of the sensor and up, both projected on the plane square to the flow, 0 to 180 "
       "degrees, at the attitude where it is largest. An attitude in which the tube is within 15 degrees of vertical "
-      "has "
-      "no such angle and is left to sn.vertical. Not checked where all are so, or where the job states none.";
+      "has no such angle and is left to sn.vertical. Not checked where all are so, or where the job states none.";
   c.unit = Unit::degree;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;

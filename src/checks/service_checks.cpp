@@ -152,9 +152,8 @@ CheckDef filter_element() {
   c.definition =
       "Least distance, proven over the whole way, between the space of the element (a cylinder) on its way along the "
       "stated direction, and every part and every duct at rest. Left out: the housing it sits in, of which what is in "
-      "the "
-      "way is its maker's, and the bonnet, which is open. Parts that are taken out before clamps are worked stay: an "
-      "element is changed without tools. The limit is the room for a hand around it.";
+      "the way is its maker's, and the bonnet, which is open. Parts that are taken out before clamps are worked stay: "
+      "an element is changed without tools. The limit is the room for a hand around it.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;
@@ -204,8 +203,7 @@ CheckDef plug() {
   c.definition =
       "Least distance, everything at rest and the bonnet open, between the way of the sensor's connector, which is the "
       "envelope of its boss continued outward by {40 mm}, and every part and every other duct. The limit of half of "
-      "{50 mm} all round leaves what two fingers need: the object and {50 mm}. The sensor's own duct "
-      "is left out.";
+      "{50 mm} all round leaves what two fingers need: the object and {50 mm}. The sensor's own duct is left out.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::minor;

@@ -1,3 +1,6 @@
+#include <tuple>
+#include <utility>
+
 #include "checks/check_groups.hpp"
 #include "checks/hose_ends.hpp"
 #include "checks/subjects.hpp"
@@ -75,15 +78,13 @@ CheckDef held() {
       "For each beam, which is a rigid tube or several across joints that do not part, the longest stretch along its "
       "centerline between two supports, or between a support and an end: ports, brackets, soft joints that part. Not "
       "met where a beam and the one next to it both hang between soft joints. Further the weight of a beam that soft "
-      "joints alone carry, against "
-      "fx.held.floating, and the weight on each port and bracket, level vehicle at rest, against fx.held.load. A tube "
-      "weighs what its metal weighs (steel 7850, stainless steel 7900, aluminium 2700 kg/m3) and half of each hose on "
-      "it (1250 kg/m3); its weight is shared by the lever rule, in plan, between the two ports or brackets nearest "
-      "along "
-      "the tube; a beam without any leaves its weight to the soft joints at its ends, which pass it on. What other "
-      "ducts "
-      "hang on this one is not counted; beside a beam that nothing holds the weight is not checked. In the "
-      "uncertainty: walls within 10 %, clamps and sensor that nobody weighed.";
+      "joints alone carry, against fx.held.floating, and the weight on each port and bracket, level vehicle at rest, "
+      "against fx.held.load. A tube weighs what its metal weighs (steel 7850, stainless steel 7900, aluminium 2700 "
+      "kg/m3) and half of each hose on it (1250 kg/m3); its weight is shared by the lever rule, in plan, between the "
+      "two ports or brackets nearest along the tube, and where that pulls one upward it counts as much; a beam without "
+      "any leaves its weight to the soft joints at its ends, which pass it on. What other ducts hang on this one is "
+      "not counted; beside a beam that nothing holds the weight is not checked. In the uncertainty: walls within 10 %, "
+      "clamps and sensor that nobody weighed.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_most;
   c.severity = Severity::minor;
@@ -99,7 +100,18 @@ CheckDef held() {
 
 Subject weight_on(const Context& context, const measure::Support& support, const char* limit_id) {
   Subject s;
-  s.outcome = *support.carries;
+  Measured m = *support.carries;
+  if (m.lo < 0) {  // a tube that reaches far beyond the next support lifts this one: as bad for a spigot
+    Band band;
+    for (Contribution c : m.band.contributions()) {
+      std::swap(c.low, c.high);
+      band.add(std::move(c));
+    }
+    m.band = std::move(band);
+    std::tie(m.lo, m.hi) = std::pair(-m.hi, -m.lo);
+    m.note = "pulls it upward";
+  }
+  s.outcome = std::move(m);
   against(context, limit_id, s);
   // What is known to be too much already fails.
   const bool known = s.limit && decide(s.outcome, s.limit) == Verdict::not_met;

@@ -45,8 +45,8 @@ CheckDef pool_at_sensor() {
       "when it would be more than {1 mm} deep before it runs over the lower one of the highest floors on both sides; "
       "to either end of the duct, and at a drain, it runs out. Where the tube at the sensor slopes by less than 1 "
       "degree in any attitude, water stays there and the distance is 0. Where water can stand nowhere, the distance is "
-      "more than the length of the duct. Hoses count with the bore of the tube ahead of them: what a hump holds is "
-      "not looked at.";
+      "more than the length of the duct. Hoses count with the bore of the tube ahead of them: what a hump holds is not "
+      "looked at.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;
@@ -165,8 +165,8 @@ CheckDef drained() {
   c.definition =
       "For each low point (sn.pool, the drains left out of account) of a raw air duct in the level vehicle: bore of "
       "the drain that empties it to {1 mm}; 0 where none does. A drain lets out what stands above the floor at its "
-      "station. Where several are needed, the narrowest of these. Not met where one of them is always open. A duct "
-      "in which water can stand nowhere has nothing to check.";
+      "station. Where several are needed, the narrowest of these. Not met where one of them is always open. A duct in "
+      "which water can stand nowhere has nothing to check.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;
@@ -266,9 +266,8 @@ CheckDef rain() {
   c.question = "Do rain and spray stay outside the inlet?";
   c.definition =
       "Mean velocity in the open area of the hood over the raw air duct's inlet, at rated flow and the density "
-      "outside. "
-      "Not met either where the hood's opening faces up at all, or where the floor behind the inlet rises by less than "
-      "{150 mm} anywhere in the duct and the hood has no labyrinth, in the level vehicle.";
+      "outside. Not met either where the hood's opening faces up at all, or where the floor behind the inlet rises by "
+      "less than {150 mm} anywhere in the duct and the hood has no labyrinth, in the level vehicle.";
   c.unit = Unit::m_per_s;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;

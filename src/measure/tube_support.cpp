@@ -128,11 +128,12 @@ std::pair<double, double> lever(const Vec3& a, const Vec3& b, const Vec3& at) {
 
 /// Kilograms on each of some supports in order of station.
 struct Load {
-  double kg = 0, wall_kg = 0, extra_kg = 0;
+  double kg = 0, wall_kg = 0, extra_kg = 0, relief_kg = 0;
   void add(const Weight& w, double share) {
     kg += share * w.kg;
     wall_kg += std::abs(share) * w.wall_kg;
     extra_kg += std::max(0.0, share) * w.extra_kg;
+    relief_kg += std::max(0.0, -share) * w.extra_kg;
   }
 };
 
@@ -159,8 +160,9 @@ Measured weighed(const Duct& duct, const Load& load, double station_mm) {
   if (load.wall_kg > 0) {
     m.band.add({"walls of the tubes", Contribution::Kind::expanded, load.wall_kg, load.wall_kg, ""});
   }
-  if (load.extra_kg > 0)
-    m.band.add({"clamps and sensor, not weighed", Contribution::Kind::bound, 0, load.extra_kg, ""});
+  if (load.extra_kg > 0 || load.relief_kg > 0) {
+    m.band.add({"clamps and sensor, not weighed", Contribution::Kind::bound, load.relief_kg, load.extra_kg, ""});
+  }
   return m;
 }
 

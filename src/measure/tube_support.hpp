@@ -14,7 +14,8 @@ struct Support {
   std::string by;  ///< "port compressor", "bracket B1", "hump-1"
   double station_mm = 0;
   bool rigid = false;  ///< a port, a bracket or another duct's tube; else a soft joint that parts its two tubes
-  /// kg of weight that rests on it, level vehicle at rest; of a soft joint what it passes on. None: the metal of the
+  /// kg of weight that rests on it, level vehicle at rest, negative where it is pulled up; of a soft joint what it
+  /// passes on. None: the metal of the
   /// tubes is not stated.
   std::optional<Measured> carries;
   bool at_least = false;  ///< more may rest on it: a beam hangs beside it that nothing holds

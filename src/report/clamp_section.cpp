@@ -33,11 +33,6 @@ std::string reach_words(const ClampAccess& clamp) {
                                    : "not reachable with any tool of the table";
 }
 
-bool freed(const ClampAccess& clamp) {
-  return clamp.when_removed &&
-         (clamp.when_removed->reach == Reach::seen || clamp.when_removed->reach == Reach::by_feel);
-}
-
 /// Point at a clock angle: 0 is up, clockwise.
 std::pair<double, double> at_clock(double x, double y, double radius, double angle_rad) {
   return {x + radius * std::sin(angle_rad), y - radius * std::cos(angle_rad)};
@@ -151,7 +146,7 @@ Markup one_clamp(const Page& page, const ClampAccess& clamp) {
   Markup out = tag("h3", text("Clamp on " + clamp.site.name));
   std::string line = clamp.site.type.name + ", hexagon " + page.figures.value(clamp.site.type.hexagon_mm, Unit::mm) +
                      ": " + reach_words(clamp) + ".";
-  if (freed(clamp)) {
+  if (access::is_reached_when_freed(clamp)) {
     line += " Only with parts removed (" + std::to_string(clamp.removed.size()) + "):";
     for (const bay::PartId& id : clamp.removed) line += " " + id.value;
     line += ".";

@@ -57,7 +57,7 @@ TEST_CASE("cl.body: a wall beside the body, both on the vehicle", "[checks][box]
     CHECK(f.subject == "body of the clamp on hump-1, upstream end - wall, at rest");
     CHECK(f.limit->value == 6);
     const auto& note = std::get<Measured>(f.outcome).note;
-    CHECK(note == "body at 3 o'clock, as the job states");
+    CHECK(note == "body at 3 o'clock (90\u00B0), head facing counter-clockwise, as the job states");
   }
 }
 
@@ -124,7 +124,7 @@ TEST_CASE("cl.body: what is missing", "[checks][box]") {
         std::vector<std::string>{"ducts/intake/fittings/hump-1/clamps: screw_clock_deg"});
   c.hump().clamps = {Body::clamp(duct::HoseEnd::upstream)};
   c.bay.parts[0].doubt = "a hundred times as large as the bay";
-  CHECK(missing_of(c.one("cl.body")) == std::vector<std::string>{"parts/wall/file"});
+  CHECK(missing_of(c.one("cl.body")) == std::vector<std::string>{"parts/wall/size_confirmed"});
   c.bay.parts[0].doubt = "";
   c.bay.parts[0].body = 1;
   c.bay.bodies[1].motion = MotionSet();

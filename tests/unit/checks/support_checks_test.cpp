@@ -5,7 +5,7 @@ using namespace baywright::test;
 
 namespace {
 
-/// The example intake, of aluminium: a tube held by the filter, one that floats, a stub on the compressor.
+/// The example intake, of aluminium: a tube held by the filter, one that floats, a short end on the compressor.
 struct Held : Case {
   Held() { spec.metal = duct::Metal::aluminium; }
   Finding of_subject(const std::string& subject, const std::string& check = "fx.held") const {
@@ -41,6 +41,18 @@ TEST_CASE("fx.held: free lengths, the floating tube's weight, and what rests on 
   c.spec.tube.wall_mm = 6;  // heavy
   CHECK(c.of_subject("tube 2, in its joints").verdict == Verdict::not_met);
   CHECK(c.of_subject("on bracket stay").verdict == Verdict::not_met);
+}
+
+TEST_CASE("fx.held: a spigot that is pulled upward is loaded as much", "[checks]") {
+  Held c;
+  // A bracket 60 behind the port carries the tube's 651 alone: the port holds its end down.
+  c.spec.fittings.push_back(fitting("near", "P0", 170, duct::Bracket{bay::kVehicle}));
+  c.spec.tube.wall_mm = 6;
+  c.sheet.limits["fx.held.load"].value = 1;
+  const Finding up = c.of_subject("on port filter-out");
+  CHECK(value_of(up) > 1.5);
+  CHECK(std::get<Measured>(up.outcome).note == "pulls it upward");
+  CHECK(up.verdict == Verdict::not_met);
 }
 
 TEST_CASE("fx.held: a tube that nothing holds is not met at any length", "[checks]") {

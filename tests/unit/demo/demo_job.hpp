@@ -21,8 +21,12 @@ struct Checked {
 };
 /// Opened and measured once per run of the test.
 const Checked& checked(const std::string& job);
+/// Whether tools are tried on clamps, which takes most of the time of measuring a job.
+enum class Tools { tried, left_out };
 /// A job that was changed, measured anew. Files are taken from the opened one.
-Checked check(const baywright::job::Job& changed, const std::string& job);
+Checked check(const baywright::job::Job& changed, const std::string& job, Tools tools = Tools::tried);
+/// Checks that cannot say anything without tools.
+const std::set<std::string>& of_tools();
 
 /// Checks that the fitted job has nothing for, after models/tarn40/fitted/expected.json.
 const std::set<std::string>& no_subject();

@@ -56,8 +56,15 @@ const Checked& checked(const std::string& job) {
   return found->second;
 }
 
-Checked check(const job::Job& changed, const std::string& job) {
-  return measured(or_fail(job::assemble(changed, folder() / job, {}, &checked(job).installation)));
+Checked check(const job::Job& changed, const std::string& job, Tools tools) {
+  job::Installation installation = or_fail(job::assemble(changed, folder() / job, {}, &checked(job).installation));
+  if (tools == Tools::left_out) installation.workshop.tools.clear();
+  return measured(std::move(installation));
+}
+
+const std::set<std::string>& of_tools() {
+  static const std::set<std::string> kIds{"cl.body", "cl.reach", "cl.sight", "cl.torque"};
+  return kIds;
 }
 
 const std::set<std::string>& no_subject() {

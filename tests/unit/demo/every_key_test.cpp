@@ -10,7 +10,6 @@
 #include "demo_job.hpp"
 #include "job/job_file.hpp"
 #include "session/evaluate.hpp"
-#include "tests/support/case_count.hpp"
 
 using namespace baywright;
 using Json = nlohmann::ordered_json;
@@ -87,8 +86,7 @@ void take_out(Json& node, const std::string& pattern) {
   }
 }
 
-/// Checks of how a clamp is reached, which takes most of the time, and keys that say nothing of it.
-const Ids kOfTools{"cl.body", "cl.reach", "cl.sight", "cl.torque"};
+/// Keys that say nothing of how a clamp is reached.
 bool is_beside_tools(const std::string& key) {
   const auto begins = [&](const char* text) { return key.starts_with(text); };
   const auto ends = [&](const char* text) { return key.ends_with(text); };
@@ -136,11 +134,8 @@ TEST_CASE("every key of the job: refused, not checked, or a documented default")
   std::set<std::string> keys;
   find_keys(whole, "", keys);
   CHECK(keys.size() > 100);
-  // Each takes seconds: a normal run tries every third, `tests/long.sh` all.
-  const auto every = static_cast<std::size_t>(3 / std::min(3L, test::case_count(1)));
-  std::size_t refused = 0, turn = 0;
+  std::size_t refused = 0;
   for (const std::string& key : keys) {
-    if (turn++ % every != 0) continue;
     INFO("without " << key);
     Json without = whole;
     take_out(without, key);
@@ -165,7 +160,7 @@ TEST_CASE("every key of the job: refused, not checked, or a documented default")
     REQUIRE(evaluation);
     Ids not_checked, otherwise;
     for (const checks::Finding& f : evaluation->findings) {
-      if (beside_tools && kOfTools.contains(f.check)) continue;
+      if (beside_tools && demo::of_tools().contains(f.check)) continue;
       if (f.verdict == checks::Verdict::not_checked) {
         not_checked.insert(f.check);
         if (const auto* why = std::get_if<measure::NotAssessed>(&f.outcome)) CHECK_FALSE(why->missing.empty());
@@ -186,7 +181,7 @@ TEST_CASE("every key of the job: refused, not checked, or a documented default")
     CHECK(not_checked == known->second.not_checked);
     if (*known->second.instead == '\0') CHECK(otherwise.empty());
   }
-  CHECK(refused > 40 / every);
+  CHECK(refused > 40);
 }
 
 namespace {
