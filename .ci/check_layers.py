@@ -23,8 +23,9 @@ MAY = {  # module: modules it may include besides itself and geometry/base
     "job": "geometry geometry/files geometry/clearance bay duct measure flow checks catalog access",
     "report": "geometry geometry/files geometry/clearance bay duct measure flow checks job catalog access",
     "session": "geometry geometry/files geometry/clearance bay duct measure flow checks job report catalog access",
+    "routing": "geometry geometry/clearance bay duct measure flow checks job session catalog access",
     "viewer": "geometry geometry/files geometry/clearance bay duct measure flow checks job report session catalog access",
-    "app": "geometry geometry/files geometry/clearance bay duct measure flow checks job report session viewer fabrication catalog access",
+    "app": "geometry geometry/files geometry/clearance bay duct measure flow checks job report session routing viewer fabrication catalog access",
 }
 ONLY = {  # library header: where it may be included
     r".*\.hxx$": r"geometry/(files/|occt/)?[a-z_]+\.cpp|geometry/occt/",

@@ -60,6 +60,27 @@ void offer_edges(const Vec3& half, const Corners3& v, const Vec3& lo, const Vec3
   }
 }
 
+/// Greatest gap that a plane across a side of the triangle and an edge of the box proves: two edges that are nearest
+/// to each other lie on both sides of one of these.
+double gap_across_edges(const Vec3& half, const Corners3& v, double enough_mm) {
+  double best = 0;
+  for (std::size_t i = 0; i < 3; ++i) {
+    const Vec3 e = v[(i + 1) % 3] - v[i];
+    const Vec3 &p = v[i], &r = v[(i + 2) % 3];
+    for (int k = 0; k < 3; ++k) {
+      const int x = (k + 1) % 3, y = (k + 2) % 3;
+      const double wx = e[y], wy = -e[x], length2 = wx * wx + wy * wy;
+      const double at_p = wx * p[x] + wy * p[y], at_r = wx * r[x] + wy * r[y];
+      const double out =
+          std::max(std::min(at_p, at_r), -std::max(at_p, at_r)) - (half[x] * std::abs(wx) + half[y] * std::abs(wy));
+      if (!(out > 0) || !(out * out > best * best * length2)) continue;
+      best = out / std::sqrt(length2);
+      if (best >= enough_mm) return best;
+    }
+  }
+  return best;
+}
+
 /// From the triangle to the box and back. A plane square to the way between the two proves how near they can be at
 /// most; where that is what was found, or enough, nothing else need be asked.
 bool settled(const Vec3& half, const Corners3& v, double enough_mm, Best& best) {
@@ -121,7 +142,9 @@ Contact box_to_triangle(const Box& box, const Corners3& v, double enough_mm) {
         if (enters(q[i], q[(i + 1) % 3], half, at)) best.offer(at, at, 0);
       }
     }
-    if (best.squared_mm2 > 0) offer_edges(half, q, lo, hi, best);
+    if (best.squared_mm2 > 0 && !(gap_across_edges(half, q, enough_mm) >= enough_mm)) {
+      offer_edges(half, q, lo, hi, best);
+    }
   }
   return {std::sqrt(best.squared_mm2), box.center + box.axes * best.on_box, box.center + box.axes * best.on_triangle};
 }

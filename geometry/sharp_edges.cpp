@@ -203,7 +203,7 @@ class Finder {
 
   void add(const Half& half) {
     const auto put = [&](const Vec3& p) {
-      out_.mesh.vertices.push_back(p.cast<float>());
+      out_.mesh.vertices.emplace_back(p.cast<float>());
       return static_cast<Index>(out_.mesh.vertices.size() - 1);
     };
     const Index a = put(at(half.side.facet, half.side.edge)), b = put(at(half.side.facet, half.side.edge + 1));

@@ -167,7 +167,7 @@ void draw_close_up(Studio& s, const job::Installation& installation, const check
 
 }  // namespace
 
-Result<std::string> snapshot_png(const job::Installation& installation, const checks::Evaluation&,
+Result<std::string> snapshot_png(const job::Installation& installation, const checks::Evaluation& evaluation,
                                  const report::PictureRequest& request) {
   if (request.width_px < 64 || request.height_px < 64 || request.width_px > 8192 || request.height_px > 8192)
     return fail(ErrorCode::bad_value, "pictures", "a picture has 64 to 8192 pixels a side");
@@ -177,6 +177,7 @@ Result<std::string> snapshot_png(const job::Installation& installation, const ch
   auto* window = s.window->ready(request.width_px * kOversize, request.height_px * kOversize);
   const double aspect = static_cast<double>(request.width_px) / request.height_px;
   s.scene->show(installation);
+  s.scene->show_clamps(found_clamps(evaluation));
 
   std::optional<Place> place;
   if (request.view == report::PictureRequest::View::close_up && request.finding != nullptr)

@@ -196,43 +196,129 @@ struct Brick {
   }
 };
 
-/// A box: for triangles also what they span along its sides, which is what tells long ones.
+/// A side of a triangle and the corner opposite to it.
+struct Side {
+  V8 from, along, third;
+};
+inline Side longest_side(const Triangles& t) {
+  const V8 ab = t.b - t.a, ac = t.c - t.a, bc = t.c - t.b;
+  const F8 l_ab = dot(ab, ab), l_ac = dot(ac, ac), l_bc = dot(bc, bc);
+  const F8 ac_longer = l_ac > l_ab, bc_longest = l_bc > greatest(l_ab, l_ac);
+  const auto one = [&](const F8& x, const F8& y, const F8& z) { return where(bc_longest, z, where(ac_longer, y, x)); };
+  const auto chosen = [&](const V8& x, const V8& y, const V8& z) {
+    return V8{one(x.x, y.x, z.x), one(x.y, y.y, z.y), one(x.z, y.z, z.z)};
+  };
+  return {chosen(t.a, t.a, t.b), chosen(ab, ac, bc), chosen(t.c, t.b, t.a)};
+}
+
+/// Flat-ended rounds: across the longest side of a sliver too, of which a plane that is a little aslant to it says
+/// nothing.
+struct DiscsSolid {
+  Solid<Discs> solid;
+
+  F8 gap(const Boxes& box, const F8& enough) const { return solid.gap(box, enough); }
+  F8 gap(const Triangles& t, const F8& enough) const {
+    const F8 best = solid.gap(t, enough);
+    if (bits(best > enough) == 0xFFU) return best;
+    const F8 more = across_longest(t);
+    return where(more > best, more, best);  // of what is not a number nothing is known
+  }
+
+ private:
+  F8 across_longest(const Triangles& t) const {
+    const Discs& d = solid.axis;
+    const F8 zero = all(0.0F), one = all(1.0F), tiny = all(1e-30F);
+    const Side side = longest_side(t);
+    const V8& e = side.along;
+    const F8 scale = one / greatest(dot(e, e), tiny);
+    const auto nearest = [&](const V8& q) {
+      return times_plus(clamped(dot(q - side.from, e) * scale, zero, one), e, side.from);
+    };
+    V8 at = nearest(all(0.5F) * (d.axis.a + d.axis.b));
+    for (int again = 0; again < 2; ++again) at = nearest(d.near(at));
+    V8 w = at - d.near(at);
+    w = w - (dot(w, e) * scale) * e;
+    w = (one / root(dot(w, w))) * w;
+    return least(least(dot(w, t.a), dot(w, t.b)), dot(w, t.c)) - d.reach(w);
+  }
+};
+
+/// A box. Triangles are looked at in its own frame, where a plane's reach is a sum and the nearest point a clamp; the
+/// turn rounds by less than the slack leaves. The cheapest planes first: along the box's sides, towards the nearest
+/// point, and across the longest side of a sliver, of which the others say nothing.
 struct BrickSolid {
   Solid<Brick> solid;
 
   F8 gap(const Boxes& box, const F8& enough) const { return solid.gap(box, enough); }
   F8 gap(const Triangles& t, const F8& enough) const {
-    const Brick& b = solid.axis;
-    const V8 p = t.a - b.center, q = t.b - b.center, r = t.c - b.center;
-    const auto beside = [&](const V8& e, const F8& half) {
-      const F8 x = dot(p, e), y = dot(q, e), z = dot(r, e), zero = all(0.0F);
-      return greatest(greatest(least(least(x, y), z), zero - greatest(greatest(x, y), z)) - half, zero);
-    };
-    const F8 u = beside(b.u, b.half_u), v = beside(b.v, b.half_v), n = beside(b.n, b.half_n);
-    const F8 spans = root(u * u + v * v + n * n);
+    const Triangles own{into(t.a), into(t.b), into(t.c)};
+    const F8 spans = along_sides(own);
     if (bits(spans > enough) == 0xFFU) return spans;
-    const F8 best = greatest(solid.gap(t, enough), spans);  // what is not a number gives way to the second
+    const F8 best = greatest(towards_nearest(own), spans);  // what is not a number gives way to the second
     if (bits(best > enough) == 0xFFU) return best;
-    return greatest(across_longest(t), best);
+    return greatest(across_longest(own), best);
   }
 
  private:
-  /// A plane along the longest side: one that is a little aslant to a long triangle says nothing of it.
-  F8 across_longest(const Triangles& t) const {
+  V8 into(const V8& p) const {
+    const V8 off = p - solid.axis.center;
+    return {dot(off, solid.axis.u), dot(off, solid.axis.v), dot(off, solid.axis.n)};
+  }
+  V8 near(const V8& p) const {
+    const F8 zero = all(0.0F);
     const Brick& b = solid.axis;
-    const V8 ab = t.b - t.a, ac = t.c - t.a, bc = t.c - t.b;
-    const F8 l_ab = dot(ab, ab), l_ac = dot(ac, ac), l_bc = dot(bc, bc);
-    const F8 ac_longer = l_ac > l_ab, bc_longest = l_bc > greatest(l_ab, l_ac);
-    const auto chosen = [&](const F8& x, const F8& y, const F8& z) {
-      return where(bc_longest, z, where(ac_longer, y, x));
+    return {clamped(p.x, zero - b.half_u, b.half_u), clamped(p.y, zero - b.half_v, b.half_v),
+            clamped(p.z, zero - b.half_n, b.half_n)};
+  }
+  F8 reach(const V8& w) const {
+    return times_plus(solid.axis.half_u, size(w.x),
+                      times_plus(solid.axis.half_v, size(w.y), solid.axis.half_n * size(w.z)));
+  }
+  F8 beyond(const Triangles& t, const V8& w) const {
+    return least(least(dot(w, t.a), dot(w, t.b)), dot(w, t.c)) - reach(w);
+  }
+
+  F8 along_sides(const Triangles& t) const {
+    const F8 zero = all(0.0F);
+    const auto beside = [&](const F8& x, const F8& y, const F8& z, const F8& half) {
+      return greatest(greatest(least(least(x, y), z), zero - greatest(greatest(x, y), z)) - half, zero);
     };
-    const V8 e{chosen(ab.x, ac.x, bc.x), chosen(ab.y, ac.y, bc.y), chosen(ab.z, ac.z, bc.z)};
-    V8 q = b.near(all(0.33333334F) * (t.a + (t.b + t.c)));
-    for (int again = 0; again < 2; ++again) q = b.near(q + about_nearest({t.a - q, t.b - q, t.c - q}));
-    V8 w = about_nearest({t.a - q, t.b - q, t.c - q});
-    w = w - (dot(w, e) / greatest(dot(e, e), all(1e-30F))) * e;
+    const F8 u = beside(t.a.x, t.b.x, t.c.x, solid.axis.half_u), v = beside(t.a.y, t.b.y, t.c.y, solid.axis.half_v),
+             n = beside(t.a.z, t.b.z, t.c.z, solid.axis.half_n);
+    return root(u * u + v * v + n * n);
+  }
+  F8 towards_nearest(const Triangles& t) const {
+    const V8 q = near(all(0.33333334F) * (t.a + (t.b + t.c)));
+    const V8 at = q + about_nearest({t.a - q, t.b - q, t.c - q});
+    V8 w = at - near(at);
     w = (all(1.0F) / root(dot(w, w))) * w;
-    return least(least(dot(w, t.a), dot(w, t.b)), dot(w, t.c)) - b.reach(w);
+    return beyond(t, w);
+  }
+  F8 across_longest(const Triangles& t) const {
+    const Side side = longest_side(t);
+    const V8 &e = side.along, &p = side.from, &r = side.third;
+    const F8 zero = all(0.0F), one = all(1.0F), tiny = all(1e-30F);
+    // Across the side and one edge of the box: where two edges are nearest, one of these three planes tells exactly.
+    const auto across = [&](const F8& wx, const F8& wy, const F8& px, const F8& py, const F8& rx, const F8& ry,
+                            const F8& half_x, const F8& half_y) {
+      const F8 at_p = times_plus(wx, px, wy * py), at_r = times_plus(wx, rx, wy * ry);
+      const F8 out = greatest(least(at_p, at_r), zero - greatest(at_p, at_r));
+      return (out - times_plus(half_x, size(wx), half_y * size(wy))) / root(greatest(wx * wx + wy * wy, tiny));
+    };
+    const Brick& b = solid.axis;
+    F8 best = across(e.z, zero - e.y, p.y, p.z, r.y, r.z, b.half_v, b.half_n);
+    best = greatest(across(e.z, zero - e.x, p.x, p.z, r.x, r.z, b.half_u, b.half_n), best);
+    best = greatest(across(e.y, zero - e.x, p.x, p.y, r.x, r.y, b.half_u, b.half_v), best);
+    // A corner of the box and the side.
+    const F8 scale = one / greatest(dot(e, e), tiny);
+    V8 at = times_plus(clamped(zero - dot(p, e) * scale, zero, one), e, p);
+    for (int again = 0; again < 2; ++again) {
+      at = times_plus(clamped(dot(near(at) - p, e) * scale, zero, one), e, p);
+    }
+    V8 w = at - near(at);
+    w = w - (dot(w, e) * scale) * e;
+    w = (one / root(dot(w, w))) * w;
+    return greatest(beyond(t, w), best);
   }
 };
 
@@ -441,7 +527,7 @@ inline void near_shape(const KernelTree& tree, const KernelShape& shape, double 
     case KernelShape::Kind::arc:
       return search(tree, Solid<Arc>{Arc(shape)}, slack_mm, limit_mm, visit, context);
     case KernelShape::Kind::discs:
-      return search(tree, Solid<Discs>{Discs(shape)}, slack_mm, limit_mm, visit, context);
+      return search(tree, DiscsSolid{{Discs(shape)}}, slack_mm, limit_mm, visit, context);
     case KernelShape::Kind::box:
       return search(tree, BrickSolid{{Brick(shape)}}, slack_mm, limit_mm, visit, context);
   }

@@ -9,19 +9,21 @@
 
 #include "access/arm.hpp"
 #include "access/tool_shapes.hpp"
-#include "access/travel.hpp"
+#include "access/travel_up_to.hpp"
 
 namespace baywright::access {
 namespace {
 
 constexpr double kFullTurn = 2 * std::numbers::pi;
-/// Farther than this a query of room need not look: it proves 10 to 20 degrees of a swing at once.
-constexpr double kSwingLook_mm = 30;
+/// Farther than this a query of room need not look: it proves 15 degrees of the longest handles' swing at once.
+constexpr double kSwingLook_mm = 32;
 constexpr double kWayLook_mm = 60;
 /// Room is looked at up to this where only yes or no counts.
 constexpr double kAnyRoom_mm = 1e-6;
 /// How far from a clamp the room is kept cell by cell: tools, arms and the first part of their way.
 constexpr double kField_mm = 800;
+/// Fewer positions ask too little of it.
+constexpr std::size_t kWorthField = 8;
 /// A handle is put on at the middle of its arc, then this much beside it and so on.
 const Angle kHandleStep = degrees(30);
 
@@ -65,8 +67,9 @@ class Trial {
     if (near_.room_left({&round, 1}, Asking::tool, kAnyRoom_mm).room_mm > 0) {
       arcs.push_back({Angle(), radians(kFullTurn)});
     } else {
-      const auto room = [&](double angle) {
-        const RoomLeft left = near_.room_left(tool_.swinging(radians(angle)), Asking::tool, kSwingLook_mm);
+      const auto room = [&](double angle, double enough_mm) {
+        const RoomLeft left =
+            near_.room_left(tool_.swinging(radians(angle)), Asking::tool, std::min(enough_mm, kSwingLook_mm));
         if (left.room_mm <= 0) obstacle_ = left.obstacle;
         return left.room_mm;
       };
@@ -123,9 +126,9 @@ class Trial {
   bool free_along(const Around& around, const std::vector<StandingShape>& shapes, const Vec3& direction,
                   double length_mm) {
     for (const StandingShape& shape : shapes) {
-      const auto room = [&](double way) {
+      const auto room = [&](double way, double enough_mm) {
         const StandingShape there = moved(shape, Pose::translation(way * direction));
-        const RoomLeft left = around.room_left({&there, 1}, Asking::tool, kWayLook_mm);
+        const RoomLeft left = around.room_left({&there, 1}, Asking::tool, std::min(enough_mm, kWayLook_mm));
         if (left.room_mm <= 0 && reached_ == Hindrance::lift_off) obstacle_ = left.obstacle;
         return left.room_mm;
       };
@@ -168,7 +171,7 @@ class Charting {
   Charting(const ClampSite& site, const ChartInputs& inputs)
       : site_(site),
         inputs_(inputs),
-        everything_(Around(inputs.scene, site.duct, site.coupler).with_field(site.center, kField_mm)) {}
+        everything_(surroundings(Around(inputs.scene, site.duct, site.coupler), site, inputs.positions.size())) {}
 
   PositionAt at(const ScrewPosition& position, const std::vector<catalog::Tool>& tools, const Around& near) const {
     PositionAt out;
@@ -197,6 +200,9 @@ class Charting {
   }
 
  private:
+  static Around surroundings(const Around& around, const ClampSite& site, std::size_t positions) {
+    return positions < kWorthField ? around : around.with_field(site.center, kField_mm);
+  }
   /// What no tool can help.
   ToolAt before_tools(const ScrewPosition& position, const Screw& screw, const Around& near) const {
     ToolAt out;

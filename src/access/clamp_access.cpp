@@ -183,9 +183,11 @@ std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Du
       access.removed = removed;
       if (!is_reached(access.best.reach) && access.best.reach != Reach::ways_unknown && !removed.empty()) {
         if (!without) without = make_scene(inputs.bay, inputs.ducts, {removed});
-        const auto freed = chart_of(access.site, {*without, openings, inputs.workshop.tools, positions}, progress);
+        const auto asked = std::span(positions).subspan(from);
+        const auto freed = chart_of(access.site, {*without, openings, inputs.workshop.tools, asked}, progress);
         if (!freed) return {};
-        access.when_removed = choose(*freed, from, positions.size(), openings);
+        access.when_removed = choose(*freed, 0, asked.size(), openings);
+        if (access.when_removed->position >= 0) access.when_removed->position += static_cast<int>(from);
       }
       out.push_back(std::move(access));
     }
@@ -220,7 +222,7 @@ std::string hindrances(const ClampAccess& clamp, std::size_t from, std::size_t t
     if (farthest && !clamp.chart.positions[i].usable()) ++count[{farthest->hindrance, farthest->obstacle}];
   }
   std::vector<std::pair<int, std::pair<Hindrance, int>>> order;
-  for (const auto& [what, n] : count) order.push_back({-n, what});
+  for (const auto& [what, n] : count) order.emplace_back(-n, what);
   std::sort(order.begin(), order.end());
   constexpr std::size_t kMost = 3;
   std::string text;

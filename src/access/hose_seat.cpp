@@ -53,6 +53,33 @@ double hose_bore_mm(const duct::Duct& duct, const duct::PlacedFitting& coupler, 
   return 2 * (hose_radius_mm(duct, coupler.id, station) - hose.wall_mm);
 }
 
+std::optional<Spigot> spigot_under(const bay::Bay& bay, std::span<const duct::Duct> ducts, const duct::Duct& duct,
+                                   const duct::PlacedFitting& coupler, duct::HoseEnd end) {
+  const bool upstream = end == duct::HoseEnd::upstream;
+  // Something of the duct itself on that side is what the hose lies on.
+  const auto is_beyond = [&](const duct::Piece& piece) {
+    if (piece.kind == duct::Piece::Kind::clamps || piece.fitting == coupler.id) return false;
+    return upstream ? piece.station_from_mm < coupler.station_from_mm - kBeside_mm
+                    : piece.station_to_mm > coupler.station_to_mm + kBeside_mm;
+  };
+  const auto& pieces = duct.layout.pieces;
+  if (std::any_of(pieces.begin(), pieces.end(), is_beyond)) return std::nullopt;
+  const duct::PortRef& ref = upstream ? duct.spec.from : duct.spec.to;
+  if (const bay::Port* port = ref.port.empty() ? nullptr : bay.find_port(ref.port)) {
+    return Spigot{port->spigot_length_mm, named("port", port->id.value),
+                  "ports/" + port->id.value + "/spigot_length_mm"};
+  }
+  for (const duct::Duct& other : ducts) {
+    const duct::PlacedFitting* fitting = other.spec.id == ref.duct ? other.layout.find(ref.fitting) : nullptr;
+    const auto* branch = fitting ? std::get_if<duct::BranchPort>(&fitting->kind) : nullptr;
+    if (!branch) continue;
+    const std::string key = "ducts/" + other.spec.id.value + "/fittings/" + fitting->id.value + "/height_mm";
+    const auto stated = branch->height_mm > 0 ? std::optional(branch->height_mm) : std::nullopt;
+    return Spigot{stated, named("branch port", fitting->id.value), key};
+  }
+  return std::nullopt;
+}
+
 HoseSeat seat_of(const duct::Duct& duct, const ClampSite& site, const duct::TubeEnd& tube) {
   const duct::PlacedFitting* placed = duct.layout.find(site.coupler);
   EXPECTS(placed);

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "geometry/base/expects.hpp"
 
@@ -70,6 +71,14 @@ Aabb turned(const Aabb& box, const Pose& X) {
   return {center - half, center + half};
 }
 
+/// Nearly everything is where its tree has it: nothing need be turned then.
+bool stands_as_drawn(const Obstacle& o) {
+  return o.X.p == Vec3::Zero() && o.X.R.coeffs() == Eigen::Quaterniond::Identity().coeffs();
+}
+
+/// A point in the frame of an obstacle's tree.
+Vec3 into(const Obstacle& o, const Vec3& p) { return stands_as_drawn(o) ? p : Vec3(o.X.inverse() * p); }
+
 bool apart(const Aabb& a, const Aabb& b) {
   return (a.lo.array() > b.hi.array()).any() || (b.lo.array() > a.hi.array()).any();
 }
@@ -120,15 +129,30 @@ Around Around::with_field(const Vec3& p, double reach_mm) const {
 RoomField::At Around::room_at(const Vec3& p) const {
   constexpr double kFar_mm = 1e6;
   RoomField::At least{kFar_mm, -1};
-  for (const Entry& entry : entries_) {
+  const auto from_bounds = [&](const Entry& entry) {
+    const Vec3 q = into(obstacle(entry.index), p);
+    return (q - q.cwiseMax(entry.bounds.lo).cwiseMin(entry.bounds.hi)).norm();
+  };
+  const auto look = [&](const Entry& entry) {
     const Obstacle& o = obstacle(entry.index);
     const double demanded = demanded_mm(entry, Asking::tool);
-    const Vec3 q = o.X.inverse() * p;
     const double limit = demanded + least.room_mm;
-    if (!(limit > 0)) continue;
-    if ((q - q.cwiseMax(entry.bounds.lo).cwiseMin(entry.bounds.hi)).norm() >= limit) continue;
-    const auto found = o.tree.nearest(q, limit);
+    if (!(limit > 0) || from_bounds(entry) >= limit) return;
+    const auto found = o.tree.nearest(into(o, p), limit);
     if (found && found->distance_mm - demanded < least.room_mm) least = {found->distance_mm - demanded, entry.index};
+  };
+  // First what is likely to be near: it spares most of the others.
+  const Entry* first = nullptr;
+  double nearest_mm = std::numeric_limits<double>::infinity();
+  for (const Entry& entry : entries_) {
+    const double room = from_bounds(entry) + 0.5 * entry.bounds.size().norm();
+    if (room >= nearest_mm) continue;
+    nearest_mm = room;
+    first = &entry;
+  }
+  if (first) look(*first);
+  for (const Entry& entry : entries_) {
+    if (&entry != first) look(entry);
   }
   return least;
 }
@@ -161,17 +185,27 @@ RoomLeft Around::room_left(std::span<const StandingShape> shapes, Asking asking,
     }
     shapes = unsettled;
   }
+  std::vector<Aabb> boxes;
+  for (const StandingShape& shape : shapes) boxes.push_back(bounds(shape));
   for (const Entry& entry : entries_) {
     if (entry.touchable && asking == Asking::body) continue;  // the body sits on it
     const Obstacle& o = obstacle(entry.index);
     const double demanded = demanded_mm(entry, asking);
-    const Pose back = o.X.inverse();
-    for (const StandingShape& shape : shapes) {
-      const StandingShape here = moved(shape, back);
+    const bool as_drawn = stands_as_drawn(o);
+    for (std::size_t i = 0; i < shapes.size(); ++i) {
       // Where nothing is demanded, meeting it is still too near.
       const double limit = demanded + left.room_mm;
-      if (apart(bounds(here).inflated(std::max(limit, 0.0)), entry.bounds)) continue;
-      const auto found = nearest(o.tree, here, std::max(limit, 1e-9), demanded);
+      const auto look = [&](const StandingShape& here, const Aabb& box) -> std::optional<StandingNear> {
+        if (apart(box.inflated(std::max(limit, 0.0)), entry.bounds)) return std::nullopt;
+        return nearest(o.tree, here, std::max(limit, 1e-9), demanded);
+      };
+      std::optional<StandingNear> found;
+      if (as_drawn) {
+        found = look(shapes[i], boxes[i]);
+      } else {
+        const StandingShape here = moved(shapes[i], o.X.inverse());
+        found = look(here, bounds(here));
+      }
       if (found && found->distance_mm - demanded < left.room_mm) left = {found->distance_mm - demanded, entry.index};
       if (left.room_mm <= 0) return left;
     }

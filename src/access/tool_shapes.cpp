@@ -28,13 +28,13 @@ std::vector<StandingShape> ToolOnScrew::axial(double along_mm) const {
   double at = 0;
   for (const catalog::ToolLength& l : tool.lengths) {
     const double end = at + l.length_mm;
-    shapes.push_back(Collar{screw.head + at * screw.axis, screw.head + (end + along_mm) * screw.axis,
-                            0.5 * catalog::diameter_mm(l, hexagon_mm)});
+    shapes.emplace_back(Collar{screw.head + at * screw.axis, screw.head + (end + along_mm) * screw.axis,
+                               0.5 * catalog::diameter_mm(l, hexagon_mm)});
     at = end;
   }
   if (tool.hand) {
-    shapes.push_back(Collar{screw.head + (at - tool.hand->length_mm) * screw.axis,
-                            screw.head + (at + along_mm) * screw.axis, 0.5 * tool.hand->diameter_mm});
+    shapes.emplace_back(Collar{screw.head + (at - tool.hand->length_mm) * screw.axis,
+                               screw.head + (at + along_mm) * screw.axis, 0.5 * tool.hand->diameter_mm});
   }
   return shapes;
 }
@@ -45,11 +45,11 @@ std::vector<StandingShape> ToolOnScrew::swinging(Angle angle) const {
   const Eigen::Matrix3d axes = handle_axes(screw, s, angle);
   const Vec3 foot = screw.head + s.height_mm * screw.axis;
   std::vector<StandingShape> shapes;
-  shapes.push_back(
+  shapes.emplace_back(
       Box{foot + 0.5 * s.length_mm * axes.col(0), axes, 0.5 * Vec3(s.length_mm, s.width_mm, s.thickness_mm)});
   if (s.hand.along_mm > 0) {
-    shapes.push_back(Box{foot + (s.length_mm - 0.5 * s.hand.along_mm) * axes.col(0), axes,
-                         0.5 * Vec3(s.hand.along_mm, s.hand.across_mm, s.hand.axial_mm)});
+    shapes.emplace_back(Box{foot + (s.length_mm - 0.5 * s.hand.along_mm) * axes.col(0), axes,
+                            0.5 * Vec3(s.hand.along_mm, s.hand.across_mm, s.hand.axial_mm)});
   }
   return shapes;
 }

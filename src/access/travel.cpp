@@ -1,4 +1,4 @@
-#include "access/travel.hpp"
+#include "access/travel_up_to.hpp"
 
 #include <algorithm>
 #include <numbers>
@@ -10,14 +10,16 @@ namespace {
 
 constexpr double kTurn = 2 * std::numbers::pi;
 constexpr double kSlice = kTurn / 72;  // five degrees
+/// What is enough is asked for with this to spare, so that rounding takes none of it away.
+constexpr double kRounding = 1 + 1e-9;
 
 /// Proves a turn slice by slice.
 class Turn {
  public:
-  Turn(const RoomAlong& room, double reach_mm) : room_(room), reach_mm_(reach_mm) {}
+  Turn(const RoomUpTo& room, double reach_mm) : room_(room), reach_mm_(reach_mm) {}
 
   std::vector<Arc> run() {
-    constexpr int kSlices = 72, kFirst = 12;
+    constexpr int kSlices = 72, kFirst = 24;
     for (int i = 0; i < kFirst; ++i) look(i * kSlices / kFirst, (i + 1) * kSlices / kFirst);
     for (int i = 0; i < kSlices; ++i) {
       if (free_[i]) continue;
@@ -33,13 +35,14 @@ class Turn {
   }
 
  private:
+  double room_at(double angle, double half) const { return room_(angle, half * reach_mm_ * kRounding); }
   /// Half the angle around a pose with this room that is proven.
   double proven(double room_mm) const { return room_mm / reach_mm_; }
 
   /// Slices first..last: a pose in the middle settles all of them, or they are halved.
   void look(int first, int last) {
     const double lo = first * kSlice, hi = last * kSlice, half = 0.5 * (hi - lo);
-    const double room = room_(lo + half);
+    const double room = room_at(lo + half, half);
     if (room > 0 && proven(room) >= half) {
       std::fill(free_.begin() + first, free_.begin() + last, true);
     } else if (last - first > 1) {
@@ -57,7 +60,7 @@ class Turn {
     return all_free(lo, middle) && all_free(middle, hi);
   }
   bool all_free(double lo, double hi) const {
-    const double half = 0.5 * (hi - lo), room = room_(lo + half);
+    const double half = 0.5 * (hi - lo), room = room_at(lo + half, half);
     if (!(room > 0)) return false;
     return proven(room) >= half || halves_free(lo, hi);
   }
@@ -94,14 +97,14 @@ class Turn {
     return out;
   }
 
-  const RoomAlong& room_;
+  const RoomUpTo& room_;
   const double reach_mm_;
   std::vector<bool> free_ = std::vector<bool>(72, false);
   std::vector<Arc> arcs_;
 };
 
-bool free_between(const RoomAlong& room, double lo, double hi) {
-  const double half = 0.5 * (hi - lo), left = room(lo + half);
+bool free_between(const RoomUpTo& room, double lo, double hi) {
+  const double half = 0.5 * (hi - lo), left = room(lo + half, std::max(half, kLeastRoom_mm) * kRounding);
   if (!(left > 0)) return false;
   if (left >= half) return true;
   if (hi - lo <= kLeastRoom_mm) return false;
@@ -110,14 +113,22 @@ bool free_between(const RoomAlong& room, double lo, double hi) {
 
 }  // namespace
 
-bool free_way(const RoomAlong& room, double length_mm) {
+bool free_way(const RoomUpTo& room, double length_mm) {
   EXPECTS(length_mm >= 0);
   return free_between(room, 0, length_mm);
 }
 
-std::vector<Arc> free_arcs(const RoomAlong& room, double reach_mm) {
+std::vector<Arc> free_arcs(const RoomUpTo& room, double reach_mm) {
   EXPECTS(reach_mm > 0);
   return Turn(room, reach_mm).run();
+}
+
+bool free_way(const RoomAlong& room, double length_mm) {
+  return free_way([&room](double at, double) { return room(at); }, length_mm);
+}
+
+std::vector<Arc> free_arcs(const RoomAlong& room, double reach_mm) {
+  return free_arcs([&room](double at, double) { return room(at); }, reach_mm);
 }
 
 }  // namespace baywright::access

@@ -14,6 +14,7 @@
 #include "app/near_miss.hpp"
 #include "app/new_command.hpp"
 #include "app/picture_command.hpp"
+#include "app/route_command.hpp"
 #include "app/shapes_command.hpp"
 #include "geometry/base/expects.hpp"
 #include "geometry/clearance/tree_kernels.hpp"
@@ -36,6 +37,7 @@ constexpr const char* kAfterword =
     "        baywright new my-job      writes a small complete job to change into your own\n"
     "        baywright shapes FILE     lists what a model or scan holds and how a job names it\n"
     "        baywright check my-job    reads my-job/job.json and checks every duct in it\n"
+    "        baywright route my-job    searches routes for a duct between its two ports\n"
     "        baywright COMMAND --help  what a command does, its options, what it writes\n\n"
     "The tool checks geometry and estimates flow. The engine supplier's sheet, local rules and licensed practice\n"
     "come first.";
@@ -88,6 +90,18 @@ constexpr const char* kExportAfterword =
     "tube\n"
     "(with its wall) and one per hose (its outer form, filled). Clamps, bosses and nipples are left out.\n\n"
     "Exit codes: 0 written (the names are printed); 2 bad input; 130 cancelled.";
+
+constexpr const char* kRouteAfterword =
+    "Searches the way of one duct between its two ports anew: few bends first, through every corridor that has room\n"
+    "for the tube. Its fittings are kept and placed again. Every route it names was put into the job and checked as\n"
+    "\"baywright check\" does; where none meets, it says what comes nearest and what stands in its way. "
+    "docs/routing.md\n"
+    "says what is searched and what is not.\n\n"
+    "Nothing is written unless --keep or --take asks for it. A job file that --keep wrote is checked by its name:\n"
+    "  baywright route my-job --keep\n"
+    "  baywright check my-job/route-1.json\n"
+    "  baywright route my-job --take 1                the same search, and its first route into my-job/job.json\n\n"
+    "Exit codes: 0 a route was found that meets; 1 none; 2 bad input; 130 cancelled (with what was found until then).";
 
 constexpr const char* kSchemaAfterword =
     "  baywright schema job > job.schema.json         give it to your editor: keys are completed and explained\n"
@@ -180,6 +194,26 @@ int run(int argc, char** argv) {
       ->capture_default_str();
   add_reading_options(*picture_command, picture.read);
 
+  app::RouteOptions route;
+  CLI::App* route_command = cli.add_subcommand("route", "Search routes for a duct between its two ports");
+  route_command->add_option("JOB", route.job, "Job folder (with job.json), or the job file itself")->required();
+  route_command->add_option("--duct", route.duct, "Which duct; may be left out where the job has one only");
+  route_command->add_option("--effort", route.effort, "Rounds of the search, two for each")
+      ->check(CLI::Range(1, 1000))
+      ->capture_default_str();
+  route_command->add_option("--time", route.time_s, "Seconds after which no further round starts")
+      ->check(CLI::NonNegativeNumber)
+      ->capture_default_str();
+  route_command
+      ->add_option("--seed", route.seed, "Another number searches elsewhere; the same one gives the same routes")
+      ->capture_default_str();
+  route_command->add_flag("--keep", route.keep,
+                          "Write every route found as a job file beside the job: route-1.json...");
+  route_command->add_option("--take", route.take, "Put this route, by its number, into the job file")
+      ->check(CLI::PositiveNumber);
+  add_reading_options(*route_command, route.read);
+  route_command->footer(kRouteAfterword);
+
   std::string schema = "job";
   CLI::App* schema_command = cli.add_subcommand("schema", "Print a JSON Schema: of the job file or of findings.json");
   schema_command->footer(kSchemaAfterword);
@@ -206,6 +240,7 @@ int run(int argc, char** argv) {
   if (*shapes_command) return app::run_shapes(shapes);
   if (*demo_command) return app::run_demo(demo, argv[0]);
   if (*export_command) return app::run_export(exports);
+  if (*route_command) return app::run_route(route);
   if (*picture_command) return app::run_picture(picture);
   app::print(schema == "job" ? job::job_schema() : report::findings_schema());
   return 0;

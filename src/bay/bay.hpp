@@ -62,7 +62,7 @@ struct Part {
   TriTree tree;
   std::optional<Solid> solid;       ///< exact shape when from STEP and it is one
   std::vector<Solid> shapes;        ///< all exact shapes, in the order of the mesh's face numbers
-  bool modelled = false;            ///< from STEP, even where several shapes leave no single solid
+  bool modelled = false;            ///< from STEP, or a mesh that is said, or taken, to be no scan
   bool encloses = false;            ///< closed solid: inside is occupied
   std::vector<std::string> hidden;  ///< solids of the file that are left out because nothing outside sees them
   bool removed_first = false;       ///< is taken out before clamps are worked where they cannot be reached otherwise
@@ -72,7 +72,7 @@ struct Part {
   bool doubted() const { return !doubt.empty() || !incomplete.empty(); }
   std::string content_hash;  ///< sha256 of that file; of a model in several files, of the list of their hashes
   double chord_error_mm() const { return mesh ? mesh->chord_error_mm : 0.0; }
-  /// From a scan (a cloud, or triangles that are not those of a STEP shape).
+  /// From a scan: a cloud, or a mesh that was made of no model.
   bool scanned() const { return !modelled && !solid && chord_error_mm() == 0; }
 };
 
@@ -81,6 +81,7 @@ struct Hood {
   Vec3 faces = -Vec3::UnitZ();  ///< unit: the way its opening looks
   double open_area_cm2 = 0;
   std::optional<bool> labyrinth = {};  ///< the air turns in it so that drops stay outside
+  std::optional<Vec3> lowest_mm = {};  ///< lowest point of its opening, vehicle frame at rest; absent: not stated
   bool operator==(const Hood&) const = default;
 };
 
@@ -103,7 +104,8 @@ struct Port {
   BodyIndex body = 0;
   std::optional<PartId> part;    ///< the part it belongs to; touching it near the port is by design
   double contact_length_mm = 0;  ///< a duct may touch `part` within this distance along the duct from the port
-  std::optional<Hood> hood;      ///< of an inlet of outside air
+  std::optional<double> spigot_length_mm;  ///< from its open end as far as a hose can lie on it; absent: not stated
+  std::optional<Hood> hood;                ///< of an inlet of outside air
 };
 
 /// Opening a hand or tool comes through: a closed polygon in the vehicle frame.

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <string>
+#include <utility>
 
 #include "checks/asked_checks.hpp"
 #include "checks/check_groups.hpp"
@@ -18,6 +19,15 @@ const Answer* answer_to(std::span<const Answer> answers, const std::string& chec
     if (answer.duct.empty()) general = &answer;
   }
   return general;
+}
+
+/// Questions about scans are not asked of a job that has none; what somebody said all the same counts.
+Subject about_scans(const Judged& job, Subject said) {
+  const auto& parts = job.bay.parts;
+  const bool any = std::any_of(parts.begin(), parts.end(), [](const bay::Part& part) { return part.scanned(); });
+  const bool open = std::holds_alternative<measure::NotAssessed>(said.outcome);
+  if (!any && open) said.left_out = "no part of the job is a scan";
+  return said;
 }
 
 CheckDef asked(const char* id, const char* title, const char* question, const char* definition, Severity severity,
@@ -43,6 +53,16 @@ CheckDef asked(const char* id, const char* title, const char* question, const ch
       return std::vector<Subject>{asked_subject(context.answers, check, context.duct.spec.id, question)};
     };
   }
+  return c;
+}
+
+CheckDef of_scans(CheckDef c) {
+  c.measure_job = [ask = std::move(c.measure_job)](const Judged& job, std::span<const Finding> so_far) {
+    std::vector<Subject> subjects = ask(job, so_far);
+    for (Subject& s : subjects) s = about_scans(job, std::move(s));
+    return subjects;
+  };
+  c.inputs.emplace_back("parts/scanned");
   return c;
 }
 
@@ -99,25 +119,28 @@ std::vector<CheckDef> asked_checks() {
             "Does the tube clear itself and the bending machine while it is bent?",
             "Asked of the bending shop: no part of the tube comes within {25 mm} of the machine, the floor or itself "
             "in the order of the bend table.",
-            Severity::minor, all_services(), "bend from the other end, or split the tube"),
+            Severity::info, all_services(), "bend from the other end, or split the tube"),
       asked("cr.assemble", "Pieces go in and come out",
             "Can every piece of the duct be put in and taken out with the rest in place?",
             "Asked: each tube and hose was put in and taken out, or tried with a likeness of it, with everything else "
             "of the bay in place and the hoses slid back; ways out are not searched by the program.",
             Severity::major, all_services(), "split the tube, or put in a joint that lets it come out"),
-      asked("dt.cover", "Bay scanned along the route", "Was the bay scanned all along the duct?",
-            "Asked: the scan shows at least 95 % of the surfaces that face the duct along its route; where it shows "
-            "none the program takes the space as empty.",
-            Severity::blocker, {}, "scan what lies in the shadow, or measure there by hand"),
-      asked("dt.scale", "Scale of the scan proven", "Was a known length found again in the scan?",
-            "Asked: a length that was measured on the vehicle, as long as the bay, is found in the scan with an error "
-            "of at most 0.1 %.",
-            Severity::blocker, {}, "measure a length on the vehicle and scale the scan by it"),
-      asked("dt.align", "Parts placed on what was scanned",
-            "Were the supplier's models fitted to scanned features, and how well?",
-            "Asked: each model lies on the scanned features it was fitted to with a root mean square of at most {0.5 "
-            "mm} and no more than {1.5 mm} anywhere.",
-            Severity::blocker, {}, "fit the models to the scan again"),
+      of_scans(asked(
+          "dt.cover", "Bay scanned along the route", "Was the bay scanned all along the duct?",
+          "Asked: the scan shows at least 95 % of the surfaces that face the duct along its route; where it shows "
+          "none the program takes the space as empty. Of a job without a scan it is not asked.",
+          Severity::blocker, {}, "scan what lies in the shadow, or measure there by hand")),
+      of_scans(asked(
+          "dt.scale", "Scale of the scan proven", "Was a known length found again in the scan?",
+          "Asked: a length that was measured on the vehicle, as long as the bay, is found in the scan with an error "
+          "of at most 0.1 %. Of a job without a scan it is not asked.",
+          Severity::blocker, {}, "measure a length on the vehicle and scale the scan by it")),
+      of_scans(asked(
+          "dt.align", "Parts placed on what was scanned",
+          "Were the supplier's models fitted to scanned features, and how well?",
+          "Asked: each model lies on the scanned features it was fitted to with a root mean square of at most {0.5 "
+          "mm} and no more than {1.5 mm} anywhere. Of a job without a scan it is not asked.",
+          Severity::blocker, {}, "fit the models to the scan again")),
       asked("em.docs", "Papers in order", "Are the papers for this engine in this vehicle in order?",
             "Asked: the engine supplier's installation sheet is at hand in its current revision, there is a statement "
             "that the engine stays in its certified configuration, and its label can be read when it is fitted. Which "

@@ -3,6 +3,7 @@
 #include "checks/asked_checks.hpp"
 #include "checks/check_groups.hpp"
 #include "checks/subjects.hpp"
+#include "checks/welded_bends.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/along_duct.hpp"
 #include "measure/breather_measures.hpp"
@@ -105,9 +106,17 @@ Subject judged_end(const Context& context) {
 std::vector<Subject> measure_closed(const Context& context) {
   if (context.duct.spec.service == duct::Service::breather) return {judged_end(context)};
   const auto ports = measure::branch_ports(context.duct.layout);
-  if (ports.empty()) return without_branch_port(context);
   const bool drawn = std::any_of(context.ducts.begin(), context.ducts.end(),
                                  [](const duct::Duct& d) { return d.spec.service == duct::Service::breather; });
+  if (ports.empty() && (drawn || !context.duct.spec.no_breather)) return without_branch_port(context);
+  if (ports.empty()) {  // an engine breathes all the same
+    Subject s = asked_subject(context.answers, "br.closed", context.duct.spec.id,
+                              "is the crankcase closed without it, with no end left open?");
+    if (auto* open = std::get_if<NotAssessed>(&s.outcome)) {
+      open->reason = "the job says that no breather enters the intake and draws none; " + open->reason;
+    }
+    return {s};
+  }
   if (!drawn) {  // nobody has drawn where the crankcase breathes: who knows the engine may say
     Subject s = asked_subject(context.answers, "br.closed", context.duct.spec.id,
                               "does the crankcase breathe into the intake, with no end left open?");
@@ -127,8 +136,8 @@ CheckDef closed() {
   c.question = "Does the crankcase breathe into the intake, with no end left open?";
   c.definition =
       "Yes for a branch port of the intake on which a duct for the breather ends that starts at a port; yes for a "
-      "breather that ends on a duct for the intake. Where the job draws no breather at all a person is asked. "
-      "Crankcase gas does not go to the open.";
+      "breather that ends on a duct for the intake. Where the job draws no breather at all a person is asked, also "
+      "where it says that none enters the intake. Crankcase gas does not go to the open.";
   c.unit = Unit::none;
   c.comparison = Comparison::at_least;
   c.severity = Severity::blocker;
@@ -235,31 +244,82 @@ CheckDef length() {
   return c;
 }
 
+/// Lengths that have to follow one another between filter and compressor, as the sheet asks for them.
+struct Needed {
+  double sum_mm = 0;
+  std::string of;                    ///< "sn.up 101.6 mm, br.after 228.6 mm, ..."
+  std::optional<Origin> origin;      ///< of the longest
+  std::vector<std::string> missing;  ///< limits that the sheet does not state
+};
+
+Needed needed_length(const Context& context) {
+  Needed needed;
+  double longest_mm = 0;
+  const auto need = [&](const std::string& id, const Limit& limit) {
+    needed.sum_mm += limit.value;
+    needed.of += (needed.of.empty() ? "" : ", ") + id + " " + length_text(limit.value, context.bay.units);
+    if (needed.origin && limit.value <= longest_mm) return;
+    longest_mm = limit.value;
+    needed.origin = limit.origin;
+  };
+  const auto asked = [&](const char* id) {
+    const auto limit = limit_of(context.sheet, id);
+    const bool waived = context.sheet.not_required.contains(id);
+    if (!limit && !waived) needed.missing.push_back(std::string("sheet/limits/") + id);
+    return waived ? std::nullopt : limit;
+  };
+  const auto up = asked("sn.up"), down = asked("sn.down"), after = asked("br.after"), before = asked("br.before");
+  if (up) need("sn.up", *up);
+  // The straight behind the sensor lies within the way to the breather.
+  if (after && (!down || after->value >= down->value)) {
+    need("br.after", *after);
+  } else if (down) {
+    need("sn.down", *down);
+  }
+  if (before) need("br.before", *before);
+  return needed;
+}
+
+/// The whole length against the sum of what the sheet asks for, or against its own figure where that is more.
+Subject whole_length(const Context& context) {
+  Subject s = subject("whole duct", measure::whole_length(context.duct));
+  const duct::DuctSpec& spec = context.duct.spec;
+  if (spec.no_sensor || spec.no_breather) {
+    s.left_out = "the job says that the duct has no " + std::string(spec.no_sensor ? "sensor" : "breather");
+    return s;
+  }
+  const Needed needed = needed_length(context);
+  const auto own = limit_of(context.sheet, "br.fit");
+  if (!own && !needed.missing.empty()) {
+    s.outcome = NotAssessed{"what has to fit into it is not in the sheet", needed.missing};
+    return s;
+  }
+  if (!needed.origin || (own && own->value >= needed.sum_mm)) return s;
+  s.limit = Limit{Comparison::at_least, needed.sum_mm, Unit::mm, *needed.origin};
+  if (auto* m = std::get_if<Measured>(&s.outcome)) m->note = "has to hold " + needed.of;
+  return s;
+}
+
 CheckDef fit() {
   CheckDef c = of_breather("br.fit", "Room for sensor and breather");
   c.question = "Is the intake long enough for sensor and breather at all?";
   c.definition =
-      "Length of the centerline from the filter outlet to the compressor face: the straight ahead of the sensor, the "
-      "distance from there to the breather and that from the breather to the compressor have to fit into it.";
+      "Length of the centerline from the filter outlet to the compressor face, against the sum of the sheet's limits "
+      "for the straight ahead of the sensor (sn.up), the way from there to the breather (br.after, or sn.down where "
+      "that is more) and on to the compressor (br.before), which have to fit into it one behind the other; against "
+      "br.fit where the sheet states one and it is more.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
-  c.severity = Severity::minor;
+  c.severity = Severity::info;
   c.services = {duct::Service::intake};
   c.inputs = {"ducts/route"};
   c.hint = "move the filter away from the compressor, or lead the duct another way round";
-  c.measure = [](const Context& context) {
-    Subject s = subject("whole duct", measure::whole_length(context.duct));
-    if (context.duct.spec.no_sensor || context.duct.spec.no_breather) {
-      s.left_out =
-          "the job says that the duct has no " + std::string(context.duct.spec.no_sensor ? "sensor" : "breather");
-    }
-    return std::vector{s};
-  };
+  c.measure = [](const Context& context) { return std::vector{whole_length(context)}; };
   return c;
 }
 
 }  // namespace
 
-std::vector<CheckDef> breather_checks() { return {slope(), closed(), entry(), bore(), length(), fit()}; }
+std::vector<CheckDef> breather_checks() { return {of_bent_tube(slope()), closed(), entry(), bore(), length(), fit()}; }
 
 }  // namespace baywright::checks

@@ -14,7 +14,7 @@ flow::InletLoss loss_ahead_of_compressor(std::span<const duct::Duct> ducts, cons
     intake = &duct;
   }
   if (!intake) return NotAssessed{"the job has no intake", {}};
-  const auto dirty = flow::restriction(*intake, inputs, flow::FilterState::dirty);
+  const auto dirty = flow::restriction(*intake, inputs, flow::FilterState::dirty, ducts);
   if (const auto* refused = std::get_if<NotAssessed>(&dirty)) return *refused;
   const auto& known = std::get<flow::Restriction>(dirty);
   if (known.choked()) return NotAssessed{"the intake chokes", {}};

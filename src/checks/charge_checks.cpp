@@ -222,7 +222,7 @@ std::vector<Subject> measure_speed(const Context& context) {
       }
     }
   };
-  if (!context.flow.rated) missing.emplace_back("flow/rated_kg_per_s");
+  if (!flow::rated_flow(context.flow)) missing.push_back(flow::rated_flow_key(context.flow));
   ask(pressure);
   ask(gas);
   if (!missing.empty()) {
@@ -235,7 +235,7 @@ std::vector<Subject> measure_speed(const Context& context) {
   const auto fill = [&](Subject& s, double station) {
     const double bore = context.duct.layout.tube_at(station).bore_mm();
     flow::Stream stream;
-    stream.mass_flow = *context.flow.rated;
+    stream.mass_flow = *flow::rated_flow(context.flow);
     stream.total_temperature = air.value;
     const auto state = flow::section_state(stream, total, bore);
     if (!state) {
@@ -290,33 +290,6 @@ std::vector<Subject> measure_radius(const Context& context) {
   s.outcome = measure::smallest_radius_ratio(context.duct);
   if (const auto* m = std::get_if<Measured>(&s.outcome)) s.subject = m->note;
   return {s};
-}
-
-/// Lengths of rigid tube between what holds it: ports, brackets, hoses.
-std::vector<Subject> measure_support(const Context& context) {
-  struct Support {
-    double from_mm, to_mm;
-    std::string name;
-  };
-  const duct::Layout& layout = context.duct.layout;
-  std::vector<Support> supports = {{0, 0, "upstream end"}, {layout.length_mm, layout.length_mm, "downstream end"}};
-  for (const duct::PlacedFitting& f : layout.fittings) {
-    if (std::holds_alternative<duct::Coupler>(f.kind) || std::holds_alternative<duct::Bracket>(f.kind)) {
-      supports.push_back({f.station_from_mm, f.station_to_mm, f.id.value});
-    }
-  }
-  std::stable_sort(supports.begin(), supports.end(),
-                   [](const Support& a, const Support& b) { return a.from_mm < b.from_mm; });
-  std::vector<Subject> subjects;
-  for (std::size_t i = 0; i + 1 < supports.size(); ++i) {
-    const double length = supports[i + 1].from_mm - supports[i].to_mm;
-    if (length <= 0) continue;
-    Subject s;
-    s.subject = supports[i].name + " to " + supports[i + 1].name;
-    s.outcome = value_at(context, length, Unit::mm, 0.5 * (supports[i + 1].from_mm + supports[i].to_mm));
-    subjects.push_back(std::move(s));
-  }
-  return subjects;
 }
 
 /// What of the duct rests on the port it starts from.
@@ -446,7 +419,7 @@ CheckDef speed() {
       "against ch.speed.least.";
   c.unit = Unit::m_per_s;
   c.comparison = Comparison::at_most;
-  c.severity = Severity::minor;
+  c.severity = Severity::info;
   c.further_limits = {{"ch.speed.least", std::nullopt, Comparison::at_least}};
   c.inputs = temperature_inputs({"ducts/tube", "flow/charge/cooler/curve"});
   c.hint = "take a larger tube";
@@ -470,26 +443,13 @@ CheckDef manifold() {
   return c;
 }
 
-CheckDef support() {
-  CheckDef c = of_charge("ch.support", "Tube between its supports");
-  c.question = "Is every length of charge tube held?";
-  c.definition = "Length along the centerline from each port, bracket or hose to the next; hoses count from their gap.";
-  c.unit = Unit::mm;
-  c.comparison = Comparison::at_most;
-  c.severity = Severity::minor;
-  c.inputs = {"ducts/route"};
-  c.hint = "add a bracket";
-  c.measure = measure_support;
-  return c;
-}
-
 CheckDef load() {
   CheckDef c = of_charge("ch.load", "Soft joint at the compressor outlet");
   c.question = "Does a soft joint near the compressor keep the tube's weight and movement off it?";
   c.definition =
       "Length along the centerline from the compressor outlet to the first hose's gap, divided by the outer diameter "
-      "of the tube; a duct without a hose is not met. And the weight that rests on that outlet (as in fx.held), "
-      "against ch.load.mass.";
+      "of the tube; a duct without a hose is not met. And the weight that rests on that outlet (reckoned as in "
+      "fx.held, which leaves this port to ch.load), against ch.load.mass.";
   c.unit = Unit::ratio;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;
@@ -503,8 +463,6 @@ CheckDef load() {
 
 }  // namespace
 
-std::vector<CheckDef> charge_checks() {
-  return {press(), temp(), hold(), radius(), speed(), manifold(), support(), load()};
-}
+std::vector<CheckDef> charge_checks() { return {press(), temp(), hold(), radius(), speed(), manifold(), load()}; }
 
 }  // namespace baywright::checks

@@ -76,8 +76,8 @@ CheckDef loss() {
       "for hot charge air, the cooler's core and the duct for cold charge air, one number for the job. Ducts element "
       "by element as an intake's (docs/flow.md), from ambient + boost, at the temperatures of ch.temp; the core by its "
       "curve at the density of the air in it. Where the job states no curve, its loss from the compressor to behind "
-      "the cooler stands for duct and core. While something of it is not known it is not checked, but not met where "
-      "what is known is too much already.";
+      "the cooler stands for duct and core. While something of it is not known, a single fitting among them, it is not "
+      "checked, but not met where what is known is too much already.";
   c.unit = Unit::pascal;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;

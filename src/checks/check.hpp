@@ -122,10 +122,12 @@ std::string definition_text(const CheckDef& check, const DisplayUnits& units = {
 /// Problems of a sheet against the registry: unknown ids (with the nearest known one), wrong units or sense.
 std::vector<std::string> problems_of(const Sheet& sheet);
 
-/// What several checks need of one duct: restriction clean and dirty, clearance at rest and over the motion, and its
-/// profile.
-DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow, const Sheet& sheet,
-                          const ClearanceOptions& options, const Progress& progress = {});
+/// Restriction clean and dirty, and what gauges read; `ducts`: all of the job, for the one ahead of the filter.
+void measure_restriction(const duct::Duct& duct, std::span<const duct::Duct> ducts, const flow::FlowInputs& flow,
+                         DuctMeasures& measures);
+/// What several checks need of one duct: restriction, clearance at rest and over the motion, and its profile.
+DuctMeasures measure_duct(const Judged& judged, const duct::Duct& duct, const ClearanceOptions& options,
+                          const Progress& progress = {});
 /// Every check of the registry on one duct, worst first. A check that has no subject on this duct gives one finding
 /// that is not applicable.
 std::vector<Finding> run_checks(const Judged& judged, const duct::Duct& duct, const DuctMeasures& measures);

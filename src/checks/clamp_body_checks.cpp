@@ -3,7 +3,7 @@
 #include <map>
 #include <tuple>
 
-#include "access/clamp_access.hpp"
+#include "access/clamp_place.hpp"
 #include "checks/check_groups.hpp"
 #include "checks/clearance_subjects.hpp"
 #include "checks/hose_ends.hpp"
@@ -24,34 +24,12 @@ using measure::RidingBox;
 /// A body's clearance is followed as far as its limit and what uncertainty may take off.
 constexpr double kForUncertainty_mm = 20;
 
-/// Where the body lies round the hose: as the job states, else where cl.reach puts it.
-std::optional<access::ScrewPosition> position_of(const ClampAccess& clamp) {
-  if (clamp.clock) return access::ScrewPosition{*clamp.clock, clamp.side.value_or(access::Side::clockwise)};
-  if (clamp.best.position < 0) return std::nullopt;
-  return clamp.chart.positions[static_cast<std::size_t>(clamp.best.position)].position;
-}
-
-/// The clamps of a hose, else the hose itself, where the job states no height of the bands.
-int piece_of(const duct::Duct& duct, const duct::FittingId& coupler) {
-  int found = 0;
-  for (std::size_t i = 0; i < duct.layout.pieces.size(); ++i) {
-    const duct::Piece& piece = duct.layout.pieces[i];
-    if (piece.fitting == coupler && piece.kind != duct::Piece::Kind::tube) found = static_cast<int>(i);
-  }
-  return found;
-}
-
 RidingBox riding(const duct::Duct& duct, const ClampAccess& clamp, const access::ScrewPosition& position) {
   RidingBox out;
   out.box = access::body_at(clamp.site, position, 0);
-  out.piece = piece_of(duct, clamp.site.coupler);
+  out.piece = access::clamp_piece(duct, clamp.site.coupler);
   out.station_mm = clamp.site.station_mm;
-  const Carriage& whole = duct.layout.pieces[static_cast<std::size_t>(out.piece)].carriage;
-  out.carriage = whole;
-  if (whole.flexible()) {  // a band sits on the tube under its own end
-    out.carriage = Carriage();
-    out.carriage.first = clamp.site.end == duct::HoseEnd::upstream ? whole.first : *whole.second;
-  }
+  out.carriage = access::clamp_carriage(duct, clamp.site.coupler, clamp.site.end);
   return out;
 }
 
@@ -180,7 +158,7 @@ std::vector<Subject> measure_bodies(const Context& context) {
   }
   Asked asked;
   for (const ClampAccess& clamp : context.measures.clamps) {
-    if (const auto position = position_of(clamp)) {
+    if (const auto position = access::body_position(clamp)) {
       ask(context, clamp, *position, asked);
       continue;
     }
@@ -198,7 +176,8 @@ std::vector<Subject> measure_bodies(const Context& context) {
     subjects.push_back(not_assessed(joined(parts), "no motion is stated for " + joined(bodies), missing));
     subjects.back().over_motion = true;
   }
-  const std::vector<PairClearance> pairs = measure::box_clearance(context.bay, context.duct, asked.tasks);
+  const std::vector<PairClearance> pairs =
+      measure::box_clearance(context.bay, context.duct, asked.tasks, context.measures.over_motion.width_mm);
   std::vector<Subject> all;
   for (std::size_t i = 0; i < pairs.size(); ++i) {
     all.push_back(subject_of(context, asked.asks[i], asked.tasks[i], pairs[i]));

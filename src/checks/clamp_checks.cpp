@@ -81,10 +81,10 @@ std::vector<Subject> measure_pairs(const Context& context) {
 }
 
 /// Yes or no at the position that was chosen, or at the declared one.
-measure::Measured answer(const ClampAccess& clamp, bool yes, std::string note) {
+measure::Measured answer(const ClampAccess& clamp, const access::Choice& choice, bool yes, std::string note) {
   measure::Measured m = measure::Measured::exact(yes ? 1 : 0, Unit::none);
   m.station_mm = clamp.site.station_mm;
-  const int at = clamp.best.position >= 0 ? clamp.best.position : static_cast<int>(clamp.declared_from);
+  const int at = choice.position >= 0 ? choice.position : static_cast<int>(clamp.declared_from);
   const bool declared = static_cast<std::size_t>(at) < clamp.chart.positions.size();
   m.at_mm = declared ? access::screw_at(clamp.site, clamp.chart.positions[static_cast<std::size_t>(at)].position).head
                      : clamp.site.center;
@@ -136,6 +136,14 @@ std::optional<measure::NotAssessed> unknown(const Context& context, const ClampA
 
 bool reached(const ClampAccess& clamp) { return access::is_reached(clamp.best.reach); }
 
+/// "with battery and tray out, screw at ...", of a clamp that is reached only so; "" where parts may stay.
+std::string parts_out(const ClampAccess& clamp) {
+  if (reached(clamp)) return "";
+  std::vector<std::string> parts;
+  for (const bay::PartId& id : clamp.removed) parts.push_back(id.value);
+  return "with " + joined(parts, " and ") + " out";
+}
+
 std::string best_words(const ClampAccess& clamp) {
   const auto& tool = clamp.chart.tools[static_cast<std::size_t>(clamp.best.tool)];
   const auto& at = clamp.chart.positions[static_cast<std::size_t>(clamp.best.position)]
@@ -159,7 +167,7 @@ Subject reach_of(const Context& context, const ClampAccess& clamp) {
     return s;
   }
   if (reached(clamp)) {
-    s.outcome = answer(clamp, true, best_words(clamp));
+    s.outcome = answer(clamp, clamp.best, true, best_words(clamp));
     return s;
   }
   const bool freed = access::is_reached_when_freed(clamp);
@@ -179,12 +187,13 @@ Subject reach_of(const Context& context, const ClampAccess& clamp) {
     s.severity = Severity::major;
     note = "only with parts removed: " + note;
   }
-  s.outcome = answer(clamp, false, note);
+  s.outcome = answer(clamp, clamp.best, false, note);
   if (better_elsewhere(clamp)) s.hint = turn_it(clamp) + (s.hint.empty() ? "" : "; or " + s.hint);
   return s;
 }
 
-/// A check that asks for more at a place that is reached (`ask`); `refuse` says what follows where it surely is not.
+/// A check that asks for more at a place that is reached, if only with parts out (`ask`, with what was chosen there);
+/// `refuse` says what follows where it surely is not.
 template <class Ask, class Refuse>
 std::vector<Subject> beyond_reach(const Context& context, const Ask& ask, const Refuse& refuse) {
   std::vector<Subject> subjects = unstated(context, "nothing is stated of the clamps on this hose");
@@ -193,11 +202,13 @@ std::vector<Subject> beyond_reach(const Context& context, const Ask& ask, const 
     s.subject = clamp.site.name;
     if (auto why = unknown(context, clamp)) {
       s.outcome = std::move(*why);
-    } else if (!reached(clamp)) {
-      s.outcome = measure::NotAssessed{kNotReached, {}};
-      if (clamp.best.reach != Reach::not_found || access::is_reached_when_freed(clamp)) refuse(clamp, s);
+    } else if (reached(clamp)) {
+      ask(clamp, clamp.best, s);
+    } else if (access::is_reached_when_freed(clamp)) {
+      ask(clamp, *clamp.when_removed, s);
     } else {
-      ask(clamp, s);
+      s.outcome = measure::NotAssessed{kNotReached, {}};
+      if (clamp.best.reach != Reach::not_found) refuse(clamp, s);
     }
     subjects.push_back(std::move(s));
   }
@@ -211,24 +222,35 @@ std::vector<Subject> measure_reach(const Context& context) {
 }
 
 std::vector<Subject> measure_torque(const Context& context) {
-  const auto ask = [](const ClampAccess& clamp, Subject& s) {
+  const auto ask = [](const ClampAccess& clamp, const access::Choice& choice, Subject& s) {
     const auto& tools = clamp.chart.tools;
     if (std::none_of(tools.begin(), tools.end(), [](const catalog::Tool& t) { return t.torque; })) {
       s.outcome = measure::NotAssessed{
           "no tool of the table that tells the torque suits the screw of clamp " + clamp.site.type.id.value, {"tools"}};
       return;
     }
-    s.outcome = answer(clamp, clamp.best.torque, clamp.best.torque ? best_words(clamp) : "by calibrated feel");
-    if (!clamp.best.torque && better_elsewhere(clamp) && clamp.anywhere.torque) s.hint = turn_it(clamp);
+    std::string note = parts_out(clamp);
+    if (!choice.torque) {
+      note += (note.empty() ? "" : ": ") + std::string("by calibrated feel");
+    } else if (note.empty()) {
+      note = best_words(clamp);
+    } else {
+      note += ", screw at " + position_words(clamp, choice.position) + ": " +
+              tools[static_cast<std::size_t>(choice.tool)].name;
+    }
+    s.outcome = answer(clamp, choice, choice.torque, note);
+    if (!choice.torque && better_elsewhere(clamp) && clamp.anywhere.torque) s.hint = turn_it(clamp);
   };
-  return beyond_reach(context, ask,
-                      [](const ClampAccess& clamp, Subject& s) { s.outcome = answer(clamp, false, kNotReached); });
+  return beyond_reach(context, ask, [](const ClampAccess& clamp, Subject& s) {
+    s.outcome = answer(clamp, clamp.best, false, kNotReached);
+  });
 }
 
 std::vector<Subject> measure_sight(const Context& context) {
-  const auto ask = [](const ClampAccess& clamp, Subject& s) {
-    const bool seen = clamp.best.reach == Reach::seen;
-    s.outcome = answer(clamp, seen, seen ? "" : "by feel");
+  const auto ask = [](const ClampAccess& clamp, const access::Choice& choice, Subject& s) {
+    const bool seen = choice.reach == Reach::seen;
+    const std::string out = parts_out(clamp);
+    s.outcome = answer(clamp, choice, seen, out + (seen ? "" : (out.empty() ? "" : ": ") + std::string("by feel")));
     if (!seen && better_elsewhere(clamp) && clamp.anywhere.reach == Reach::seen) s.hint = turn_it(clamp);
   };
   return beyond_reach(context, ask, [](const ClampAccess&, Subject& s) { s.left_out = kNotReached; });
@@ -284,8 +306,9 @@ CheckDef torque() {
   c.title = "Torque tool reaches the clamp";
   c.question = "Does a tool that tells the torque reach it too?";
   c.definition =
-      "As cl.reach, with the tools of the table that tell the torque, at the position chosen there; 0 where the clamp "
-      "is not reached at all.";
+      "As cl.reach, with the tools of the table that tell the torque, at the position chosen there. A clamp that is "
+      "reached only with parts out, which cl.reach says, is looked at with these out; 0 where no tool gets to it at "
+      "all.";
   c.severity = Severity::major;
   c.hint = "turn the clamp, or tighten it by calibrated feel";
   c.measure = measure_torque;
@@ -300,7 +323,8 @@ CheckDef sight() {
   c.definition =
       "1 when at the position chosen for cl.reach a straight line from the screw's head to a point {300 mm} beyond an "
       "opening, at most 60 degrees from the screw's axis, meets nothing; 25 points of each opening are tried. A clamp "
-      "that is not reached has no such position and is not looked at.";
+      "that is reached only with parts out is looked at with these out; one that is not reached has no such position "
+      "and is not looked at.";
   c.severity = Severity::minor;
   c.hint = "use a mirror, turn the clamp, or move the joint";
   c.measure = measure_sight;

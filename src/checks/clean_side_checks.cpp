@@ -5,6 +5,7 @@
 #include "checks/hose_ends.hpp"
 #include "checks/uncertainty_hint.hpp"
 #include "flow/flow_model.hpp"
+#include "flow/unstated_air.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/bore_steps.hpp"
 
@@ -65,11 +66,14 @@ std::vector<Subject> measure_joints(const Context& context) {
     if (!ends.empty()) bare.push_back(ends);
   }
   if (!at_end(layout.length_mm)) names.emplace_back("downstream end");
-  if (!unstated.empty()) {
+  Measured m = Measured::exact(static_cast<double>(names.size()), Unit::count);
+  const auto limit = context.sheet.limits.find("in.joints");
+  const bool too_many = limit != context.sheet.limits.end() && decide(m, limit->second) == Verdict::not_met;
+  // What is known to be wrong fails, whatever is not stated of the other joints.
+  if (!unstated.empty() && bare.empty() && !too_many) {
     return {waits(std::move(s), "nothing is stated of the clamps, so nobody knows whether the joints are complete",
                   unstated)};
   }
-  Measured m = Measured::exact(static_cast<double>(names.size()), Unit::count);
   m.note = joined(names);
   if (!bare.empty()) {
     m.note += "; no clamp on " + joined(bare);
@@ -164,10 +168,10 @@ std::vector<Subject> measure_media(const Context& context) {
   }
   std::vector<std::string> missing;
   if (!element.rated) missing.push_back(std::string(kElement) + "/rated_m3_per_s");
-  if (!context.flow.rated) missing.emplace_back("flow/rated_kg_per_s");
-  if (!context.flow.ambient) missing.emplace_back("flow/ambient");
+  const std::optional<MassFlow> rated = flow::rated_flow(context.flow);
+  for (std::string& key : flow::unstated_air(context.flow)) missing.push_back(std::move(key));
   if (missing.empty()) {
-    const double needed = context.flow.rated->si() / flow::density_kg_m3(*context.flow.ambient);
+    const double needed = rated->si() / flow::density_kg_m3(*context.flow.ambient);
     Measured m = Measured::exact(element.rated->si() / needed, Unit::ratio);
     char text[96];
     std::snprintf(text, sizeof text, ": made for %.3f m3/s, the engine draws %.3f", element.rated->si(), needed);
@@ -268,10 +272,11 @@ CheckDef joints() {
   c.question = "Are there few joints behind the filter, and is each complete?";
   c.definition =
       "Hoses of the duct, and ends at which it meets a port without a hose over them. A hose with an end without a "
-      "clamp is not complete, and the check is not met whatever the number.";
+      "clamp is not complete, and the check is not met whatever the number. A hose of whose clamps nothing is stated "
+      "leaves it not checked, unless it fails without that.";
   c.unit = Unit::count;
   c.comparison = Comparison::at_most;
-  c.severity = Severity::minor;
+  c.severity = Severity::info;
   c.services = {Service::intake};
   c.inputs = {"ducts/fittings: coupler/clamps"};
   c.hint = "make one tube of two";

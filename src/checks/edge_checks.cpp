@@ -41,13 +41,14 @@ const duct::Piece& piece_of(const Context& context, const PairClearance& pair) {
   return context.duct.layout.pieces[static_cast<std::size_t>(pair.piece)];
 }
 
-/// Pairs of the scope whose motion is stated; of the others, bodies -> names of parts.
+/// Pairs of the scope whose motion is stated; of the others what is known at rest, and bodies -> names of parts.
 struct Known {
-  ClearanceReport report;
+  ClearanceReport report, at_rest;
   std::map<std::set<std::string>, std::set<std::string>> unstated;
 };
 Known known_pairs(const Context& context, const ClearanceScope& scope) {
   Known known;
+  std::set<std::pair<int, int>> waiting;  // piece, part
   for (const PairClearance& pair : context.measures.over_motion.pairs) {
     const bay::Part& part = part_of(context, pair.part);
     if (!scope.holds(part) || part.doubted()) continue;
@@ -58,23 +59,28 @@ Known known_pairs(const Context& context, const ClearanceScope& scope) {
       known.report.pairs.push_back(pair);
     } else {
       known.unstated[unstated].insert(name_of(part));
+      waiting.emplace(pair.piece, pair.part);
     }
+  }
+  for (const PairClearance& pair : context.measures.at_rest.pairs) {
+    if (waiting.contains({pair.piece, pair.part})) known.at_rest.pairs.push_back(pair);
   }
   return known;
 }
 
-Subject edge_subject(const Context& context, const PairClearance& pair, const std::optional<Limit>& limit) {
+Subject edge_subject(const Context& context, const PairClearance& pair, const std::optional<Limit>& limit,
+                     bool over_motion) {
   Subject s;
   const bay::Part& part = part_of(context, pair.part);
   s.subject = s.pair = piece_of(context, pair).name + " - edges of " + name_of(part);
-  s.over_motion = true;
+  s.over_motion = over_motion;
   s.part = part.id;
   s.outcome = pair.value;
   s.limit = limit;
   if (limit && decide(s.outcome, limit) != Verdict::met) {
     s.hint = clearance_hint(context, pair, *limit) + "; or put trim on the edge, or a grommet where the duct passes";
   }
-  note_motions(context, pair, s);
+  if (over_motion) note_motions(context, pair, s);
   return s;
 }
 
@@ -149,11 +155,39 @@ std::set<int> add_edges(const Context& context, const std::vector<PairClearance>
     const Verdict verdict = decide(measure::Outcome(pair.value), limit);
     const bool wrong = verdict == Verdict::not_met || verdict == Verdict::undecided;
     if (wrong || (worst[pair.part] == &pair && pair.value.lowest() < told_mm)) {
-      subjects.push_back(edge_subject(context, pair, limit));
+      subjects.push_back(edge_subject(context, pair, limit, true));
       told.insert(pair.part);
     }
   }
   return told;
+}
+
+/// Parts -> the least distance of their surface, of those that are scans.
+using Scans = std::map<int, double>;
+void add_scans(const std::vector<PairClearance>& pairs, const std::vector<int>& scanned, Scans& scans) {
+  for (const PairClearance& pair : pairs) {
+    if (!contains(scanned, pair.part)) continue;
+    const auto [at, is_new] = scans.emplace(pair.part, pair.value.lo);
+    at->second = std::min(at->second, pair.value.lo);
+  }
+}
+
+/// Of pairs whose motion nobody stated: an edge that is too near at rest is too near over any motion.
+void add_failures_at_rest(const Context& context, const ClearanceReport& at_rest, const std::optional<Limit>& limit,
+                          const ClearanceOptions& options, Scans& scans, std::vector<Subject>& subjects) {
+  if (!limit || at_rest.pairs.empty()) return;
+  const measure::EdgeClearance edges = measure::measure_edge_clearance(
+      context.bay, context.duct, at_rest, false, limit->value, options, [](const bay::Part&) { return true; });
+  for (const PairClearance& pair : edges.pairs) {
+    if (decide(measure::Outcome(pair.value), limit) != Verdict::not_met) continue;
+    Subject s = edge_subject(context, pair, limit, false);
+    auto& note = std::get<Measured>(s.outcome).note;
+    note +=
+        (note.empty() ? "" : "; ") + std::string("its motion is not stated: over it the edge may come nearer still");
+    say_poses(s);
+    subjects.push_back(std::move(s));
+  }
+  add_scans(at_rest.pairs, edges.scanned, scans);
 }
 
 std::vector<Subject> measure_edges(const Context& context) {
@@ -170,17 +204,14 @@ std::vector<Subject> measure_edges(const Context& context) {
   const std::optional<Limit> limit = limit_of(context.sheet, "cr.edge");
   const double need_mm = limit ? limit->value : -std::numeric_limits<double>::infinity();
   const double told_mm = limit ? kTold * limit->value : 0;
-  const measure::EdgeClearance edges =
-      measure::measure_edge_clearance(context.bay, context.duct, known.report, need_mm,
-                                      {0.1, told_mm + kForUncertainty_mm}, [](const bay::Part&) { return true; });
+  const ClearanceOptions options{context.measures.over_motion.width_mm, told_mm + kForUncertainty_mm};
+  const measure::EdgeClearance edges = measure::measure_edge_clearance(
+      context.bay, context.duct, known.report, true, need_mm, options, [](const bay::Part&) { return true; });
   std::set<int> told = add_edges(context, edges.pairs, limit, told_mm, subjects);
-  std::map<int, double> scans;
-  for (const PairClearance& pair : known.report.pairs) {
-    if (!contains(edges.scanned, pair.part)) continue;
-    const auto [at, is_new] = scans.emplace(pair.part, pair.value.lo);
-    at->second = std::min(at->second, pair.value.lo);
-    told.insert(pair.part);
-  }
+  Scans scans;
+  add_scans(known.report.pairs, edges.scanned, scans);
+  add_failures_at_rest(context, known.at_rest, limit, options, scans, subjects);
+  for (const auto& [part, nearest_mm] : scans) told.insert(part);
   Rest rest(context);
   for (const PairClearance& pair : edges.pairs) {
     if (!told.contains(pair.part)) rest.add(pair, true);
@@ -227,9 +258,10 @@ std::vector<CheckDef> edge_checks() {
       "where a sheet was cut. Where it is not known which side is material, folds either way count. No edge is nearer "
       "than its surface: a pair whose surface keeps the limit is met by that. Pairs that touch by design are left out "
       "as in cr.static. All parts but those of the classes rotating and reserved, which stand for a space; lines and "
-      "hoses have edges where they end. In a scan edges cannot be told from noise: where its surface comes nearer than "
-      "the limit, a person is asked (1 when every edge keeps the limit or is covered), and without an answer it is not "
-      "checked; a no counts everywhere. Edges farther than twice the limit are told together.";
+      "hoses have edges where they end. Where a motion is not stated the pair is not checked over it, and an edge that "
+      "is too near at rest is not met all the same. In a scan edges cannot be told from noise: where its surface comes "
+      "nearer than the limit, a person is asked (1 when every edge keeps the limit or is covered), and without an "
+      "answer it is not checked; a no counts everywhere. Edges farther than twice the limit are told together.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;

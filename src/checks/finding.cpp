@@ -33,6 +33,8 @@ std::string_view name(Severity s) {
       return "major";
     case Severity::minor:
       return "minor";
+    case Severity::info:
+      return "info";
   }
   return "major";
 }
@@ -150,10 +152,10 @@ Summary summarize(const std::vector<Finding>& findings) {
         ++summary.not_met;
         break;
       case Verdict::undecided:
-        ++summary.undecided;
+        ++(f.severity == Severity::info ? summary.told : summary.undecided);
         break;
       case Verdict::not_checked:
-        ++summary.not_checked;
+        ++(f.severity == Severity::info ? summary.told : summary.not_checked);
         break;
       case Verdict::not_applicable:
         ++summary.not_applicable;

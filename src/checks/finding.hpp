@@ -13,7 +13,8 @@ namespace baywright::checks {
 enum class Verdict { met, not_met, undecided, not_checked, not_applicable };
 std::string_view name(Verdict v);  ///< "met", "not met", "undecided", "not checked", "not applicable"
 
-enum class Severity { blocker, major, minor };
+/// `info` is told and holds nothing up: while it is undecided or not checked it does not count as open.
+enum class Severity { blocker, major, minor, info };
 std::string_view name(Severity s);
 
 /// One requirement applied to one place.
@@ -53,6 +54,7 @@ void sort_worst_first(std::vector<Finding>& findings);
 
 struct Summary {
   int met = 0, not_met = 0, undecided = 0, not_checked = 0, not_applicable = 0;
+  int told = 0;  ///< undecided or not checked of weight `info`; not among those above
 };
 Summary summarize(const std::vector<Finding>& findings);
 

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <limits>
 
 #include "checks/check_groups.hpp"
@@ -42,6 +43,51 @@ bool shielded(const Judged& job, const bay::PartId& hot, const Vec3& from, const
   });
 }
 
+struct Place {
+  double distance_mm = 0;
+  Vec3 at_mm = Vec3::Zero();
+};
+
+/// The points nearest to `from` of the pieces of a facet, cut in halves until none is longer than this: a shield hides
+/// some of a large facet only.
+constexpr double kPiece_mm = 10;
+void add_places(const Vec3& from, const std::array<Vec3, 3>& facet, double within_mm, std::vector<Place>& places) {
+  const Contact c = distance_to_triangle(Cylinder{from, from, 0}, facet[0], facet[1], facet[2]);
+  if (!(c.distance_mm < within_mm)) return;
+  const auto edge = [&](std::size_t i) { return (facet[(i + 1) % 3] - facet[i]).norm(); };
+  const std::size_t longest = edge(0) >= edge(1) && edge(0) >= edge(2) ? 0 : edge(1) >= edge(2) ? 1 : 2;
+  if (edge(longest) <= kPiece_mm) {
+    places.push_back({c.distance_mm, c.on_triangle});
+    return;
+  }
+  const Vec3 &a = facet[longest], &b = facet[(longest + 1) % 3], &apex = facet[(longest + 2) % 3];
+  const Vec3 middle = 0.5 * (a + b);
+  add_places(from, {a, middle, apex}, within_mm, places);
+  add_places(from, {middle, b, apex}, within_mm, places);
+}
+
+/// The nearest place of a hot part that no shield of it stands before.
+std::optional<Place> nearest_bare(const Judged& job, const bay::Part& part, const Vec3& from, double within_mm) {
+  const auto found = part.tree.nearest(from, within_mm);
+  if (!found) return std::nullopt;
+  if (!shielded(job, part.id, from, found->point)) return Place{found->distance_mm, found->point};
+  std::vector<Place> places;
+  if (part.mesh) {
+    for (const TriMesh::Triangle& t : part.mesh->triangles) {
+      add_places(from, {part.mesh->vertex(t[0]), part.mesh->vertex(t[1]), part.mesh->vertex(t[2])}, within_mm, places);
+    }
+  } else if (part.cloud) {
+    for (const Vec3f& p : part.cloud->points) {
+      const Vec3 at = part.cloud->origin_mm + p.cast<double>();
+      if ((at - from).norm() < within_mm) places.push_back({(at - from).norm(), at});
+    }
+  }
+  std::sort(places.begin(), places.end(), [](const Place& a, const Place& b) { return a.distance_mm < b.distance_mm; });
+  const auto bare = std::find_if(places.begin(), places.end(),
+                                 [&](const Place& place) { return !shielded(job, part.id, from, place.at_mm); });
+  return bare == places.end() ? std::nullopt : std::optional(*bare);
+}
+
 /// What of a hot surface is nearest to a service point.
 struct NearHot {
   double distance_mm = kLookedAround_mm;
@@ -59,10 +105,10 @@ NearHot nearest_hot(const Judged& job, const Vec3& from) {
       out.unknown.push_back(name_of(part));
       continue;
     }
-    const auto found = part.tree.nearest(from, out.distance_mm);
-    if (!found || shielded(job, part.id, from, found->point)) continue;
+    const auto found = nearest_bare(job, part, from, out.distance_mm);
+    if (!found) continue;
     out.distance_mm = found->distance_mm;
-    out.at_mm = found->point;
+    out.at_mm = found->at_mm;
     out.name = name_of(part);
     out.part = &part;
   }
@@ -133,8 +179,10 @@ CheckDef touch() {
   c.definition =
       "Distance, everything at rest, from each service point of the job to the nearest surface above {60 \u00B0C}: a "
       "part whose stated surface temperature is above that, a part of class hot that states none, or a duct for hot "
-      "charge air. A part is left out where the straight line to its nearest point crosses the part that shields it. "
-      "Followed as far as {500 mm}. A job in which nothing is hot is not checked: it has not said what is.";
+      "charge air. Of a part that has a shield, places are left out to which the straight line crosses that: its "
+      "facets are cut into pieces of at most {10 mm}, and the nearest of the pieces' nearest points that is bare "
+      "counts. Followed as far as {500 mm}. A job in which "
+      "nothing is hot is not checked: it has not said what is.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::minor;
@@ -161,41 +209,31 @@ std::optional<measure::PairTask> sensor_task(const duct::Duct& duct, const duct:
   return std::nullopt;
 }
 
-measure::PairClearance measured_to(const Context& context, measure::PairTask task, int part, double range_mm) {
+measure::PairClearance measured_to(const Context& context, measure::PairTask task, int part, bool over_motion,
+                                   double range_mm) {
   task.part = part;
   const Kinematics kinematics = measure::running_kinematics(context.bay);
-  const measure::PairSetting setting = measure::pair_setting(context.bay, kinematics, context.duct, task, true);
-  const Bracket bracket = measure::pair_bracket(kinematics, setting, task.shapes, {0.1, range_mm});
+  const measure::PairSetting setting = measure::pair_setting(context.bay, kinematics, context.duct, task, over_motion);
+  const Bracket bracket =
+      measure::pair_bracket(kinematics, setting, task.shapes, {context.measures.over_motion.width_mm, range_mm});
   return measure::pair_clearance(context.bay, kinematics, context.duct, task, setting, bracket);
 }
 
-Subject sensor_subject(const Context& context, const measure::PairTask& task, const std::string& sensor, int part,
-                       double range_mm) {
+/// From the sensor tube to a hot part, or to its shield where that stands between.
+Subject sensor_to_hot(const Context& context, const measure::PairTask& task, const std::string& sensor, int part,
+                      bool over_motion, double range_mm) {
   const bay::Part& hot = context.bay.parts[static_cast<std::size_t>(part)];
   Subject s;
   s.subject = sensor + " - " + name_of(hot);
   s.part = hot.id;
-  const auto carriage = context.duct.layout.pieces[static_cast<std::size_t>(task.piece)].carriage;
-  std::set<BodyIndex> bodies = bodies_of(carriage);
-  bodies.insert(hot.body);
-  if (hot.doubted() || hot.tree.empty()) {
-    s.outcome = NotAssessed{"the shape of " + name_of(hot) + " is not known", {"parts/" + hot.id.value + "/file"}};
-    return s;
-  }
-  if (const auto unstated = unstated_motions(context.bay, bodies); bodies.size() > 1 && !unstated.empty()) {
-    std::vector<std::string> missing;
-    for (const std::string& body : unstated) missing.push_back("bodies/" + body + "/motion");
-    s.outcome = NotAssessed{"no motion is stated for " + joined(unstated), missing};
-    return s;
-  }
-  const measure::PairClearance pair = measured_to(context, task, part, range_mm);
+  const measure::PairClearance pair = measured_to(context, task, part, over_motion, range_mm);
   s.outcome = pair.value;
   s.fails = pair.inside;
   s.limit = limit_of(context.sheet, "sn.heat");
   if (!s.limit || decide(s.outcome, s.limit) == Verdict::met) return s;
   const auto shield = crossed_shield(context, pair.value, hot.id);
   if (!shield) return s;
-  const measure::PairClearance to_shield = measured_to(context, task, *shield, range_mm);
+  const measure::PairClearance to_shield = measured_to(context, task, *shield, over_motion, range_mm);
   Measured m = to_shield.value;
   m.note +=
       (m.note.empty() ? "" : "; ") + ("measured to the shield, which the nearest way to " + name_of(hot) + " crosses");
@@ -204,6 +242,31 @@ Subject sensor_subject(const Context& context, const measure::PairTask& task, co
   s.outcome = std::move(m);
   s.limit = limit_of(context.sheet, "sn.heat.shield");
   if (!s.limit) s.hint = "the sheet has no limit for what is shielded (sheet/limits/sn.heat.shield)";
+  return s;
+}
+
+Subject sensor_subject(const Context& context, const measure::PairTask& task, const std::string& sensor, int part,
+                       double range_mm) {
+  const bay::Part& hot = context.bay.parts[static_cast<std::size_t>(part)];
+  if (hot.doubted() || hot.tree.empty()) {
+    Subject s = not_assessed(sensor + " - " + name_of(hot), "the shape of " + name_of(hot) + " is not known",
+                             {"parts/" + hot.id.value + "/file"});
+    s.part = hot.id;
+    return s;
+  }
+  std::set<BodyIndex> bodies = bodies_of(context.duct.layout.pieces[static_cast<std::size_t>(task.piece)].carriage);
+  bodies.insert(hot.body);
+  const auto unstated = bodies.size() > 1 ? unstated_motions(context.bay, bodies) : std::set<std::string>();
+  Subject s = sensor_to_hot(context, task, sensor, part, unstated.empty(), range_mm);
+  if (unstated.empty()) return s;
+  if (s.fails || decide(s.outcome, s.limit) == Verdict::not_met) {  // too near at rest is too near over any motion
+    auto& note = std::get<Measured>(s.outcome).note;
+    note += (note.empty() ? "" : "; ") + ("at rest: no motion is stated for " + joined(unstated));
+    return s;
+  }
+  std::vector<std::string> missing;
+  for (const std::string& body : unstated) missing.push_back("bodies/" + body + "/motion");
+  s.outcome = NotAssessed{"no motion is stated for " + joined(unstated), missing};
   return s;
 }
 
@@ -242,7 +305,8 @@ CheckDef sensor_heat() {
       "Least distance over the whole motion from the sensor tube with its boss and connector to each part of class "
       "hot, as cr.motion measures it. Where that is too little and the straight line between the two nearest points "
       "crosses the part's shield (in the pose of the least distance), the distance to the shield counts instead, "
-      "against the limit for what is shielded. A job without a part of class hot is not checked.";
+      "against the limit for what is shielded. Where a motion is not stated it is not checked, but not met where it is "
+      "too near at rest already. A job without a part of class hot is not checked.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;

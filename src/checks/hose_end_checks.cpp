@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include "access/hose_seat.hpp"
 #include "checks/check_groups.hpp"
 #include "checks/hose_ends.hpp"
@@ -106,14 +108,27 @@ std::vector<Subject> measure_seats(const Context& context) {
 
 std::vector<Subject> measure_engagement(const Context& context) {
   return at_every_clamp(context, [&](const Hose& hose, const ClampSite& site, std::vector<Subject>& subjects) {
-    const double engaged = access::engagement_mm(hose.fitting, site.end);
+    const auto spigot = access::spigot_under(context.bay, context.ducts, context.duct, hose.fitting, site.end);
+    const double drawn = access::engagement_mm(hose.fitting, site.end);
+    const double engaged = spigot ? std::min(drawn, spigot->length_mm.value_or(drawn)) : drawn;
+    const auto text = [&](double mm) { return length_text(mm, context.bay.units); };
     Measured m = value_at(context, engaged - site.type.band_width_mm, Unit::mm, station_of(hose, site.end));
     m.band = hose_end_band(context, hose, site.end);
-    m.note = "the hose lies on the tube for " + length_text(engaged, context.bay.units) + ", the band is " +
-             length_text(site.type.band_width_mm, context.bay.units) + " wide";
+    m.note =
+        "the hose lies on the tube for " + text(engaged) + ", the band is " + text(site.type.band_width_mm) + " wide";
+    if (engaged < drawn) m.note += "; " + spigot->name + " is no longer, the hose as drawn asks for " + text(drawn);
     Subject s = subject_of(hose, site.end);
-    s.hint = short_of(context, m, "cl.engage", "let the tube reach farther into the hose");
+    s.hint = short_of(
+        context, m, "cl.engage",
+        engaged < drawn ? "fit a longer spigot, or a narrower band" : "let the tube reach farther into the hose");
+    // A spigot of unknown length may be shorter than the hose on it, never longer.
+    const auto limit = context.sheet.limits.find("cl.engage");
+    const bool fails = limit != context.sheet.limits.end() && decide(m, limit->second) == Verdict::not_met;
     s.outcome = std::move(m);
+    if (spigot && !spigot->length_mm && !fails) {
+      s = waits(std::move(s), "how long the spigot of " + spigot->name + " is, on which the hose lies, is not stated",
+                {spigot->key});
+    }
     subjects.push_back(std::move(s));
   });
 }
@@ -225,10 +240,13 @@ CheckDef engage() {
   c.title = "Tube far enough in the hose";
   c.question = "Does the tube reach far enough into the hose for bead and band?";
   c.definition =
-      "Length of the tube inside the hose less the width of the band, at each clamp. Its uncertainty: where the tube's "
-      "end sits, half the tolerance of the hose's length, and how far the hose's end may be out of square.";
+      "Length of the tube inside the hose less the width of the band, at each clamp. Where the hose lies on a port's "
+      "spigot or a branch port's nipple, no more than that is long; a spigot whose length is not stated is not "
+      "checked, but not met where the hose is too short already. Its uncertainty: where the tube's end sits, half the "
+      "tolerance of the hose's length, and how far the hose's end may be out of square.";
   c.unit = Unit::mm;
   c.severity = Severity::blocker;
+  c.inputs.emplace_back("ports/spigot_length_mm");
   c.hint = "let the tube reach farther into the hose";
   c.measure = measure_engagement;
   return c;

@@ -4,6 +4,7 @@
 #include "checks/check_groups.hpp"
 #include "checks/subjects.hpp"
 #include "flow/duct_heat.hpp"
+#include "flow/unstated_air.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/heat_seen.hpp"
 
@@ -141,15 +142,14 @@ std::string note_of(const Context& context, const flow::InletRise& rise) {
 
 std::vector<Subject> measure_rise(const Context& context) {
   const flow::FlowInputs& in = context.flow;
-  std::vector<std::string> missing;
-  if (!in.rated) missing.emplace_back("flow/rated_kg_per_s");
-  if (!in.ambient) missing.emplace_back("flow/ambient");
+  std::vector<std::string> missing = flow::unstated_air(in);
+  const std::optional<MassFlow> rated = flow::rated_flow(in);
   if (!in.bay_air) missing.emplace_back("flow/bay_air_C");
   const std::string subject = "air at the compressor";
   if (!missing.empty()) {
     return {not_assessed(subject, "what warms the air, or how much of it there is, is not stated", missing)};
   }
-  if (!(std::isfinite(in.rated->si()) && in.rated->si() > 0)) {
+  if (!(std::isfinite(rated->si()) && rated->si() > 0)) {
     return {not_assessed(subject, "the rated flow must be above 0 kg/s", {"flow/rated_kg_per_s"})};
   }
   const Way gathered(context);

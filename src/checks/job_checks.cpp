@@ -1,5 +1,3 @@
-#include <algorithm>
-
 #include "checks/check_groups.hpp"
 
 namespace baywright::checks {
@@ -8,13 +6,12 @@ namespace {
 /// Open findings may turn out either way, so none to all of them are not met in the end: a bracket.
 std::vector<Subject> measure_open(const Judged& job, std::span<const Finding> so_far) {
   if (job.ducts.empty()) return {};
-  const auto count = [&](Verdict verdict) {
-    return std::count_if(so_far.begin(), so_far.end(), [&](const Finding& f) { return f.verdict == verdict; });
-  };
-  const auto undecided = count(Verdict::undecided), not_checked = count(Verdict::not_checked);
+  const Summary found = summarize({so_far.begin(), so_far.end()});
   measure::Measured m = measure::Measured::exact(0, Unit::count);
-  m.hi = static_cast<double>(undecided + not_checked);
-  if (m.hi > 0) m.note = std::to_string(undecided) + " undecided, " + std::to_string(not_checked) + " not checked";
+  m.hi = static_cast<double>(found.undecided + found.not_checked);
+  if (m.hi > 0) {
+    m.note = std::to_string(found.undecided) + " undecided, " + std::to_string(found.not_checked) + " not checked";
+  }
   Subject s;
   s.subject = "the whole job";
   s.outcome = std::move(m);
@@ -28,10 +25,11 @@ CheckDef open_findings() {
   c.question = "Is every requirement decided?";
   c.definition =
       "How many of the findings that are undecided or not checked may turn out not met: none to all of them, so it is "
-      "undecided itself while there are any. Nothing is released for making before it is met.";
+      "undecided itself while there are any. Those of weight info are told and not counted. Nothing is released for "
+      "making before it is met.";
   c.unit = Unit::count;
   c.comparison = Comparison::at_most;
-  c.severity = Severity::minor;
+  c.severity = Severity::info;
   c.inputs = {"ducts"};
   c.hint = "measure what is undecided more closely, and state what is missing: the findings say which";
   c.measure_job = measure_open;

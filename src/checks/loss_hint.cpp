@@ -10,9 +10,9 @@
 namespace baywright::checks {
 
 std::string loss_hint(const measure::Measured& m, const Limit& limit, const flow::Restriction& restriction,
-                      const std::string& general, const DisplayUnits& units) {
+                      const std::string& general, const DisplayUnits& units, const std::vector<LossChange>& changes) {
   if (std::string first = uncertainty_hint(m, limit, units); !first.empty()) return first + "; then: " + general;
-  constexpr std::size_t kShares = 3;
+  constexpr std::size_t kShares = 3, kChanges = 4;
   const auto text = [&](double pascal) { return format(pascal, Unit::pascal, units); };
   std::vector<const flow::ElementLoss*> largest;
   for (const flow::ElementLoss& element : restriction.elements) largest.push_back(&element);
@@ -20,8 +20,15 @@ std::string loss_hint(const measure::Measured& m, const Limit& limit, const flow
   largest.resize(std::min(largest.size(), kShares));
   std::vector<std::string> shares;
   for (const flow::ElementLoss* element : largest) shares.push_back(element->name + " " + text(element->loss.si()));
-  return "to be sure it must be " + text(m.highest() - limit.value) + " less; most is lost in " + joined(shares) +
-         ": " + general;
+  std::string hint =
+      "to be sure it must be " + text(m.highest() - limit.value) + " less; most is lost in " + joined(shares);
+  std::vector<std::string> savings;
+  for (std::size_t i = 0; i < std::min(changes.size(), kChanges); ++i) {
+    savings.push_back(changes[i].what + " " + text(changes[i].saves.si()));
+  }
+  if (!savings.empty())
+    hint += "; each on its own would save: " + joined(savings) + " (room and bending are not looked at)";
+  return hint + (savings.empty() ? ": " : "; else: ") + general;
 }
 
 }  // namespace baywright::checks

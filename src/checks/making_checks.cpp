@@ -198,7 +198,7 @@ CheckDef stock() {
       "to be in the limit: ask the shop.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_most;
-  c.severity = Severity::minor;
+  c.severity = Severity::info;
   c.inputs = {"ducts/route"};
   c.hint = "split the tube by a joint";
   c.measure = measure_lengths;

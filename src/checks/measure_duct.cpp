@@ -4,13 +4,24 @@
 
 namespace baywright::checks {
 
-DuctMeasures measure_duct(const bay::Bay& bay, const duct::Duct& duct, const flow::FlowInputs& flow, const Sheet& sheet,
-                          const ClearanceOptions& options, const Progress& progress) {
+void measure_restriction(const duct::Duct& duct, std::span<const duct::Duct> ducts, const flow::FlowInputs& flow,
+                         DuctMeasures& measures) {
+  measures.clean = flow::restriction(duct, flow, flow::FilterState::clean, ducts);
+  measures.dirty = flow::restriction(duct, flow, flow::FilterState::dirty, ducts);
+  const auto gauges = [&](const auto& outcome) {
+    const auto* known = std::get_if<flow::Restriction>(&outcome);
+    return known ? gauge_readings(duct, *known, flow) : std::vector<flow::GaugeReading>();
+  };
+  measures.gauge_clean = gauges(measures.clean);
+  measures.gauge_dirty = gauges(measures.dirty);
+}
+
+DuctMeasures measure_duct(const Judged& judged, const duct::Duct& duct, const ClearanceOptions& options,
+                          const Progress& progress) {
+  const bay::Bay& bay = judged.bay;
+  const Sheet& sheet = judged.sheet;
   DuctMeasures m;
-  m.clean = flow::restriction(duct, flow, flow::FilterState::clean);
-  m.dirty = flow::restriction(duct, flow, flow::FilterState::dirty);
-  if (const auto* r = std::get_if<flow::Restriction>(&m.clean)) m.gauge_clean = gauge_readings(duct, *r, flow);
-  if (const auto* r = std::get_if<flow::Restriction>(&m.dirty)) m.gauge_dirty = gauge_readings(duct, *r, flow);
+  measure_restriction(duct, judged.ducts, judged.flow, m);
   m.joints_over_motion = measure::joint_shares_over_motion(duct, bay, progress);
   m.at_rest = measure::measure_clearance(bay, duct, false, options, progress);
   m.over_motion = measure::measure_clearance(bay, duct, true, options, progress);

@@ -87,7 +87,8 @@ Subject measure_loss(const Context& context, FilterState state) {
   s.outcome = m;
   const auto limit = context.sheet.limits.find(clean ? "in.loss_clean" : "in.loss_dirty");
   if (limit != context.sheet.limits.end() && m.highest() > limit->second.value) {
-    s.hint = loss_hint(m, limit->second, estimated, clean ? kCleanHint : kDirtyHint, context.bay.units);
+    s.hint = loss_hint(m, limit->second, estimated, clean ? kCleanHint : kDirtyHint, context.bay.units,
+                       loss_changes(context, state));
   }
   return s;
 }
@@ -108,11 +109,13 @@ CheckDef loss(const std::string& state, const std::string& definition) {
 }
 
 CheckDef clean() {
-  CheckDef c = loss("clean",
-                    "Restriction of the intake at rated mass flow and job ambient with a clean filter element. The "
-                    "sheet says what it means: `total` is the total-pressure loss from outside air to the named "
-                    "station, `static` is what a gauge on a wall tap there shows below outside pressure, which is the "
-                    "loss plus the dynamic pressure in the tube at the tap.");
+  CheckDef c =
+      loss("clean",
+           "Restriction of the intake at rated mass flow and job ambient with a clean filter element. The "
+           "sheet says what it means: `total` is the total-pressure loss from outside air to the named "
+           "station, `static` is what a gauge on a wall tap there shows below outside pressure, which is the "
+           "loss plus the dynamic pressure in the tube at the tap. Ahead of the filter the raw air duct counts, where "
+           "the job states how the air enters it; else the declared loss of that side.");
   c.question = "Is the restriction within budget with a clean filter?";
   c.hint = kCleanHint;
   c.measure = [](const Context& context) { return std::vector<Subject>{measure_loss(context, FilterState::clean)}; };

@@ -3,6 +3,7 @@
 
 #include "checks/check_groups.hpp"
 #include "checks/subjects.hpp"
+#include "duct/piece_shapes.hpp"
 #include "geometry/base/words.hpp"
 #include "geometry/clearance/pair_clearance.hpp"
 #include "measure/clearance_measure.hpp"
@@ -57,16 +58,18 @@ class Room {
   }
 
   void against(const duct::Duct& duct) {
-    const Carriage standing = Carriage::on(0);
-    for (const duct::Piece& piece : duct.layout.pieces) {
-      const PairBracket b = pair_clearance(kinematics_, {{&handled_, 1}, carriage_}, {piece.shapes, standing},
-                                           all_shape_pairs(1, piece.shapes.size()), {kWidth_mm, kRange_mm});
-      if (b.beyond_range) continue;
-      Band band;
-      band.add(measure::bend_tolerance(duct.spec, "", bay_.units));
-      offer(b.lo_mm, b.hi_mm, b.on_first, b.on_second, std::move(band),
-            "duct " + duct.spec.id.value + ": " + piece.name, std::nullopt);
-    }
+    for (const duct::Piece& piece : duct.layout.pieces) against(duct, piece.name, piece.shapes);
+  }
+
+  void against(const duct::Duct& duct, const std::string& piece, const std::vector<Primitive>& shapes) {
+    if (shapes.empty()) return;
+    const PairBracket b = pair_clearance(kinematics_, {{&handled_, 1}, carriage_}, {shapes, Carriage::on(0)},
+                                         all_shape_pairs(1, shapes.size()), {kWidth_mm, kRange_mm});
+    if (b.beyond_range) return;
+    Band band;
+    band.add(measure::bend_tolerance(duct.spec, "", bay_.units));
+    offer(b.lo_mm, b.hi_mm, b.on_first, b.on_second, std::move(band), "duct " + duct.spec.id.value + ": " + piece,
+          std::nullopt);
   }
 
   /// What was found; beside it what nobody can tell: a part that is not known does not hide one that is in the way.
@@ -128,6 +131,13 @@ std::vector<Subject> element_subjects(const Judged& job, const FilterElement& el
 
 std::vector<Subject> measure_elements(const Judged& job, std::span<const Finding>) {
   std::vector<Subject> subjects;
+  const auto cleans = [](const duct::Duct& d) {
+    return d.spec.service == duct::Service::intake || d.spec.service == duct::Service::raw_air;
+  };
+  if (job.flow.components.empty() && std::any_of(job.ducts.begin(), job.ducts.end(), cleans)) {
+    subjects.push_back(not_assessed("air cleaner", "the job states no air cleaner, whose element has to come out",
+                                    {"flow/components", "filter_elements"}));
+  }
   for (const flow::Component& component : job.flow.components) {
     const auto& elements = job.surroundings.elements;
     const auto of = [&](const FilterElement& e) { return e.component == component.id; };
@@ -153,14 +163,34 @@ CheckDef filter_element() {
       "Least distance, proven over the whole way, between the space of the element (a cylinder) on its way along the "
       "stated direction, and every part and every duct at rest. Left out: the housing it sits in, of which what is in "
       "the way is its maker's, and the bonnet, which is open. Parts that are taken out before clamps are worked stay: "
-      "an element is changed without tools. The limit is the room for a hand around it.";
+      "an element is changed without tools. A job with an intake that states no air cleaner is not checked. The limit "
+      "is the room for a hand around it.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;
-  c.inputs = {"filter_elements", "parts"};
+  c.inputs = {"filter_elements", "parts", "flow/components"};
   c.hint = "turn the housing, or take the duct round it";
   c.measure_job = measure_elements;
   return c;
+}
+
+/// The duct that the sensor sits on: all of it but rigid tube of the straight under the sensor, with its boss.
+void against_own_duct(const duct::Duct& duct, double sensor_mm, Room& room) {
+  double from = sensor_mm, to = sensor_mm;
+  for (const duct::Straight& straight : duct.layout.straights()) {
+    if (straight.station_from_mm > sensor_mm || straight.station_to_mm < sensor_mm) continue;
+    from = straight.station_from_mm;
+    to = straight.station_to_mm;
+  }
+  constexpr double kFar = std::numeric_limits<double>::infinity();
+  for (const duct::Piece& piece : duct.layout.pieces) {
+    if (piece.kind != duct::Piece::Kind::tube) {
+      room.against(duct, piece.name, piece.shapes);
+      continue;
+    }
+    room.against(duct, piece.name, duct::cut_to(piece.shapes, -kFar, from));
+    room.against(duct, piece.name, duct::cut_to(piece.shapes, to, kFar));
+  }
 }
 
 std::vector<Subject> plug_subjects(const Context& context, const duct::PlacedFitting& fitting,
@@ -170,7 +200,8 @@ std::vector<Subject> plug_subjects(const Context& context, const duct::PlacedFit
     return {not_assessed(fitting.id.value, "the job does not say how large boss and connector are",
                          {at + "boss_radius_mm", at + "boss_height_mm"})};
   }
-  const duct::StationFrame frame = context.duct.layout.at(fitting.station_from_mm + sensor.sensor_offset_mm);
+  const double sensor_mm = fitting.station_from_mm + sensor.sensor_offset_mm;
+  const duct::StationFrame frame = context.duct.layout.at(sensor_mm);
   const Vec3 outward = duct::outward_direction(frame.tangent, sensor.clock);
   const Vec3 top = frame.p_mm + (0.5 * sensor.tube.outer_diameter_mm + sensor.boss_height_mm) * outward;
   Room room(context.bay, {Collar{top, top + kPull_mm * outward, sensor.boss_radius_mm}, outward, 0});
@@ -178,6 +209,7 @@ std::vector<Subject> plug_subjects(const Context& context, const duct::PlacedFit
   for (const duct::Duct& duct : context.ducts) {
     if (duct.spec.id != context.duct.spec.id) room.against(duct);
   }
+  against_own_duct(context.duct, sensor_mm, room);
   return room.subjects(fitting.id.value + ", connector");
 }
 
@@ -202,8 +234,9 @@ CheckDef plug() {
   c.question = "Is there room for two fingers around the connector and its way off?";
   c.definition =
       "Least distance, everything at rest and the bonnet open, between the way of the sensor's connector, which is the "
-      "envelope of its boss continued outward by {40 mm}, and every part and every other duct. The limit of half of "
-      "{50 mm} all round leaves what two fingers need: the object and {50 mm}. The sensor's own duct is left out.";
+      "envelope of its boss continued outward by {40 mm}, and every part and every duct. The limit of half of {50 mm} "
+      "all round leaves what two fingers need: the object and {50 mm}. Of the sensor's own duct the rigid tube of the "
+      "straight that it sits on is left out, with what stands on that.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::minor;

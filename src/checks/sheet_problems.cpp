@@ -89,7 +89,8 @@ std::vector<std::string> problems_of(const Sheet& sheet) {
   for (const auto& [id, limit] : sheet.limits) {
     for (std::string& problem : problems_of_limit(id, limit, known)) problems.push_back(std::move(problem));
   }
-  for (const auto& [id, reason] : sheet.not_required) {
+  for (const auto& entry : sheet.not_required) {
+    const std::string &id = entry.first, &reason = entry.second;
     const std::string where = "not required " + quoted(id) + ": ";
     if (!find_check(id)) {
       const auto nearest = std::min_element(known.begin(), known.end(), [&](const LimitId& a, const LimitId& b) {

@@ -49,24 +49,64 @@ Subject floating(const Context& context, const measure::Beam& beam) {
   return s;
 }
 
+bool is_charge(const duct::DuctSpec& spec) {
+  return spec.service == duct::Service::charge_hot || spec.service == duct::Service::charge_cold;
+}
+bool waived(const Context& context, const char* check) { return context.sheet.not_required.contains(check); }
+
+std::vector<Subject> free_lengths(const Context& context, const measure::DuctSupport& support) {
+  std::vector<Subject> subjects;
+  for (const measure::Beam& beam : support.beams) subjects.push_back(free_length(context, beam));
+  return subjects;
+}
+
+/// The port whose weight ch.load tells; "" where it is told here.
+std::string told_by_load(const Context& context) {
+  const duct::DuctSpec& spec = context.duct.spec;
+  const bool told = spec.service == duct::Service::charge_hot && !spec.from.port.empty() && !waived(context, "ch.load");
+  return told ? named("port", spec.from.port.value) : "";
+}
+
 std::vector<Subject> measure_held(const Context& context) {
   const measure::DuctSupport support = measure::support_of(context.duct);
   std::vector<Subject> subjects;
+  // Each length and each weight is told once: lengths of charge tube by ch.support, the compressor's load by ch.load.
+  if (!is_charge(context.duct.spec) || waived(context, "ch.support")) subjects = free_lengths(context, support);
   for (const measure::Beam& beam : support.beams) {
-    subjects.push_back(free_length(context, beam));
     if (beam.floats && beam.loose.empty() && beam.mass) subjects.push_back(floating(context, beam));
   }
   if (support.unweighed) {
     subjects.push_back(not_assessed("weights", support.unweighed->reason, support.unweighed->missing));
     return subjects;
   }
+  const std::string elsewhere = told_by_load(context);
   for (const measure::Support& at : support.rigid) {
+    if (at.by == elsewhere) continue;
     Subject s = weight_on(context, at, "fx.held.load");
     s.subject = "on " + at.by;
     s.hint = "carry the tube by a bracket on the same body near here";
     subjects.push_back(std::move(s));
   }
   return subjects;
+}
+
+CheckDef charge_support() {
+  CheckDef c;
+  c.id = "ch.support";
+  c.title = "Tube between its supports";
+  c.question = "Is every length of charge tube held?";
+  c.definition =
+      "Of each beam of a charge duct, which is a rigid tube or several across joints that do not part, the longest "
+      "stretch along its centerline between two supports, or between a support and an end: ports, brackets, soft "
+      "joints that part, from their gap. Not met where a beam and the one next to it both hang between soft joints.";
+  c.unit = Unit::mm;
+  c.comparison = Comparison::at_most;
+  c.severity = Severity::minor;
+  c.services = {duct::Service::charge_hot, duct::Service::charge_cold};
+  c.inputs = {"ducts/route"};
+  c.hint = "add a bracket";
+  c.measure = [](const Context& context) { return free_lengths(context, measure::support_of(context.duct)); };
+  return c;
 }
 
 CheckDef held() {
@@ -77,14 +117,15 @@ CheckDef held() {
   c.definition =
       "For each beam, which is a rigid tube or several across joints that do not part, the longest stretch along its "
       "centerline between two supports, or between a support and an end: ports, brackets, soft joints that part. Not "
-      "met where a beam and the one next to it both hang between soft joints. Further the weight of a beam that soft "
-      "joints alone carry, against fx.held.floating, and the weight on each port and bracket, level vehicle at rest, "
-      "against fx.held.load. A tube weighs what its metal weighs (steel 7850, stainless steel 7900, aluminium 2700 "
-      "kg/m3) and half of each hose on it (1250 kg/m3); its weight is shared by the lever rule, in plan, between the "
-      "two ports or brackets nearest along the tube, and where that pulls one upward it counts as much; a beam without "
-      "any leaves its weight to the soft joints at its ends, which pass it on. What other ducts hang on this one is "
-      "not counted; beside a beam that nothing holds the weight is not checked. In the uncertainty: walls within 10 %, "
-      "clamps and sensor that nobody weighed.";
+      "met where a beam and the one next to it both hang between soft joints. Of charge ducts ch.support tells this. "
+      "Further the weight of a beam that soft joints alone carry, against fx.held.floating, and the weight on each "
+      "port and bracket, level vehicle at rest, against fx.held.load; not that on the compressor outlet, which ch.load "
+      "tells. A tube weighs what its metal weighs (steel 7850, stainless steel 7900, aluminium 2700 kg/m3) and half of "
+      "each hose on it (1250 kg/m3); its weight is shared by the lever rule, in plan, between the two ports or "
+      "brackets nearest along the tube, and where that pulls one upward it counts as much; a beam without any leaves "
+      "its weight to the soft joints at its ends, which pass it on. What other ducts hang on this one is not counted; "
+      "beside a beam that nothing holds the weight is not checked. In the uncertainty: walls within 10 %, clamps and "
+      "sensor that nobody weighed.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_most;
   c.severity = Severity::minor;
@@ -123,6 +164,6 @@ Subject weight_on(const Context& context, const measure::Support& support, const
   return s;
 }
 
-std::vector<CheckDef> support_checks() { return {held()}; }
+std::vector<CheckDef> support_checks() { return {charge_support(), held()}; }
 
 }  // namespace baywright::checks

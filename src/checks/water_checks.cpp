@@ -1,8 +1,11 @@
 #include <algorithm>
 
 #include "checks/check_groups.hpp"
+#include "checks/subjects.hpp"
 #include "checks/uncertainty_hint.hpp"
+#include "checks/welded_bends.hpp"
 #include "flow/air.hpp"
+#include "flow/unstated_air.hpp"
 #include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/along_duct.hpp"
@@ -192,13 +195,15 @@ CheckDef over_water() {
   c.title = "Inlet above splash and water";
   c.question = "Does the inlet stay well above the water the vehicle goes through?";
   c.definition =
-      "Height of the lowest point of the raw air duct's inlet (its bore at the port it starts from) above the water: "
-      "above the ground, with the vehicle level and its springs on their stops, less the stated depth of wading.";
+      "Height of the lowest point of the raw air duct's inlet (its bore at the port it starts from, or the opening of "
+      "the hood over that where it is lower) above the water: above the ground, with the vehicle level and its springs "
+      "on their stops, less the stated depth of wading. A hood that does not state its lowest point is not checked, "
+      "but not met where the bore behind it is too low already.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::blocker;
   c.services = {duct::Service::raw_air};
-  c.inputs = {"ducts/route", "ground"};
+  c.inputs = {"ducts/route", "ground", "ports/hood/lowest_mm"};
   c.hint = "raise the inlet, or fit a raised intake";
   c.measure = [](const Context& context) {
     std::vector<Subject> subjects;
@@ -206,6 +211,15 @@ CheckDef over_water() {
     Subject s;
     s.subject = named("inlet", context.duct.spec.from.port.value);
     s.outcome = measure::inlet_over_water(context.duct, context.bay);
+    const bay::Port* port = context.bay.find_port(context.duct.spec.from.port);
+    const bool hood_unknown = port && port->hood && !port->hood->lowest_mm;
+    if (hood_unknown && decide(s.outcome, limit_of(context.sheet, "sv.water")) != Verdict::not_met) {
+      const std::string key = "ports/" + port->id.value + "/hood/lowest_mm";
+      auto* unsaid = std::get_if<NotAssessed>(&s.outcome);
+      if (unsaid) unsaid->missing.push_back(key);
+      if (!unsaid)
+        s.outcome = NotAssessed{"how low the opening of the hood over the inlet reaches is not stated", {key}};
+    }
     subjects.push_back(std::move(s));
     return subjects;
   };
@@ -225,8 +239,7 @@ std::vector<std::string> unsaid_of_rain(const Context& context, const bay::Port&
   } else if (rise_mm < kDropsStayBelow_mm && !port.hood->labyrinth) {
     missing.push_back("ports/" + port.id.value + "/hood/labyrinth");
   }
-  if (!context.flow.rated) missing.emplace_back("flow/rated_kg_per_s");
-  if (!context.flow.ambient) missing.emplace_back("flow/ambient");
+  for (std::string& key : flow::unstated_air(context.flow)) missing.push_back(std::move(key));
   return missing;
 }
 
@@ -242,7 +255,7 @@ std::vector<Subject> measure_rain(const Context& context) {
     return {s};
   }
   constexpr double kSquareCentimetre_m2 = 1e-4;
-  const double flow_m3_s = context.flow.rated->si() / flow::density_kg_m3(*context.flow.ambient);
+  const double flow_m3_s = flow::rated_flow(context.flow)->si() / flow::density_kg_m3(*context.flow.ambient);
   Measured m = measure::at_station(context.duct, flow_m3_s / (port->hood->open_area_cm2 * kSquareCentimetre_m2),
                                    Unit::m_per_s, 0);
   m.note = "the floor rises by " + length_text(rise, context.bay.units) + " behind the inlet";
@@ -281,7 +294,8 @@ CheckDef rain() {
 }  // namespace
 
 std::vector<CheckDef> water_checks() {
-  return {pool_at_sensor(), vertical_sensor(), charge_pools(), drained(), over_water(), rain()};
+  return {of_bent_tube(pool_at_sensor()), vertical_sensor(), of_bent_tube(charge_pools()),
+          of_bent_tube(drained()),        over_water(),      rain()};
 }
 
 }  // namespace baywright::checks

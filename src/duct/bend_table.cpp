@@ -17,8 +17,8 @@ Layout without_straight_points(const Layout& layout) {
   for (std::size_t i = 0; i < layout.bends.size(); ++i) {
     const Bend& bend = layout.bends[i];
     if (!bend.bends()) continue;
-    route.points.push_back(
-        {next_id(), layout.legs[i].end_mm + bend.set_back_mm * layout.legs[i].direction, bend.radius_mm});
+    route.points.push_back({next_id(), layout.legs[i].end_mm + bend.set_back_mm * layout.legs[i].direction,
+                            bend.radius_mm, bend.pieces > 0 ? std::optional(bend.pieces) : std::nullopt});
   }
   route.points.push_back({next_id(), layout.legs.back().end_mm, 0});
   auto reduced = lay_out_route(route);
@@ -38,7 +38,8 @@ BendTable bend_table(const Layout& full) {
   double from = 0;
   for (const Bend& bend : layout.bends) {
     if (!bend.bends()) continue;
-    table.rows.push_back({bend.station_from_mm - from, bend.rotation, bend.angle, bend.radius_mm, bend.arc_mm()});
+    table.rows.push_back(
+        {bend.station_from_mm - from, bend.rotation, bend.angle, bend.radius_mm, bend.arc_mm(), bend.pieces});
     from = bend.station_to_mm;
   }
   table.last_length_mm = layout.length_mm - from;
@@ -70,11 +71,11 @@ std::vector<Vec3> intersection_points(const BendTable& table, const Vec3& p0, co
   for (const BendRow& row : table.rows) {
     n = Pose::rotation(u, Vec3::Zero(), row.rotation.si()) * n;
     const double set_back = row.radius_mm * std::tan(0.5 * row.angle.si());
-    points.push_back(p + (row.length_before_mm + set_back) * u);
+    points.emplace_back(p + (row.length_before_mm + set_back) * u);
     u = (Pose::rotation(n, Vec3::Zero(), row.angle.si()) * u).normalized();
     p = points.back() + set_back * u;
   }
-  points.push_back(p + table.last_length_mm * u);
+  points.emplace_back(p + table.last_length_mm * u);
   return points;
 }
 

@@ -14,6 +14,7 @@ struct BendRow {
   Angle angle;
   double radius_mm = 0;
   double arc_mm = 0;
+  int pieces = 0;  ///< welded of so many straight ones, not bent; 0: bent smooth
 };
 struct BendTable {
   std::vector<BendRow> rows;

@@ -70,6 +70,11 @@ struct ValueCheck {
     if (coupler.to && coupler.shape != CouplerShape::reducer) {
       trouble.add(where, "only a reducer-shaped coupler changes the tube's size");
     }
+    if (!coupler.corrugation_mm) return;
+    positive(*coupler.corrugation_mm, "the pitch of the corrugations");
+    if (coupler.shape == CouplerShape::hump || coupler.shape == CouplerShape::reducer) {
+      trouble.add(where, "only a straight hose or an elbow has corrugations");
+    }
   }
   void operator()(const Reducer& reducer) {
     positive(reducer.length_mm, "the length");
@@ -99,6 +104,15 @@ struct ValueCheck {
   void operator()(const Drain& drain) { positive(drain.bore_mm, "the bore"); }
 };
 
+void check_entry(const Entry& entry, ValueCheck& check) {
+  if (const auto* lip = std::get_if<Bellmouth>(&entry)) check.positive(lip->radius_mm, "the radius of the lip");
+  if (const auto* cone = std::get_if<ConeEntry>(&entry)) {
+    check.positive(cone->length_mm, "the length of the cone");
+    check.positive(cone->full_angle.si(), "the angle of the cone");
+  }
+  if (const auto* stated = std::get_if<StatedEntry>(&entry)) check.not_negative(stated->loss.si(), "the loss");
+}
+
 bool starts_a_leg(const Route& route, const PointId& id) {
   for (std::size_t i = 0; i + 1 < route.points.size(); ++i) {
     if (route.points[i].id == id) return true;
@@ -122,6 +136,8 @@ void check_values(const DuctSpec& spec, const bay::Bay& bay, Trouble& trouble) {
     check.not_negative(spec.bending->length_mm, "the tolerance of lengths");
   }
   check.not_negative(spec.fitting_tolerance_mm.value_or(0), "the fitting tolerance");
+  check.where = "entry";
+  if (spec.entry) check_entry(*spec.entry, check);
   std::set<FittingId> seen;
   for (std::size_t i = 0; i < spec.fittings.size(); ++i) {
     const Fitting& fitting = spec.fittings[i];

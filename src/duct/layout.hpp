@@ -38,6 +38,7 @@ struct Bend {
   Vec3 normal;     ///< unit, of its plane
   double set_back_mm = 0;
   double station_from_mm = 0, station_to_mm = 0;
+  int pieces = 0;  ///< as RoutePoint; 0: bent smooth
   bool bends() const { return angle.si() > 0; }
   double arc_mm() const { return station_to_mm - station_from_mm; }
 };

@@ -55,6 +55,29 @@ struct Run {
     if (b - d > kNothing_mm) short_cylinders(whole, start, d, b);
   }
 
+  /// Stretch a..b of a bend welded of straight pieces: those it meets, from corner to corner. Flat ends long enough to
+  /// close the outside of each corner; beyond a or b a piece goes on to its own corner, which is no less than there is.
+  void pieces(const TorusSegment& arc, int count, double start, double a, double b) {
+    const double turn = arc.angle_rad / (count - 1);
+    const double corner = arc.bend_radius_mm / std::cos(0.5 * turn), wedge = arc.radius_mm * std::tan(0.5 * turn);
+    const auto corner_at = [&](int i) -> Vec3 {
+      const double t = (i + 0.5) * turn;
+      return arc.center + corner * (std::cos(t) * arc.e0 + std::sin(t) * arc.e1);
+    };
+    const auto station = [&](double t) { return start + arc.bend_radius_mm * t; };
+    for (int i = 0; i < count; ++i) {
+      const bool first = i == 0, last = i + 1 == count;
+      const double s0 = first ? start : station((i - 0.5) * turn);
+      const double s1 = last ? station(arc.angle_rad) : station((i + 0.5) * turn);
+      if (std::min(s1, b) - std::max(s0, a) <= kNothing_mm) continue;
+      const Vec3 p = first ? arc.axis_point(0) : corner_at(i - 1),
+                 q = last ? arc.axis_point(arc.angle_rad) : corner_at(i);
+      const Vec3 along = (q - p).normalized();
+      add(Collar{first ? p : Vec3(p - wedge * along), last ? q : Vec3(q + wedge * along), arc.radius_mm},
+          std::max(s0, a), std::min(s1, b));
+    }
+  }
+
   static TorusSegment part(const TorusSegment& whole, double t0, double t1) {
     TorusSegment segment = whole;
     segment.e0 = std::cos(t0) * whole.e0 + std::sin(t0) * whole.e1;
@@ -99,7 +122,12 @@ void add_run(const Layout& layout, double from_mm, double to_mm, double radius_m
     if (last) break;
     const Bend& bend = layout.bends[i];
     const double c = std::max(from_mm, bend.station_from_mm), d = std::min(to_mm, bend.station_to_mm);
-    if (d - c > kNothing_mm) run.arc(torus_of(bend, radius_mm), bend.station_from_mm, c, d);
+    if (d - c <= kNothing_mm) continue;
+    if (bend.pieces > 0) {
+      run.pieces(torus_of(bend, radius_mm), bend.pieces, bend.station_from_mm, c, d);
+    } else {
+      run.arc(torus_of(bend, radius_mm), bend.station_from_mm, c, d);
+    }
   }
 }
 

@@ -34,6 +34,8 @@ struct RoutePoint {
   PointId id;
   Vec3 p_mm = Vec3::Zero();
   double bend_radius_mm = 0;
+  /// Straight pieces the bend is welded of, those at its ends included (2: one mitre); absent: bent smooth.
+  std::optional<int> pieces = {};
   bool operator==(const RoutePoint&) const = default;
 };
 
@@ -119,6 +121,7 @@ struct Coupler {
   std::optional<bool> tether;                                ///< a strap keeps its two tubes from coming apart
   std::optional<double> end_squareness_mm;                   ///< tolerance, +-: how far an end may lie out of square
   std::optional<double> length_tolerance_mm;                 ///< tolerance, +-
+  std::optional<double> corrugation_mm;                      ///< pitch of its corrugations; absent: smooth inside
   bool operator==(const Coupler&) const = default;
 };
 
@@ -189,6 +192,35 @@ struct BendingTolerance {
   bool operator==(const BendingTolerance&) const = default;
 };
 
+// How outside air enters a duct that starts in the open.
+
+/// Sharp and flush with a wall.
+struct FlushEntry {
+  bool operator==(const FlushEntry&) const = default;
+};
+/// The tube reaches into the open by half a bore or more, its edge as thick as its wall.
+struct ReentrantEntry {
+  bool operator==(const ReentrantEntry&) const = default;
+};
+/// Rounded lip.
+struct Bellmouth {
+  double radius_mm = 0;
+  bool in_wall = false;  ///< false: it stands free, as on a snorkel
+  bool operator==(const Bellmouth&) const = default;
+};
+/// Cone flush with a wall, its wide end outside.
+struct ConeEntry {
+  double length_mm = 0;
+  Angle full_angle;
+  bool operator==(const ConeEntry&) const = default;
+};
+/// A hood, a grille, a pre-cleaner: what it loses up to the duct's bore at rated flow, as its supplier states it.
+struct StatedEntry {
+  Pressure loss;
+  bool operator==(const StatedEntry&) const = default;
+};
+using Entry = std::variant<FlushEntry, ReentrantEntry, Bellmouth, ConeEntry, StatedEntry>;
+
 /// How the bent tubes are made: from one bend program, or of stock bends tacked together in place on the vehicle and
 /// then welded, so that their ends are where they belong.
 enum class Making { one_bend_program, tacked_in_place };
@@ -201,7 +233,7 @@ struct DuctSpec {
   std::string name;
   Service service = Service::intake;
   PortRef from, to;
-  TubeSize tube;  ///< at the upstream end
+  TubeSize tube;         ///< at the upstream end
   std::string material;  ///< in words, for the report
   std::optional<Metal> metal;
   std::optional<Making> made;
@@ -217,6 +249,7 @@ struct DuctSpec {
   bool no_breather = false;          ///< likewise for the branch port of the breather
   std::optional<double> exposed_mm;  ///< of a breather: length of it in the wind; absent: not stated
   std::optional<bool> insulated;     ///< whether that length is; raw air, intake: all of it
+  std::optional<Entry> entry = {};   ///< of a raw air duct: how the air enters it; absent: not stated
   bool operator==(const DuctSpec&) const = default;
 };
 

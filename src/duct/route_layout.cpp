@@ -38,6 +38,8 @@ void check_points(const Route& route, Trouble& trouble) {
     } else if (!inner && point.bend_radius_mm != 0) {
       trouble.add(place(point), "an end of the route has no bend; leave its bend radius out");
     }
+    if (point.pieces && *point.pieces < 2) trouble.add(place(point), "a bend is welded of two pieces or more");
+    if (point.pieces && !inner) trouble.add(place(point), "an end of the route has no bend; leave its pieces out");
   }
 }
 
@@ -64,6 +66,7 @@ Bend bend_at(const RoutePoint& point, const Vec3& u, const Vec3& w, Trouble& tro
   Bend bend;
   bend.at = point.id;
   bend.radius_mm = point.bend_radius_mm;
+  bend.pieces = point.pieces.value_or(0);
   const Vec3 across = u.cross(w);
   const double angle = std::atan2(across.norm(), u.dot(w));
   if (angle > kReversalAngle.si()) {

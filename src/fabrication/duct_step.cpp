@@ -76,6 +76,14 @@ double hose_radius_mm(const duct::Piece& piece) {
 Result<Solid> piece_solid(const duct::Layout& layout, const duct::Piece& piece) {
   if (piece.kind == duct::Piece::Kind::tube) {
     const double middle_mm = 0.5 * (piece.station_from_mm + piece.station_to_mm);
+    for (const duct::Bend& bend : layout.bends) {
+      if (bend.pieces == 0 || bend.station_to_mm <= piece.station_from_mm ||
+          bend.station_from_mm >= piece.station_to_mm) {
+        continue;
+      }
+      return fail(ErrorCode::kernel_failed, piece.name,
+                  "the bend at " + bend.at.value + " is welded of pieces, which are not written as a solid");
+    }
     return tube_solid(tube_run(layout, piece.station_from_mm, piece.station_to_mm), layout.tube_at(middle_mm).wall_mm);
   }
   // The hose's own envelope: its longest shape; hump and bands are local thickenings of it.

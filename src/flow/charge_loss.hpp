@@ -28,7 +28,8 @@ struct ChargeLoss {
 /// whose band adds to theirs in proportion. The cooler's core by its curve, at the mean density of the air ahead and
 /// behind; the loss at either of the two densities is its band, which what is not known of the temperatures lies far
 /// within. Without a curve the job's stated loss stands for hot duct and cooler together, within 20 % (common practice,
-/// no source). What is missing leaves a gap; the way goes on behind it.
+/// no source). What is missing leaves a gap, of a duct the one fitting whose loss nobody stated; the way goes on behind
+/// it, and what is known is a lower bound.
 ChargeLoss charge_loss(const ChargeWay& way, const FlowInputs& inputs);
 
 /// Total pressure behind the cooler, absolute, by the same steps. NotAssessed where something ahead of there is

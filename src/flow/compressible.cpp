@@ -1,5 +1,6 @@
 #include "flow/compressible.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -8,19 +9,30 @@
 namespace baywright::flow {
 namespace {
 
-/// Mass-flow function of air, gamma = 1.4: M (1 + 0.2 M^2)^-3, rising from 0 to 0.5787 at M = 1.
-double mass_flow_function(double mach) { return mach * std::pow(1 + 0.2 * mach * mach, -3); }
+/// T0 / T at a Mach number, gamma = 1.4.
+double temperature_ratio(double mach) { return 1 + 0.2 * mach * mach; }
 
-/// Subsonic inverse by bisection: 60 halvings reach the last bit.
+/// Mass-flow function of air: M (1 + 0.2 M^2)^-3, rising from 0 to 0.5787 at M = 1, concave.
+double mass_flow_function(double mach) {
+  const double ratio = temperature_ratio(mach);
+  return mach / (ratio * ratio * ratio);
+}
+
+/// Subsonic inverse by Newton from the left: the function is concave and never above M, so no step goes past the root.
 std::optional<double> mach_of(double function) {
   if (!(function >= 0) || function > mass_flow_function(1)) return std::nullopt;
-  double lo = 0;
-  double hi = 1;
-  for (int i = 0; i < 60; ++i) {
-    const double mid = 0.5 * (lo + hi);
-    (mass_flow_function(mid) < function ? lo : hi) = mid;
+  constexpr int kMost = 60;  // next to Mach 1 each step halves the rest, elsewhere five or six reach the last bit
+  constexpr double kNothing = 1e-16;
+  double mach = function;
+  for (int i = 0; i < kMost; ++i) {
+    const double ratio = temperature_ratio(mach);
+    const double slope = (1 - mach * mach) / (ratio * ratio * ratio * ratio);
+    if (!(slope > 0)) break;
+    const double step = (function - mass_flow_function(mach)) / slope;
+    if (!(step > kNothing)) break;
+    mach = std::min(mach + step, 1.0);
   }
-  return 0.5 * (lo + hi);
+  return mach;
 }
 
 /// Loss of total pressure per unit of K, (p0 / p) q.
@@ -39,8 +51,8 @@ std::optional<SectionState> section_state(const Stream& stream, Pressure total, 
   if (!mach) return std::nullopt;
   SectionState s;
   s.mach = *mach;
-  const double ratio = 1 + 0.2 * s.mach * s.mach;  // T0 / T
-  s.static_pressure = pascals(total.si() * std::pow(ratio, -3.5));
+  const double ratio = temperature_ratio(s.mach);
+  s.static_pressure = pascals(total.si() / (ratio * ratio * ratio * std::sqrt(ratio)));
   s.density_kg_m3 = s.static_pressure.si() * ratio / (stream.gas_constant_J_kgK * stream.total_temperature.si());
   s.velocity_m_s = stream.mass_flow.si() / (s.density_kg_m3 * area);
   s.dynamic_pressure = pascals(0.5 * s.density_kg_m3 * s.velocity_m_s * s.velocity_m_s);
@@ -62,6 +74,8 @@ std::optional<Pressure> total_behind(const Stream& stream, Pressure total, doubl
     if (!middle) return std::nullopt;
     total = total - dk * loss_rate(halfway, *middle);
   }
+  // The last step may lead to where the bore no longer passes the flow.
+  if (!section_state(stream, total, bore_mm)) return std::nullopt;
   return total;
 }
 

@@ -30,7 +30,7 @@ std::optional<SectionState> section_state(const Stream& stream, Pressure total, 
 
 /// Total pressure behind an element of loss coefficient `k` (>= 0): dp0 = (p0 / p) q dK by midpoint steps, one up to
 /// Mach 0.1 and 20 above, so that a long element follows the density along it. Within 0.1 % of the Fanno line up to
-/// Mach 0.3 and K 4. Nothing when it chokes.
+/// Mach 0.3 and K 4. Nothing when it chokes; else the bore passes the flow at the total pressure returned.
 std::optional<Pressure> total_behind(const Stream& stream, Pressure total, double bore_mm, double k);
 
 }  // namespace baywright::flow

@@ -137,9 +137,9 @@ Temperature behind_housing(double housing_cm2, Temperature in, const WarmedAir& 
 }  // namespace
 
 InletRise inlet_rise(const HeatedWay& way, const FlowInputs& inputs) {
-  EXPECTS(inputs.rated && inputs.ambient && inputs.bay_air);
+  EXPECTS(rated_flow(inputs) && inputs.ambient && inputs.bay_air);
   const Temperature outside = inputs.ambient->temperature, source = inputs.source_air.value_or(outside);
-  const WarmedAir air{*inputs.rated, *inputs.bay_air, source};
+  const WarmedAir air{*rated_flow(inputs), *inputs.bay_air, source};
   const auto rise_K = [&](const Films& films) {
     const Temperature raw = behind(way.ahead, source, air, films);
     const Temperature filtered = behind_housing(way.housing_cm2, raw, air, films);

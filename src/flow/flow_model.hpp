@@ -1,6 +1,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -59,6 +60,16 @@ struct ChargeInputs {
   bool operator==(const ChargeInputs&) const = default;
 };
 
+/// A four-stroke engine from which the rated flow follows.
+struct EngineFlow {
+  double displacement_cm3 = 0;
+  double speed_rpm = 0;
+  double volumetric_efficiency = 0;  ///< on the air in the manifold
+  Pressure manifold_boost;           ///< gauge, in the manifold, at the rating; 0: no charging
+  Temperature manifold_temperature;
+  bool operator==(const EngineFlow&) const = default;
+};
+
 /// What a job says about its air; every field that is absent makes the checks that need it `not checked`.
 struct FlowInputs {
   std::optional<MassFlow> rated;
@@ -69,8 +80,16 @@ struct FlowInputs {
   std::optional<double> wall_roughness_mm;  ///< default 0.01 (common practice, no source)
   std::optional<Temperature> bay_air;       ///< around ducts and air cleaner, on the day of `ambient`
   std::optional<Temperature> source_air;    ///< where the air is drawn in, on that day
+  std::optional<EngineFlow> engine = {};    ///< in place of `rated`
   bool operator==(const FlowInputs&) const = default;
 };
+
+/// Air at the engine's rating: as stated, else volumetric efficiency * density * displacement * speed / 2 of the
+/// engine, with the density (ambient + boost) / (287.055 T) of dry air in its manifold. Nothing without either, and
+/// without `ambient` for an engine.
+std::optional<MassFlow> rated_flow(const FlowInputs& inputs);
+/// The input that is lacking where `rated_flow` gives nothing.
+std::string rated_flow_key(const FlowInputs& inputs);
 
 /// Total-pressure loss of one element along the duct.
 struct ElementLoss {
@@ -78,8 +97,11 @@ struct ElementLoss {
   double station_from_mm = 0, station_to_mm = 0;
   double loss_coefficient = 0;  ///< on the dynamic pressure below; 0 for curves
   double velocity_m_s = 0;
+  double mach = 0;  ///< there; 0 for curves
   Pressure loss;
-  std::vector<Contribution> band;  ///< in pascal
+  Pressure total_behind;                  ///< absolute
+  std::optional<Pressure> static_behind;  ///< absolute, in the bore behind it; none behind what has no bore
+  std::vector<Contribution> band;         ///< in pascal
 };
 
 /// What is lost along a way; of an intake: outside air to the compressor face.
@@ -108,13 +130,18 @@ struct GaugeReading {
 /// The component a duct draws from: the one whose outlet is the duct's upstream port. Null: none.
 const Component* component_ahead(const duct::DuctSpec& spec, const FlowInputs& inputs);
 
+/// The raw air duct of `ducts` that ends at the inlet of the component ahead of `intake`. Null: none is drawn.
+const duct::Duct* raw_air_duct(const duct::DuctSpec& intake, const FlowInputs& inputs,
+                               std::span<const duct::Duct> ducts);
+
 enum class FilterState { clean, dirty };
 /// Loss along an intake duct, outside air to compressor face, marched element by element at constant total temperature
 /// (docs/flow.md). No loss for an exit: the compressor takes the air as it comes.
-/// NotAssessed names every missing input, and says when a duct is no intake. A duct that chokes is no lack of input:
-/// see Restriction::chokes_at.
+/// Ahead of the filter the raw air duct among `ducts` counts, from its entry on, where the job states how the air
+/// enters it; else the declared raw air loss, for all of that side. NotAssessed names every missing input, and says
+/// when a duct is no intake. A duct that chokes is no lack of input: see Restriction::chokes_at.
 std::variant<Restriction, measure::NotAssessed> restriction(const duct::Duct& duct, const FlowInputs& inputs,
-                                                            FilterState state);
+                                                            FilterState state, std::span<const duct::Duct> ducts = {});
 /// Readings at all restriction taps of the duct in order of station, and at the compressor face (last).
 /// EXPECTS a `restriction` of the same duct and inputs. None when it chokes: there is no such flow. A tap within an
 /// element takes the share of its length.

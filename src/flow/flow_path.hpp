@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -23,6 +24,7 @@ struct LossElement {
   double bore_mm = 0;  ///< of the velocity that K refers to
   double k = 0;        ///< loss coefficient
   std::vector<RelativeBand> band;
+  std::optional<double> bore_behind_mm = {};  ///< where it is another one: behind what widens
 };
 
 struct FlowPath {
@@ -39,8 +41,9 @@ struct FrictionInputs {
 };
 double reynolds(const FrictionInputs& inputs, double bore_mm);
 
-/// Elements of a duct from its upstream end to its downstream end: straights between tangent points, bends, cones,
-/// sensor insert, couplers, branch ports, flow straighteners, steps in bore, those to the ports at both ends included.
+/// Elements of a duct from its upstream end to its downstream end: its entry where it has one, straights between
+/// tangent points, bends, cones, corrugated hose, sensor insert, couplers, branch ports, flow straighteners, steps in
+/// bore, those to the ports at both ends included.
 FlowPath flow_path(const duct::Duct& duct, const FrictionInputs& inputs);
 
 }  // namespace baywright::flow

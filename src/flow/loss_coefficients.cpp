@@ -5,28 +5,11 @@
 #include <cmath>
 #include <numbers>
 
+#include "flow/interpolation.hpp"
 #include "geometry/base/expects.hpp"
 
 namespace baywright::flow {
 namespace {
-
-/// Place of x between the knots: lower index and fraction, clamped to the table.
-template <std::size_t N>
-std::pair<std::size_t, double> place(const std::array<double, N>& knots, double x) {
-  x = std::clamp(x, knots.front(), knots.back());
-  std::size_t i = 0;
-  while (i + 2 < N && x > knots[i + 1]) ++i;
-  return {i, (x - knots[i]) / (knots[i + 1] - knots[i])};
-}
-
-template <std::size_t Rows, std::size_t Columns>
-double bilinear(const std::array<double, Rows>& row_knots, const std::array<double, Columns>& column_knots,
-                const std::array<std::array<double, Columns>, Rows>& table, double row, double column) {
-  const auto [r, u] = place(row_knots, row);
-  const auto [c, v] = place(column_knots, column);
-  return (1 - u) * ((1 - v) * table[r][c] + v * table[r][c + 1]) +
-         u * ((1 - v) * table[r + 1][c] + v * table[r + 1][c + 1]);
-}
 
 // SMACNA 1990, table 14-12A: K on the small end of a round contraction.
 constexpr std::array<double, 9> kConeAngle_deg = {10, 15, 40, 50, 60, 90, 120, 150, 180};
@@ -50,6 +33,25 @@ constexpr std::array<std::array<double, 9>, 6> kOutletFactor = {{{.62, .53, .49,
                                                                  {2.71, 2.07, .80, .72, .78, .82, .88, 1, 1},
                                                                  {2.71, 2.15, 1.06, .81, .82, .85, .91, 1, 1},
                                                                  {2.71, 2.32, 1.58, .99, .90, .92, .96, 1, 1}}};
+
+// Idelchik, diagram 6-5: factor of a single mitre over its angle.
+constexpr std::array<double, 7> kMitreAngle_deg = {0, 20, 30, 45, 60, 75, 90};
+constexpr std::array<double, 7> kMitreFactor = {2.5, 2.5, 2.22, 1.87, 1.5, 1.28, 1.2};
+// SMACNA, table A-7C: the same over the Reynolds number.
+constexpr std::array<double, 8> kMitreReynolds = {1e4, 2e4, 3e4, 4e4, 6e4, 8e4, 1e5, 1.4e5};
+constexpr std::array<double, 8> kMitreReynoldsFactor = {1.40, 1.26, 1.19, 1.14, 1.09, 1.06, 1.04, 1.0};
+
+// SMACNA, table A-7B: segmented bends of 90 degrees, radius / bore against pieces. The row of 0.5 is printed for three
+// pieces alone; for more pieces it grows by the same factor over that of 0.75 (ours, no source).
+constexpr std::array<double, 5> kSegmentRadius = {.5, .75, 1, 1.5, 2};
+constexpr std::array<double, 3> kSegmentPieces = {3, 4, 5};
+constexpr double kTightest = .98 / .54;
+constexpr std::array<std::array<double, 3>, 5> kSegmentLoss = {
+    {{.98, .50 * kTightest, .46 * kTightest}, {.54, .50, .46}, {.42, .37, .33}, {.34, .27, .24}, {.33, .24, .19}}};
+
+// Idelchik, diagram 6-1 (SMACNA A-7A the same): factor of a bend over its angle against one of 90 degrees.
+constexpr std::array<double, 11> kBendAngle_deg = {0, 20, 30, 45, 60, 75, 90, 110, 130, 150, 180};
+constexpr std::array<double, 11> kBendAngleFactor = {0, .31, .45, .60, .78, .90, 1, 1.13, 1.20, 1.28, 1.40};
 
 bool is_cone(double bore_ratio, Angle full_angle) {
   return bore_ratio > 0 && bore_ratio <= 1 && full_angle > radians(0) && full_angle <= degrees(180);
@@ -121,6 +123,27 @@ double sudden_contraction_loss(double bore_ratio) { return 0.5 * (1 - bore_ratio
 double sudden_expansion_loss(double bore_ratio) { return std::pow(1 - bore_ratio * bore_ratio, 2); }
 
 double joining_run_loss(double branch_share) { return 1.55 * branch_share - branch_share * branch_share; }
+
+double bend_angle_factor(Angle angle) { return linear(kBendAngle_deg, kBendAngleFactor, to_degrees(angle)); }
+
+double mitre_loss(Angle angle, double reynolds) {
+  EXPECTS(angle >= radians(0) && angle <= degrees(180) && reynolds > 0);
+  const double s2 = std::pow(std::sin(angle.si() / 2), 2);
+  return linear(kMitreAngle_deg, kMitreFactor, to_degrees(angle)) * (0.95 * s2 + 2.05 * s2 * s2) *
+         linear(kMitreReynolds, kMitreReynoldsFactor, reynolds);
+}
+
+double segmented_bend_loss(double radius_ratio, int pieces, Angle angle, double friction) {
+  EXPECTS(radius_ratio > 0 && pieces >= 3 && friction >= 0 && angle >= radians(0) && angle <= degrees(180.0001));
+  return bilinear(kSegmentRadius, kSegmentPieces, kSegmentLoss, radius_ratio, pieces) * bend_angle_factor(angle) +
+         friction * angle.si() * radius_ratio;
+}
+
+double corrugated_friction(double bore_mm, double pitch_mm) {
+  EXPECTS(bore_mm > 0 && pitch_mm > 0);
+  const double ratio = bore_mm / (bore_mm + 0.438 * pitch_mm);
+  return bore_mm / pitch_mm * std::pow(1 - ratio * ratio, 2);
+}
 
 double outlet_factor(double bend_k, double outlet_ratio) {
   return bilinear(kOutletBendK, kOutletLength, kOutletFactor, bend_k, outlet_ratio);

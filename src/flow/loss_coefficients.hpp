@@ -15,6 +15,23 @@ double friction_factor(double reynolds, double relative_roughness);
 /// @param radius_ratio centerline radius / bore, >= 0.5  @param angle 0..180 degrees  @param friction Darcy factor
 double bend_loss(double radius_ratio, Angle angle, double friction);
 
+/// Factor on the loss of a bend of 90 degrees for another angle (Idelchik diagram 6-1, table), 0..180 degrees.
+double bend_angle_factor(Angle angle);
+
+/// Single mitre: Idelchik diagram 6-5 times SMACNA's factor for Reynolds numbers below 1.4e5, on its own velocity. The
+/// tube on either side is straight up to the corner. @param angle 0..180 degrees; beyond 90 the factor of 90
+double mitre_loss(Angle angle, double reynolds);
+
+/// Bend welded of straight pieces, those at its ends included, by SMACNA table A-7B times the angle's factor, on its
+/// own velocity. Friction of the arc is added here, the table does not hold it (from memory). Outside the table: more
+/// than five pieces as five, radius above two bores as two.
+/// @param pieces 3 or more  @param radius_ratio centerline radius / bore
+double segmented_bend_loss(double radius_ratio, int pieces, Angle angle, double friction);
+
+/// Darcy friction factor of corrugated hose, whatever the Reynolds number (Hawthorne & von Helms 1963): every
+/// corrugation a sudden expansion by 0.438 of its pitch. No measurement was found to hold it against.
+double corrugated_friction(double bore_mm, double pitch_mm);
+
 /// Smooth conical contraction, on the velocity at the small end: SMACNA (1990) table 14-12A, bilinear.
 /// Outside the table: below an area ratio of 2 linear to 0 at 1 (ours); above 10 Rennels' formula where it is larger;
 /// below a full angle of 10 degrees wall friction where it is larger.

@@ -10,16 +10,21 @@ constexpr double kNoteMach = 0.1;
 
 }  // namespace
 
+double share_ahead(const ElementLoss& e, double station_mm) {
+  const double length = e.station_to_mm - e.station_from_mm;
+  if (length <= 0) return e.station_to_mm <= station_mm ? 1 : 0;
+  return std::clamp((station_mm - e.station_from_mm) / length, 0.0, 1.0);
+}
+
 Contribution expanded_share(const std::string& source, double low, double high, const std::string& group) {
   return {source, Contribution::Kind::expanded, low, high, group};
 }
 
-ElementLoss loss_of_curve(const std::string& name, const std::string& what, const FilterCurve& curve,
+ElementLoss loss_of_curve(const std::string& name, const std::string& what, double reference_density_kg_m3,
                           const FilterFit& fitted, const CurveAir& air, double stated) {
   ElementLoss e;
   e.name = name;
-  e.loss =
-      pascals(filter_loss_Pa(fitted, curve.reference_density_kg_m3, air.flow, air.density_kg_m3, air.viscosity_Pa_s));
+  e.loss = pascals(filter_loss_Pa(fitted, reference_density_kg_m3, air.flow, air.density_kg_m3, air.viscosity_Pa_s));
   const double supplier = stated * e.loss.si(), misfit = fitted.worst_relative_error * e.loss.si();
   e.band = {expanded_share(what + " curve", supplier, supplier, what),
             expanded_share("fit of the " + what + " curve", misfit, misfit, what)};
@@ -39,8 +44,18 @@ void March::choke_at(const std::string& name) {
 void March::pass(const ElementLoss& element) {
   if (choked()) return;
   if (!(element.loss < total_)) return choke_at(element.name);  // it would take more than there is
-  way_.elements.push_back(element);
   total_ = total_ - element.loss;
+  way_.elements.push_back(element);
+  way_.elements.back().total_behind = total_;
+}
+
+Pressure March::ahead_along(const FlowPath& path, const Stream& stream, const std::string& prefix) {
+  const std::size_t first = way_.elements.size();
+  const Pressure lost = along(path, stream, prefix);
+  for (std::size_t i = first; i < way_.elements.size(); ++i) {
+    way_.elements[i].station_from_mm = way_.elements[i].station_to_mm = 0;
+  }
+  return lost;
 }
 
 Pressure March::along(const FlowPath& path, const Stream& stream, const std::string& prefix) {
@@ -61,10 +76,14 @@ Pressure March::along(const FlowPath& path, const Stream& stream, const std::str
     e.station_to_mm = element.station_to_mm;
     e.loss_coefficient = element.k;
     e.velocity_m_s = state->velocity_m_s;
+    e.mach = state->mach;
     e.loss = total_ - *behind;
     for (const RelativeBand& b : element.band) {
       e.band.push_back(expanded_share(b.source, b.low * e.loss.si(), b.high * e.loss.si(), b.group));
     }
+    e.total_behind = *behind;
+    const double bore_behind_mm = element.bore_behind_mm.value_or(element.bore_mm);
+    if (const auto after = section_state(stream, *behind, bore_behind_mm)) e.static_behind = after->static_pressure;
     way_.elements.push_back(std::move(e));
     total_ = *behind;
   }

@@ -24,6 +24,8 @@ class March {
   /// The elements of a duct at the total temperature of `stream`: losses on the state the air has there, their bands,
   /// and the path's notes. `prefix` stands before their names. Returns what all of them lose.
   Pressure along(const FlowPath& path, const Stream& stream, const std::string& prefix = "");
+  /// The same of a duct ahead of the one whose stations count: its elements stand at station 0.
+  Pressure ahead_along(const FlowPath& path, const Stream& stream, const std::string& prefix);
   /// All of it: elements, their sum and its band.
   Restriction finished() const;
 
@@ -36,6 +38,9 @@ class March {
   std::vector<Contribution> further_;
 };
 
+/// Share of an element that lies ahead of a station.
+double share_ahead(const ElementLoss& element, double station_mm);
+
 /// Part of a band that is already expanded, in pascal.
 Contribution expanded_share(const std::string& source, double low, double high, const std::string& group);
 
@@ -45,9 +50,9 @@ struct CurveAir {
   double density_kg_m3 = 0;
   double viscosity_Pa_s = 0;
 };
-/// Loss by a curve, its band: `stated` of it for the curve itself, the misfit, and what lies beyond its ends. `what`
-/// the curve is of, in texts: "filter".
-ElementLoss loss_of_curve(const std::string& name, const std::string& what, const FilterCurve& curve,
+/// Loss by the fit of a curve, its band: `stated` of it for the curve itself, the misfit, and what lies beyond its
+/// ends. `what` the curve is of, in texts: "filter".
+ElementLoss loss_of_curve(const std::string& name, const std::string& what, double reference_density_kg_m3,
                           const FilterFit& fitted, const CurveAir& air, double stated);
 
 inline constexpr double kDefaultRoughness_mm = 0.01;  ///< rubber, drawn tube: common practice, no source

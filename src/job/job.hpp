@@ -45,6 +45,7 @@ struct PartSpec {
   std::optional<bay::Alignment> alignment;  ///< absent: inside uncertainty_mm, or unknown where that is absent too
   std::optional<double> chord_error_mm;     ///< target when tessellated; default 0.1
   bool drop_hidden = false;                 ///< solids of a STEP file that nothing outside sees are left out
+  std::optional<bool> scanned;              ///< of a mesh: whether it is a scan; absent: by what it looks like
   bool size_confirmed = false;              ///< the user has looked: the size it is read with is right
   bool removed_first = false;               ///< may be taken out before clamps are worked
   std::optional<bay::PartId> shielded_by;   ///< hot parts: the part that stands before it as a shield
@@ -62,6 +63,7 @@ struct PortSpec {
   bay::BodyId body = bay::kVehicle;
   std::optional<bay::PartId> part;
   double contact_length_mm = 0;
+  std::optional<double> spigot_length_mm;
   std::optional<bay::Hood> hood;
   bool operator==(const PortSpec&) const = default;
 };

@@ -60,6 +60,11 @@ struct MotionNames {
 };
 const std::vector<std::string>& fitting_names();
 
+struct EntryNames {
+  static constexpr const char* kDoc = "Form of the inlet.";
+  static const std::vector<std::string>& of();
+};
+
 template <class V>
 void describe(V&, Of<std::monostate>) {}
 
@@ -215,6 +220,8 @@ void describe(V& v, Of<PartSpec>) {
              "How finely a STEP shape is turned into triangles; 0.1 when absent.");
   v.optional("drop_hidden", &S::drop_hidden, FlagCodec(),
              "true: solids of a STEP file that cannot be seen from outside, through no opening, are left out.");
+  v.optional("scanned", &S::scanned, FlagCodec(),
+             "Of a mesh: true: a scan; false: made of a model. Without it: by what the mesh looks like.");
   v.optional("size_confirmed", &S::size_confirmed, FlagCodec(),
              "true: its size was looked at and is right, however unlikely.");
   v.optional("removed_first", &S::removed_first, FlagCodec(),
@@ -238,6 +245,7 @@ void describe(V& v, Of<bay::Hood>) {
   v.required("faces", &S::faces, DirectionCodec(), "The way its opening looks; any length but zero.");
   v.required("open_area_cm2", &S::open_area_cm2, number(above(0, 1e6)), "Open area in cm2, grilles taken off.");
   v.optional("labyrinth", &S::labyrinth, FlagCodec(), "true: the air turns in it so that drops stay outside.");
+  v.optional("lowest_mm", &S::lowest_mm, PointCodec(), "Lowest point of its opening, vehicle frame at rest.");
 }
 
 template <class V>
@@ -263,6 +271,8 @@ void describe(V& v, Of<PortSpec>) {
   v.optional("part", &S::part, IdCodec<bay::PartTag>(), "Part it belongs to.");
   v.optional("contact_length_mm", &S::contact_length_mm, length(size_or_none()),
              "Within this distance along the duct, touching that part is by design.");
+  v.optional("spigot_length_mm", &S::spigot_length_mm, length(size()),
+             "Length of the spigot from its open end, as far as a hose can lie on it.");
   v.optional("hood", &S::hood, object<bay::Hood>(), "Cover over an inlet of outside air.");
 }
 
@@ -280,6 +290,8 @@ void describe(V& v, Of<duct::RoutePoint>) {
   v.required("at_mm", &S::p_mm, PointCodec(), "Where the straight legs meet, vehicle frame.");
   v.optional("bend_radius_mm", &S::bend_radius_mm, length(size_or_none()),
              "Centerline radius of the bend; none at the two ends.");
+  v.optional("pieces", &S::pieces, CountCodec{2, 20},
+             "Straight pieces the bend is welded of, those at its ends included; 2: one mitre. Absent: bent smooth.");
 }
 
 /// A route is written as the list of its points.
@@ -389,6 +401,8 @@ void describe(V& v, Of<duct::Coupler>) {
              "Tolerance, plus or minus: how far an end may lie out of square.");
   v.optional("length_tolerance_mm", &S::length_tolerance_mm, length(at_least(0, 1000)),
              "Tolerance of its length, plus or minus.");
+  v.optional("corrugation_mm", &S::corrugation_mm, length(above(0, 1000)),
+             "Pitch of the corrugations inside; absent: smooth.");
 }
 
 template <class V>
@@ -449,6 +463,31 @@ void describe(V& v, Of<duct::BendingTolerance>) {
 }
 
 template <class V>
+void describe(V&, Of<duct::FlushEntry>) {}
+template <class V>
+void describe(V&, Of<duct::ReentrantEntry>) {}
+
+template <class V>
+void describe(V& v, Of<duct::Bellmouth>) {
+  using S = duct::Bellmouth;
+  v.required("radius_mm", &S::radius_mm, length(size()), "Of the rounded lip.");
+  v.optional("in_wall", &S::in_wall, FlagCodec(), "true: set in a wall; false: it stands free, as on a snorkel.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::ConeEntry>) {
+  using S = duct::ConeEntry;
+  v.required("length_mm", &S::length_mm, length(size()), "Along its axis.");
+  v.required("angle_deg", &S::full_angle, angle(above(0, 180)), "Between its sides; losses are known from 50 to 70.");
+}
+
+template <class V>
+void describe(V& v, Of<duct::StatedEntry>) {
+  v.required("loss_kPa", &duct::StatedEntry::loss, pressure(at_least(0, 100)),
+             "From outside up to the duct's bore at rated flow, as its supplier states it.");
+}
+
+template <class V>
 void describe(V& v, Of<duct::DuctSpec>) {
   using S = duct::DuctSpec;
   v.required("id", &S::id, IdCodec<duct::DuctTag>(), "Id of the duct.");
@@ -471,6 +510,8 @@ void describe(V& v, Of<duct::DuctSpec>) {
   v.optional("exposed_mm", &S::exposed_mm, length(size_or_none()), "Of a breather: length of it in the wind.");
   v.optional("insulated", &S::insulated, FlagCodec(),
              "true: that length is insulated or heated; of a raw air duct or an intake: all of it is insulated.");
+  v.optional("entry", &S::entry, ChoiceCodec<duct::Entry, EntryNames>(),
+             "Of a raw air duct: how outside air enters it; its loss then counts ahead of the filter.");
   v.required("route", &S::route, RouteCodec(), "Centerline as intersection points, in the direction of flow.");
   v.optional("fittings", &S::fittings, list_of(object<duct::Fitting>()), "What sits on it, in any order.");
 }
@@ -557,6 +598,19 @@ void describe(V& v, Of<flow::Component>) {
 }
 
 template <class V>
+void describe(V& v, Of<flow::EngineFlow>) {
+  using S = flow::EngineFlow;
+  v.required("displacement_cm3", &S::displacement_cm3, number(above(0, 1e6)), "Of all cylinders.");
+  v.required("speed_per_min", &S::speed_rpm, number(above(0, 30000)), "At the rating.");
+  v.required("volumetric_efficiency", &S::volumetric_efficiency, number(Range{0.2, 1.5}),
+             "Air drawn in over displacement, at the density in the manifold.");
+  v.required("manifold_boost_kPa", &S::manifold_boost, pressure(at_least(0, 2000)),
+             "Gauge pressure in the manifold at the rating; 0 without charging.");
+  v.required("manifold_temperature_C", &S::manifold_temperature, temperature(Range{-50, 300}),
+             "Of the air in the manifold at the rating.");
+}
+
+template <class V>
 void describe(V& v, Of<flow::FlowInputs>) {
   using S = flow::FlowInputs;
   v.optional("rated_kg_per_s", &S::rated, mass_flow(above(0, 100)), "Air at the engine's rating.");
@@ -572,6 +626,8 @@ void describe(V& v, Of<flow::FlowInputs>) {
              "Air around ducts and air cleaner at the rating, on the day of `ambient`.");
   v.optional("source_air_C", &S::source_air, temperature(Range{flow::kColdestAmbient_C, 150}),
              "Air where it is drawn in, at the rating, on the day of `ambient`.");
+  v.optional("engine", &S::engine, object<flow::EngineFlow>(),
+             "A four-stroke engine from which the rated flow follows, in place of rated_kg_per_s.");
 }
 
 inline WordCodec<bool> yes_or_no() { return {{{true, "yes"}, {false, "no"}}}; }

@@ -9,6 +9,7 @@
 #include "geometry/base/near_word.hpp"
 #include "geometry/base/words.hpp"
 #include "job/bore_doubt.hpp"
+#include "job/flow_problems.hpp"
 
 namespace baywright::job {
 namespace {
@@ -223,6 +224,8 @@ class Examination {
         complain(item(at + "/route", i) + "/bend_radius_mm",
                  "stands at an end of the route, where nothing bends; remove it");
       }
+      if (is_end && route[i].pieces)
+        complain(item(at + "/route", i) + "/pieces", "stands at an end of the route, where nothing bends; remove it");
       if (!is_end && route[i].bend_radius_mm == 0) {
         complain(item(at + "/route", i), "has no \"bend_radius_mm\"; every point between the ends needs one");
       }
@@ -398,7 +401,11 @@ class Examination {
 
 }  // namespace
 
-std::vector<JobProblem> problems_of(const Job& job) { return Examination(job).run(); }
+std::vector<JobProblem> problems_of(const Job& job) {
+  std::vector<JobProblem> problems = Examination(job).run();
+  for (JobProblem& problem : flow_problems(job)) problems.push_back(std::move(problem));
+  return problems;
+}
 
 namespace {
 

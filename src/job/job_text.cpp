@@ -126,6 +126,66 @@ std::optional<std::vector<Change>> changes_of(const TextSeeker& seeker, const Sp
   return out;
 }
 
+/// `to` with the routes of `from`, the places of its fittings and the clock angles of its sensors.
+Job without_routes(Job to, const Job& from) {
+  for (std::size_t d = 0; d < std::min(to.ducts.size(), from.ducts.size()); ++d) {
+    to.ducts[d].route = from.ducts[d].route;
+    auto& fittings = to.ducts[d].fittings;
+    const auto& old = from.ducts[d].fittings;
+    for (std::size_t i = 0; i < std::min(fittings.size(), old.size()); ++i) {
+      fittings[i].anchor = old[i].anchor;
+      auto* sensor = std::get_if<duct::SensorTube>(&fittings[i].kind);
+      const auto* old_sensor = std::get_if<duct::SensorTube>(&old[i].kind);
+      if (sensor && old_sensor) sensor->clock = old_sensor->clock;
+    }
+  }
+  return to;
+}
+
+/// An object in a text.
+struct Place {
+  const TextSeeker& seeker;
+  Span object;
+};
+
+/// Route and places of the fittings of one duct, as `written` has them; nullopt: the text is not as expected.
+/// `turned`: of each fitting, whether it is a sensor with another clock angle.
+std::optional<std::vector<Change>> new_values(const Place& duct, const Place& source, const std::string& written,
+                                              const std::vector<bool>& turned) {
+  const auto text_of = [&written](const Span& s) { return written.substr(s.begin, s.end - s.begin); };
+  const auto route = duct.seeker.member(duct.object, "route"), new_route = source.seeker.member(source.object, "route");
+  if (!route || !new_route) return std::nullopt;
+  std::vector<Change> out = {{*route, text_of(*new_route)}};
+  const auto fittings = duct.seeker.member(duct.object, "fittings");
+  const auto new_fittings = source.seeker.member(source.object, "fittings");
+  if (!fittings || !new_fittings) return out;
+  const auto items = duct.seeker.items(*fittings), new_items = source.seeker.items(*new_fittings);
+  for (std::size_t i = 0; i < std::min(items.size(), new_items.size()); ++i) {
+    const auto at = duct.seeker.member(items[i], "at"), new_at = source.seeker.member(new_items[i], "at");
+    if (!at || !new_at) return std::nullopt;
+    out.push_back({*at, text_of(*new_at)});
+    const auto clock = duct.seeker.member(items[i], "clock_deg");
+    const auto new_clock = source.seeker.member(new_items[i], "clock_deg");
+    if (turned[i] && (!clock || !new_clock)) return std::nullopt;
+    if (turned[i]) out.push_back({*clock, text_of(*new_clock)});
+  }
+  return out;
+}
+
+/// The text with its changes, which must then read as `to`.
+Result<std::string> changed(const std::string& text, std::vector<Change> changes, const Job& to) {
+  std::sort(changes.begin(), changes.end(),
+            [](const Change& a, const Change& b) { return a.where.begin > b.where.begin; });
+  std::string out = text;
+  for (const Change& change : changes)
+    out.replace(change.where.begin, change.where.end - change.where.begin, change.by);
+  // What is written must be what is meant, whatever the text looked like.
+  const auto read = read_job(out, "job.json");
+  if (!read) return tl::unexpected<Error>(read.error().front());
+  if (!(*read == to)) return not_in_place("the text does not read as the job that was opened");
+  return out;
+}
+
 }  // namespace
 
 Result<std::string> with_route_values(const std::string& text, const Job& from, const Job& to) {
@@ -146,16 +206,31 @@ Result<std::string> with_route_values(const std::string& text, const Job& from, 
       changes.insert(changes.end(), found->begin(), found->end());
     }
   }
-  std::sort(changes.begin(), changes.end(),
-            [](const Change& a, const Change& b) { return a.where.begin > b.where.begin; });
-  std::string out = text;
-  for (const Change& change : changes)
-    out.replace(change.where.begin, change.where.end - change.where.begin, change.by);
-  // What is written must be what is meant, whatever the text looked like.
-  const auto read = read_job(out, "job.json");
-  if (!read) return tl::unexpected<Error>(read.error().front());
-  if (!(*read == to)) return not_in_place("the text does not read as the job that was opened");
-  return out;
+  return changed(text, std::move(changes), to);
+}
+
+Result<std::string> with_routes(const std::string& text, const Job& from, const Job& to) {
+  if (!(without_routes(to, from) == from)) return not_in_place("more than routes and places of fittings differs");
+  const std::string written = write_job(to);
+  const TextSeeker seeker(text), source(written);
+  const auto ducts = seeker.member(seeker.root(), "ducts"), new_ducts = source.member(source.root(), "ducts");
+  std::vector<Change> changes;
+  for (std::size_t d = 0; d < from.ducts.size(); ++d) {
+    if (from.ducts[d] == to.ducts[d]) continue;
+    const std::string place = "the keys of duct " + from.ducts[d].id.value + " are not found";
+    if (!ducts || !new_ducts) return not_in_place(place);
+    std::vector<bool> turned;
+    for (std::size_t i = 0; i < to.ducts[d].fittings.size(); ++i) {
+      const auto* sensor = std::get_if<duct::SensorTube>(&to.ducts[d].fittings[i].kind);
+      const auto* old_sensor = std::get_if<duct::SensorTube>(&from.ducts[d].fittings[i].kind);
+      turned.push_back(sensor && !(sensor->clock == old_sensor->clock));
+    }
+    const auto found =
+        new_values({seeker, seeker.items(*ducts).at(d)}, {source, source.items(*new_ducts).at(d)}, written, turned);
+    if (!found) return not_in_place(place);
+    changes.insert(changes.end(), found->begin(), found->end());
+  }
+  return changed(text, std::move(changes), to);
 }
 
 }  // namespace baywright::job

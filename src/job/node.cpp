@@ -23,6 +23,10 @@ Node Node::of(double value) {
   return node;
 }
 
+Node Node::of(int value) { return of(static_cast<double>(value)); }
+
+Node Node::of(const char* value) { return of(std::string_view(value)); }
+
 Node Node::of(std::string_view value) {
   Node node;
   node.kind = Kind::text;
@@ -30,12 +34,16 @@ Node Node::of(std::string_view value) {
   return node;
 }
 
+Node Node::array() { return array(std::vector<Node>()); }
+
 Node Node::array(std::vector<Node> items) {
   Node node;
   node.kind = Kind::array;
   node.items = std::move(items);
   return node;
 }
+
+Node Node::object() { return object(std::vector<Member>()); }
 
 Node Node::object(std::vector<Member> members) {
   Node node;

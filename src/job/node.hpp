@@ -25,11 +25,13 @@ struct Node {
 
   static Node of(bool value);
   static Node of(double value);
-  static Node of(int value) { return of(static_cast<double>(value)); }
+  static Node of(int value);
   static Node of(std::string_view value);
-  static Node of(const char* value) { return of(std::string_view(value)); }
-  static Node array(std::vector<Node> items = {});
-  static Node object(std::vector<Member> members = {});
+  static Node of(const char* value);
+  static Node array();
+  static Node array(std::vector<Node> items);
+  static Node object();
+  static Node object(std::vector<Member> members);
 
   /// Member by key, or null.
   const Node* find(std::string_view key) const;

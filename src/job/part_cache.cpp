@@ -20,7 +20,7 @@ namespace fs = std::filesystem;
 namespace {
 
 /// To be raised whenever a reader, the mesher, the tree or the layout below gives something else than before.
-constexpr std::uint32_t kVersion = 2;
+constexpr std::uint32_t kVersion = 3;
 constexpr const char* kSuffix = ".part";
 constexpr const char* kHashes = "hashes.sums";
 /// For backup programs; the words are fixed by the convention for such files.

@@ -51,13 +51,33 @@ std::vector<std::string> PartLoader::warnings() const {
   return out;
 }
 
+/// Whether a mesh is a scan, as the job says or else as it looks.
+std::optional<Error> PartLoader::say_what_it_is(const Wish& wish, bool step, bay::Part& part) {
+  const std::optional<bool>& scanned = wish.spec->scanned;
+  const auto refuse = [&](const std::string& why) {
+    return Error{ErrorCode::bad_value, place_in_job(wish.pointer + "/scanned"), why};
+  };
+  if (step) {
+    if (scanned) return refuse("is for meshes only: a STEP file holds a model; remove it");
+  } else if (!part.mesh) {
+    if (scanned && !*scanned) return refuse("points are always a scan; remove it, or give the model");
+  } else if (scanned) {
+    part.modelled = !*scanned;
+  } else if (part.modelled) {
+    about_parts_.push_back(wish.spec->id.value +
+                           ": closed and with flat faces, so taken to be made of a model and not scanned; say "
+                           "\"scanned\": false, or true where it was scanned");
+  }
+  return std::nullopt;
+}
+
 const bay::Part* PartLoader::earlier(const PartSpec& spec, const Source& from) const {
   if (!previous_) return nullptr;
   for (const PartSpec& old : previous_->job.parts) {
     if (old.id != spec.id) continue;
     const bool same = old.file == spec.file && old.select == spec.select && old.mm_per_unit == spec.mm_per_unit &&
                       old.chord_error_mm == spec.chord_error_mm && old.drop_hidden == spec.drop_hidden &&
-                      old.placement == spec.placement;
+                      old.scanned == spec.scanned && old.placement == spec.placement;
     const bay::Part* part = same ? previous_->bay.find_part(spec.id) : nullptr;
     if (part && part->content_hash == from.content_hash) return part;
   }
@@ -127,6 +147,10 @@ std::vector<ResultAll<bay::Part>> PartLoader::load(const std::vector<Wish>& wish
       for (const std::string& line : read.about_file) note(from, line);
       if (!reading.step) scan_doubts_[wish.spec->id] = read.doubt;
       part = read.part;
+    }
+    if (auto error = say_what_it_is(wish, is_step_name(from.path), part)) {
+      out.emplace_back(one(*std::move(error)));
+      continue;
     }
     part.file = wish.spec->file;
     part.content_hash = from.content_hash;

@@ -83,6 +83,8 @@ class PartLoader {
   /// Size, time, and the hash if an earlier installation knows it.
   InputFile looked_at(const std::string& named, const std::filesystem::path& path) const;
   bool unchanged(const Source& source) const;
+  /// Settles Part::modelled of a mesh; why what the job says of it cannot be.
+  std::optional<Error> say_what_it_is(const Wish& wish, bool step, bay::Part& part);
   /// The part as an earlier installation holds it, if nothing that shapes it has changed.
   const bay::Part* earlier(const PartSpec& spec, const Source& from) const;
 

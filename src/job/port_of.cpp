@@ -13,6 +13,7 @@ bay::Port port_of(const PortSpec& spec, const bay::Bay& bay) {
   port.body = bay.find_body(spec.body).value_or(0);
   port.part = spec.part;
   port.contact_length_mm = spec.contact_length_mm;
+  port.spigot_length_mm = spec.spigot_length_mm;
   port.hood = spec.hood;
   if (port.hood) port.hood->faces.normalize();
   return port;

@@ -32,6 +32,11 @@ const std::vector<std::string>& MotionNames::of() {
   return kNames;
 }
 
+const std::vector<std::string>& EntryNames::of() {
+  static const std::vector<std::string> kNames{"flush", "re-entrant", "bellmouth", "cone", "stated"};
+  return kNames;
+}
+
 const std::vector<std::string>& fitting_names() {
   static const std::vector<std::string> kNames{"sensor tube", "coupler",         "reducer",           "branch port",
                                                "bracket",     "restriction tap", "flow straightener", "drain"};

@@ -9,6 +9,7 @@
 #include "geometry/base/words.hpp"
 #include "geometry/clearance/hidden.hpp"
 #include "geometry/solid_pieces.hpp"
+#include "job/made_of_model.hpp"
 #include "job/node.hpp"
 
 namespace baywright::job {
@@ -302,6 +303,7 @@ ResultAll<ReadPart> part_of_scan(const PartSpec& spec, const std::string& pointe
     part.mesh = is_placed(spec.placement) ? std::make_shared<const TriMesh>(moved(*from.mesh, X)) : from.mesh;
     part.tree = TriTree::over(*part.mesh);
     part.encloses = is_closed(*part.mesh);
+    part.modelled = part.encloses && looks_made_of_model(*part.mesh);
   } else {
     part.cloud = is_placed(spec.placement) ? std::make_shared<const PointCloud>(moved(*from.cloud, X)) : from.cloud;
     std::vector<float> radius = local_spacing_mm(*part.cloud);

@@ -2,9 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "geometry/base/expects.hpp"
+#include "measure/tolerances.hpp"
 
 namespace baywright::measure {
 namespace {
@@ -123,14 +123,6 @@ std::vector<Contribution> end_tolerance(const duct::Duct& duct, const duct::Piec
 namespace {
 
 constexpr const char* kUsualTaken = ": not stated, a bending shop's published tolerance taken";
-
-/// A tube-bending shop's published tolerances, see slope_tolerance; standard uncertainties.
-duct::BendingTolerance usual_bending(double outer_diameter_mm) {
-  constexpr double kLooserAbove_mm = 63.5, kUniform = 1 / std::numbers::sqrt3;
-  const bool loose = outer_diameter_mm > kLooserAbove_mm;
-  const Angle angle = degrees((loose ? 2 : 1.5) * kUniform);
-  return {angle, angle, (loose ? 4.8 : 2.4) * kUniform};
-}
 
 const duct::Piece* tube_over(const duct::Layout& layout, double station_mm) {
   for (const duct::Piece& piece : layout.pieces) {

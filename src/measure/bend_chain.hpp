@@ -70,8 +70,7 @@ Contribution rotation_tolerance(const duct::DuctSpec& spec, const std::string& w
 
 /// What they leave open of the slope of a tube's axis at a station against `up`, degrees, once its ends are fitted.
 /// Where the bender's tolerances are not stated, a tube-bending shop's published ones for parts of several bends stand
-/// in: plus or minus 1.5 degrees and 2.4 mm up to an outer diameter of 63.5 mm, 2 degrees and 4.8 mm above, anything
-/// between equally likely. Empty for a hose. EXPECTS a station of the duct.
+/// in (usual_bending). Empty for a hose. EXPECTS a station of the duct.
 std::vector<Contribution> slope_tolerance(const duct::Duct& duct, double station_mm, const Vec3& up);
 
 }  // namespace baywright::measure

@@ -12,6 +12,7 @@ ClearanceReport measure_clearance(const bay::Bay& bay, const duct::Duct& duct, b
                                   const ClearanceOptions& options, const Progress& progress) {
   const Kinematics kinematics = running_kinematics(bay);
   ClearanceReport report;
+  report.width_mm = options.width_mm;
   const std::vector<PairTask> tasks = pair_tasks(bay, duct, report);
   report.pairs.resize(tasks.size());
   const char* step = over_motion ? "clearance over motion" : "clearance at rest";

@@ -34,6 +34,7 @@ struct ClearanceReport {
   std::vector<PairClearance> pairs;  ///< every piece against every part that is not excepted
   std::vector<ContactException> exceptions;
   std::vector<std::string> not_measured;  ///< parts without geometry, one line each
+  double width_mm = 0.1;                  ///< of its brackets, as it was asked for
 };
 
 /// The motions that count for clearance: all of the bay but those stated to be for service only (bay::for_service),

@@ -124,8 +124,8 @@ bool at_cut(const PairTask& task, const Measured& value) {
 
 }  // namespace
 
-void add_making(const Duct& duct, const Piece& piece, std::optional<double> station_mm, std::optional<Vec3> toward,
-                Band& band) {
+void add_making(const Duct& duct, const Piece& piece, std::optional<double> station_mm,
+                const std::optional<Vec3>& toward, Band& band) {
   if (!duct.spec.bending) {
     band.add(bend_tolerance(duct.spec, "", duct.layout.units));
     return;

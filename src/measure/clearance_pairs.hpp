@@ -50,7 +50,7 @@ PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, 
 /// What making a piece leaves open of its surface, into `band`: bend by bend at the station and in the direction
 /// `toward` (unit) where the job says what the bender holds, else as one figure.
 void add_making(const duct::Duct& duct, const duct::Piece& piece, std::optional<double> station_mm,
-                std::optional<Vec3> toward, Band& band);
+                const std::optional<Vec3>& toward, Band& band);
 /// Misfit of the measured motions of these bodies, into `band`.
 void add_misfit(const bay::Bay& bay, std::span<const BodyIndex> moving, Band& band);
 /// Bodies that a carriage rides on, each once, those that never move left out.

@@ -103,7 +103,7 @@ bool same_carrier(const Carriage& a, const Carriage& b) { return a == b && !a.se
 
 std::string label(const Duct& duct, const Piece& piece) { return "duct " + duct.spec.id.value + ", " + piece.name; }
 
-void add_making_of(const Side& side, std::optional<double> station_mm, std::optional<Vec3> toward, Band& band) {
+void add_making_of(const Side& side, std::optional<double> station_mm, const std::optional<Vec3>& toward, Band& band) {
   Band own;
   add_making(*side.duct, side.piece(), station_mm, toward, own);
   for (Contribution c : own.contributions()) {

@@ -22,7 +22,7 @@ bay::Part edges_of(const bay::Part& part, const EdgeRule& rule) {
 }  // namespace
 
 EdgeClearance measure_edge_clearance(const bay::Bay& bay, const duct::Duct& duct, const ClearanceReport& surface,
-                                     double need_mm, const ClearanceOptions& options,
+                                     bool over_motion, double need_mm, const ClearanceOptions& options,
                                      const std::function<bool(const bay::Part&)>& counts, const EdgeRule& rule) {
   EdgeClearance out;
   std::map<int, std::optional<bay::Part>> parts;  // near ones, with their edges
@@ -52,7 +52,7 @@ EdgeClearance measure_edge_clearance(const bay::Bay& bay, const duct::Duct& duct
   const Kinematics kinematics = running_kinematics(bay);
   out.pairs.resize(tasks.size());
   tbb::parallel_for(std::size_t{0}, tasks.size(), [&](std::size_t i) {
-    const PairSetting of_surface = pair_setting(bay, kinematics, duct, tasks[i], true);
+    const PairSetting of_surface = pair_setting(bay, kinematics, duct, tasks[i], over_motion);
     const PairSetting setting{of_surface.carriage, *parts.at(tasks[i].part), of_surface.same_carrier,
                               of_surface.moving};
     const Bracket bracket = pair_bracket(kinematics, setting, tasks[i].shapes, options);

@@ -17,13 +17,14 @@ struct EdgeClearance {
   std::vector<int> edgeless;  ///< parts that come that near and have none
 };
 
-/// Distance to sharp edges over the motion, certified as that to the surface is. `surface`: what measure_clearance
-/// found over the motion; an edge is as far away as its surface at least, so only pairs whose surface, its uncertainty
-/// taken off, comes nearer than `need_mm` are measured, and only their parts are searched for edges, each once.
-/// `counts`: parts to look at. Left out by design as in `surface`. Deterministic; runs in parallel.
-/// Cost: nothing where all is far; else about a microsecond a triangle of a part that is near, and a search a pair.
+/// Distance to sharp edges over the motion or at rest, certified as that to the surface is. `surface`: what
+/// measure_clearance found over the motion or at rest, whole or some pairs of it; an edge is as far away as its surface
+/// at least, so only pairs whose surface, its uncertainty taken off, comes nearer than `need_mm` are measured, and only
+/// their parts are searched for edges, each once. `counts`: parts to look at. Left out by design as in `surface`.
+/// Deterministic; runs in parallel. Cost: nothing where all is far; else about a microsecond a triangle of a part that
+/// is near, and a search a pair.
 EdgeClearance measure_edge_clearance(const bay::Bay& bay, const duct::Duct& duct, const ClearanceReport& surface,
-                                     double need_mm, const ClearanceOptions& options,
+                                     bool over_motion, double need_mm, const ClearanceOptions& options,
                                      const std::function<bool(const bay::Part&)>& counts, const EdgeRule& rule = {});
 
 }  // namespace baywright::measure

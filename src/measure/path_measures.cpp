@@ -74,11 +74,16 @@ Outcome total_turning(const Duct& duct) {
 Outcome smallest_radius_ratio(const Duct& duct) {
   const auto bends = real_bends(duct.layout);
   if (bends.empty()) return NotAssessed{"the duct has no bend", {}};
-  const auto ratio = [&](const Bend* bend) { return bend->radius_mm / outer_diameter(duct.layout, middle(*bend)); };
+  // The two pieces of a mitre meet in a corner; of more pieces the arc that they touch counts.
+  const auto ratio = [&](const Bend* bend) {
+    return bend->pieces == 2 ? 0 : bend->radius_mm / outer_diameter(duct.layout, middle(*bend));
+  };
   const Bend* tightest =
       *std::min_element(bends.begin(), bends.end(), [&](const Bend* a, const Bend* b) { return ratio(a) < ratio(b); });
   Measured measured = at_station(duct, ratio(tightest), Unit::ratio, middle(*tightest));
   measured.note = "bend at " + tightest->at.value;
+  if (tightest->pieces == 2) measured.note += ", a mitre: a corner without a radius";
+  if (tightest->pieces > 2) measured.note += ", welded of " + std::to_string(tightest->pieces) + " pieces";
   return measured;
 }
 

@@ -12,8 +12,8 @@ using Kind = Contribution::Kind;
 
 // A tube-bending shop's published tolerances for parts of several bends, plus or minus.
 constexpr double kLooserAbove_mm = 63.5;
-constexpr double kUsualBend_mm = 2.4;
-constexpr double kUsualLargeBend_mm = 4.8;
+constexpr double kUsualBend_mm = 2.4, kUsualLargeBend_mm = 4.8;
+constexpr double kUsualBend_deg = 1.5, kUsualLargeBend_deg = 2;
 constexpr double kUsualCut_mm = 2.4;
 // Hose tables of a rubber makers' handbook, plus or minus: cut lengths, squareness of ends.
 constexpr double kShortHose_mm = 305, kLongHose_mm = 610;
@@ -46,11 +46,17 @@ std::string plus_or_minus(double mm, const DisplayUnits& units) { return "\u00B1
 
 }  // namespace
 
+duct::BendingTolerance usual_bending(double outer_diameter_mm) {
+  const bool large = outer_diameter_mm > kLooserAbove_mm;
+  const Angle angle = degrees((large ? kUsualLargeBend_deg : kUsualBend_deg) * kUniform);
+  return {angle, angle, (large ? kUsualLargeBend_mm : kUsualBend_mm) * kUniform};
+}
+
 Contribution bend_tolerance(const duct::DuctSpec& spec, const std::string& where, const DisplayUnits& units) {
   const std::string what = of_place("bend tolerance", where);
   if (spec.bend_tolerance_mm) return stated(what, *spec.bend_tolerance_mm);
-  const double usual = spec.tube.outer_diameter_mm > kLooserAbove_mm ? kUsualLargeBend_mm : kUsualBend_mm;
-  return stand_in(what, plus_or_minus(usual, units), Kind::standard, usual * kUniform,
+  const double u_mm = usual_bending(spec.tube.outer_diameter_mm).length_mm;
+  return stand_in(what, plus_or_minus(u_mm / kUniform, units), Kind::standard, u_mm,
                   "ducts/" + spec.id.value + "/bend_tolerance_mm");
 }
 

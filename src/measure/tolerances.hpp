@@ -14,9 +14,12 @@ namespace baywright::measure {
 // is unknown, not nothing: a cautious usual one stands in for it, `source` says so and `missing` names the key. A
 // stated 0 is taken at its word and stays in the list. `source` states lengths in `units`.
 
+/// What a tube-bending shop publishes for parts of several bends: plus or minus 1.5 degrees and 2.4 mm up to an outer
+/// diameter of 63.5 mm (2.5 in), 2 degrees and 4.8 mm above, anything between equally likely. Standard uncertainties.
+duct::BendingTolerance usual_bending(double outer_diameter_mm);
+
 /// Where the tube as bent departs from the drawn one, mm. `where` ("bend at P2") goes into the source; may be empty.
-/// Stand-in: what a tube-bending shop publishes for parts of several bends, plus or minus 2.4 mm up to an outer
-/// diameter of 63.5 mm (2.5 in) and 4.8 mm above, anything between equally likely.
+/// Stand-in: the lengths of usual_bending.
 Contribution bend_tolerance(const duct::DuctSpec& spec, const std::string& where = "", const DisplayUnits& units = {});
 
 /// Where a fitting or a cut end sits, mm along the tube or around its surface. Stand-in: plus or minus 2.4 mm, what the

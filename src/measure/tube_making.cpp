@@ -30,13 +30,14 @@ std::vector<const Piece*> tubes(const Duct& duct) {
   return out;
 }
 
-/// Bends that lie in a tube, if only in part: one that a cut end falls into was bent whole.
+/// Bends that lie in a tube, if only in part: one that a cut end falls into was bent whole. Not those welded of pieces:
+/// no die makes them, and their wall is the tube's.
 std::vector<const Bend*> bends_of(const Duct& duct, const Piece& tube) {
   std::vector<const Bend*> out;
   for (const Bend& bend : duct.layout.bends) {
     const bool inside = bend.station_to_mm > tube.station_from_mm + kRounding_mm &&
                         bend.station_from_mm < tube.station_to_mm - kRounding_mm;
-    if (bend.bends() && inside) out.push_back(&bend);
+    if (bend.bends() && bend.pieces == 0 && inside) out.push_back(&bend);
   }
   return out;
 }

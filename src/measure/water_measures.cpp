@@ -198,11 +198,14 @@ Outcome inlet_over_water(const Duct& duct, const bay::Bay& bay) {
   if (!bay.ground.bump_mm) missing.emplace_back("ground/bump_mm");
   if (!bay.ground.wading_mm) missing.emplace_back("ground/wading_mm");
   if (!missing.empty()) return NotAssessed{"nobody said how the vehicle stands over ground and water", missing};
-  const double inlet = Floor(duct.layout, Vec3::UnitZ()).height_mm(0);
+  const bay::Port* port = duct.spec.from.port.empty() ? nullptr : bay.find_port(duct.spec.from.port);
+  double inlet = Floor(duct.layout, Vec3::UnitZ()).height_mm(0);
+  const bool by_hood = port && port->hood && port->hood->lowest_mm && port->hood->lowest_mm->z() < inlet;
+  if (by_hood) inlet = port->hood->lowest_mm->z();
   const double over_ground = inlet - *bay.ground.height_mm - *bay.ground.bump_mm;
   Measured measured = at_station(duct, over_ground - *bay.ground.wading_mm, Unit::mm, 0);
-  measured.note = length_text(over_ground, duct.layout.units) + " over the ground, " +
-                  length_text(*bay.ground.wading_mm, duct.layout.units) + " of water";
+  measured.note = (by_hood ? "opening of the hood " : "") + length_text(over_ground, duct.layout.units) +
+                  " over the ground, " + length_text(*bay.ground.wading_mm, duct.layout.units) + " of water";
   return measured;
 }
 

@@ -37,8 +37,10 @@ struct DrainedPool {
 };
 std::vector<DrainedPool> drained_pools(const duct::Duct& duct, const Vec3& up);
 
-/// Height of the lowest point of a raw air duct's inlet over the water it may go through, mm, with the springs of the
-/// vehicle on their stops, level. NotAssessed where bay.ground does not say enough.
+/// Height of the lowest point of a raw air duct's inlet, its bore or the opening of the hood over it, whichever is
+/// lower, over the water it may go through, mm, with the springs of the vehicle on their stops, level. A hood that does
+/// not state its lowest point is left out: the height is at most that. NotAssessed where bay.ground does not say
+/// enough.
 Outcome inlet_over_water(const duct::Duct& duct, const bay::Bay& bay);
 /// How far the floor rises from the inlet to its highest place, mm, in the level vehicle.
 double rise_behind_inlet_mm(const duct::Layout& layout);

@@ -30,10 +30,13 @@ Markup bend_rows(const Page& page, const duct::Duct& d) {
     const std::string span =
         placed ? mm(f, d.layout.bends[i].station_from_mm) + " \u2013 " + mm(f, d.layout.bends[i].station_to_mm)
                : std::string();
-    rows += tag("tr", cell(text(static_cast<int>(i) + 1)) + cell(text(at)) + number_cell(text(span)) +
-                          number_cell(text(mm(f, r.length_before_mm))) + number_cell(text(deg(f, r.rotation, 1))) +
-                          number_cell(text(deg(f, r.angle, 1))) + number_cell(text(mm(f, r.radius_mm))) +
-                          number_cell(text(mm(f, r.arc_mm))));
+    rows +=
+        tag("tr", cell(text(static_cast<int>(i) + 1)) + cell(text(at)) + number_cell(text(span)) +
+                      number_cell(text(mm(f, r.length_before_mm))) + number_cell(text(deg(f, r.rotation, 1))) +
+                      number_cell(text(deg(f, r.angle, 1))) +
+                      number_cell(text(mm(f, r.radius_mm) +
+                                       (r.pieces > 0 ? ", welded of " + std::to_string(r.pieces) + " pieces" : ""))) +
+                      number_cell(text(mm(f, r.arc_mm))));
   }
   rows += tag("tr", "<td></td><td colspan=\"2\">last straight</td>"_h + number_cell(text(mm(f, bends.last_length_mm))) +
                         "<td colspan=\"4\"></td>"_h);

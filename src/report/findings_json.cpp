@@ -194,7 +194,10 @@ Json restriction_json(const std::variant<flow::Restriction, measure::NotAssessed
           element.number("station_to_mm", e.station_to_mm);
           element.number("loss_coefficient", e.loss_coefficient);
           element.number("velocity_m_per_s", e.velocity_m_s);
+          element.number("mach", e.mach);
           element.number("loss_Pa", e.loss.si());
+          element.number("total_behind_Pa", e.total_behind.si());
+          element.number("static_behind_Pa", e.static_behind ? std::optional(e.static_behind->si()) : std::nullopt);
           element.set("contributions", array_of(e.band, contribution_json));
           return element.done();
         }));
@@ -292,6 +295,7 @@ Json bend_table_json(const duct::BendTable& table) {
           r.number("angle_deg", to_degrees(row.angle));
           r.number("radius_mm", row.radius_mm);
           r.number("arc_mm", row.arc_mm);
+          if (row.pieces > 0) r.number("pieces", row.pieces);
           return r.done();
         }));
   o.number("last_length_mm", table.last_length_mm);
@@ -399,7 +403,8 @@ Json summary_json(const checks::Summary& s) {
           {"not_met", s.not_met},
           {"undecided", s.undecided},
           {"not_checked", s.not_checked},
-          {"not_applicable", s.not_applicable}};
+          {"not_applicable", s.not_applicable},
+          {"told", s.told}};
 }
 
 const checks::Evaluation::DuctResult* result_of(const checks::Evaluation& evaluation, const duct::DuctId& id) {

@@ -55,7 +55,8 @@ std::string findings_schema() {
     "not_met": {"$ref": "#/$defs/count"},
     "undecided": {"$ref": "#/$defs/count"},
     "not_checked": {"$ref": "#/$defs/count"},
-    "not_applicable": {"$ref": "#/$defs/count"}
+    "not_applicable": {"$ref": "#/$defs/count"},
+    "told": {"description": "Undecided or not checked, of weight info: not counted above.", "$ref": "#/$defs/count"}
    }
   },
   "findings": {"description": "Worst first.", "type": "array", "items": {"$ref": "#/$defs/finding"}},
@@ -312,7 +313,7 @@ std::string findings_schema() {
     "check": {"type": "string", "pattern": "^[a-z]+\\.[a-z_]+$"},
     "title": {"type": "string"},
     "verdict": {"enum": ["met", "not met", "undecided", "not checked", "not applicable"]},
-    "severity": {"enum": ["blocker", "major", "minor"]},
+    "severity": {"enum": ["blocker", "major", "minor", "info"]},
     "duct": {"type": "string"},
     "subject": {"description": "The place in words.", "type": "string"},
     "part": {"type": ["string", "null"]},
@@ -352,7 +353,7 @@ std::string findings_schema() {
          "type": "array",
          "items": {
           "type": "object",
-          "required": ["name", "station_from_mm", "station_to_mm", "loss_coefficient", "velocity_m_per_s", "loss_Pa", "contributions"],
+          "required": ["name", "station_from_mm", "station_to_mm", "loss_coefficient", "velocity_m_per_s", "mach", "loss_Pa", "total_behind_Pa", "static_behind_Pa", "contributions"],
           "additionalProperties": false,
           "properties": {
            "name": {"type": "string"},
@@ -360,7 +361,10 @@ std::string findings_schema() {
            "station_to_mm": {"$ref": "#/$defs/number"},
            "loss_coefficient": {"description": "0 where the loss comes from a curve.", "$ref": "#/$defs/number"},
            "velocity_m_per_s": {"$ref": "#/$defs/number"},
+           "mach": {"description": "0 where the loss comes from a curve.", "$ref": "#/$defs/number"},
            "loss_Pa": {"$ref": "#/$defs/number"},
+           "total_behind_Pa": {"description": "Total pressure behind it, absolute.", "$ref": "#/$defs/number"},
+           "static_behind_Pa": {"description": "Static pressure there, absolute, in the bore behind it; null where there is none.", "$ref": "#/$defs/number"},
            "contributions": {"description": "In Pa.", "type": "array", "items": {"$ref": "#/$defs/contribution"}},
            "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
           }
@@ -409,6 +413,7 @@ std::string findings_schema() {
        "angle_deg": {"$ref": "#/$defs/number"},
        "radius_mm": {"$ref": "#/$defs/number"},
        "arc_mm": {"$ref": "#/$defs/number"},
+       "pieces": {"description": "Not bent but welded of so many straight pieces.", "$ref": "#/$defs/number"},
        "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
       }
      }

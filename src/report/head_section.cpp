@@ -60,7 +60,10 @@ std::string motion_line(const bay::Bay& bay) {
 std::string air_line(const Page& page) {
   const flow::FlowInputs& in = page.installation.job.flow;
   std::vector<std::string> lines;
-  if (in.rated) lines.push_back(page.figures.value(in.rated->si(), Unit::kg_per_s) + " rated");
+  if (const auto rated = flow::rated_flow(in)) {
+    lines.push_back(page.figures.value(rated->si(), Unit::kg_per_s) + " rated" +
+                    (in.rated ? "" : ", of displacement and speed"));
+  }
   if (in.ambient) {
     lines.push_back(page.figures.value(in.ambient->pressure.si(), Unit::pascal) + ", " +
                     page.figures.value(in.ambient->temperature.si(), Unit::kelvin) + " outside");

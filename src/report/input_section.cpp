@@ -140,7 +140,15 @@ Markup air_block(const Page& page) {
   const Figures& f = page.figures;
   const flow::FlowInputs& in = page.installation.job.flow;
   const std::string absent = "not stated";
-  Markup rows = row("Rated flow", in.rated ? f.value(in.rated->si(), Unit::kg_per_s) : absent);
+  const auto rated = flow::rated_flow(in);
+  Markup rows = row("Rated flow", rated ? f.value(rated->si(), Unit::kg_per_s) : absent);
+  if (in.engine) {
+    rows += row("Rated flow, from", fixed(in.engine->displacement_cm3, 0) + " cm\u00B3 at " +
+                                        fixed(in.engine->speed_rpm, 0) + "/min, volumetric efficiency " +
+                                        fixed(in.engine->volumetric_efficiency, 2) + ", manifold " +
+                                        f.value(in.engine->manifold_boost.si(), Unit::pascal) + " boost at " +
+                                        f.value(in.engine->manifold_temperature.si(), Unit::kelvin));
+  }
   if (in.ambient) {
     rows += row("Outside air", f.value(in.ambient->pressure.si(), Unit::pascal) + ", " +
                                    f.value(in.ambient->temperature.si(), Unit::kelvin) + ", relative humidity " +

@@ -43,6 +43,9 @@ Markup caution_section(const Page& page);
 
 /// Losses along the flow as bars that add up, clean and dirty beside each other, with total, limit and gauge readings.
 Markup restriction_chart(const Page& page, const checks::Evaluation::DuctResult& result);
+/// The budget over flow, height and loading, and what an indicator may show at its tap. Nothing where rated flow,
+/// outside air or both limits are missing.
+Markup budget_block(const Page& page, const duct::Duct& duct);
 /// The duct unrolled along its stations: pieces and what carries them, bends, fittings.
 Markup duct_strip(const Page& page, const duct::Duct& duct);
 

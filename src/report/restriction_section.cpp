@@ -40,6 +40,7 @@ Markup element_row(const Figures& f, const std::string& name, const flow::Elemen
   return tag("tr",
              cell(text(name)) + number_cell(text(stations(f, e.station_from_mm, e.station_to_mm))) +
                  number_cell(e.velocity_m_s > 0 ? text(f.number(e.velocity_m_s, Unit::m_per_s)) : "–"_h) +
+                 number_cell(e.mach > 0 ? text(fixed(e.mach, 3)) : "–"_h) +
                  number_cell(e.loss_coefficient > 0 ? text(f.number(e.loss_coefficient, Unit::ratio, 1)) : "–"_h) +
                  columns(clean) + columns(dirty));
 }
@@ -72,15 +73,15 @@ Markup element_table(const Page& page, const flow::Restriction* clean, const flo
     return number_cell(r ? text(total_text(f, *r)) : "–"_h) + "<td></td>"_h;
   };
   rows += tag("tr", "total",
-              "<td colspan=\"4\">"_h +
+              "<td colspan=\"5\">"_h +
                   text(first.choked() ? "Total pressure lost ahead of " + first.chokes_at +
                                             ", where the duct chokes: the rated flow does not pass"
                                       : "Total pressure lost from outside air to the compressor face") +
                   "</td>"_h + total(clean) + total(dirty));
   const std::string p = f.symbol(Unit::pascal);
   return table("",
-               {"Element, in order of flow", ">Station, " + f.symbol(Unit::mm), ">Velocity, m/s", ">K", ">Clean, " + p,
-                ">share", ">Dirty, " + p, ">share"},
+               {"Element, in order of flow", ">Station, " + f.symbol(Unit::mm), ">Velocity, m/s", ">Mach", ">K",
+                ">Clean, " + p, ">share", ">Dirty, " + p, ">share"},
                rows);
 }
 
@@ -155,13 +156,13 @@ std::vector<std::string> notes_of(const flow::Restriction* clean, const flow::Re
   return notes;
 }
 
-Markup one_duct(const Page& page, const DuctResult& result) {
+Markup one_duct(const Page& page, const duct::Duct& duct, const DuctResult& result) {
   const flow::Restriction* clean = estimate(result.measures.clean);
   const flow::Restriction* dirty = estimate(result.measures.dirty);
   Markup out;
   if (clean || dirty) {
     out += tag("p", "lede", text(meaning_of_limit(page.installation.sheet))) + restriction_chart(page, result) +
-           element_table(page, clean, dirty) + gauge_table(page, result) +
+           element_table(page, clean, dirty) + gauge_table(page, result) + budget_block(page, duct) +
            band_table(page, "Uncertainty of the clean total, cause by cause", clean) +
            band_table(page, "Uncertainty of the dirty total, cause by cause", dirty) + bullets(notes_of(clean, dirty));
   }
@@ -178,7 +179,7 @@ Markup restriction_section(const Page& page) {
     if (!result || d.spec.service != duct::Service::intake) continue;
     any = true;
     if (page.installation.ducts.size() > 1) out += tag("h3", text("Duct " + d.spec.id.value));
-    out += one_duct(page, *result);
+    out += one_duct(page, d, *result);
   }
   if (!any) out += tag("p", "lede", "The job has no intake duct, so no restriction was estimated."_h);
   return out;

@@ -207,7 +207,8 @@ std::string summary_line(const job::Installation& installation, const checks::Ev
   const checks::Summary& s = evaluation.summary;
   return (installation.job.name.empty() ? "job" : installation.job.name) + ": " + std::to_string(s.not_met) +
          " not met, " + std::to_string(s.undecided) + " undecided, " + std::to_string(s.not_checked) +
-         " not checked, " + std::to_string(s.met) + " met";
+         " not checked, " + std::to_string(s.met) + " met" +
+         (s.told > 0 ? ", " + std::to_string(s.told) + " only told" : "");
 }
 
 }  // namespace baywright::report

@@ -28,19 +28,23 @@ std::string job_sentence(const checks::Evaluation& evaluation) {
   std::vector<std::string> open;
   if (s.undecided > 0) open.push_back(std::to_string(s.undecided) + (s.undecided == 1 ? " is" : " are") + " undecided");
   if (s.not_checked > 0) open.push_back(std::to_string(s.not_checked) + " could not be checked");
+  const std::string told = s.told == 0 ? ""
+                                       : " " + counted(s.told, "thing is", "things are") +
+                                             " told as open that hold nothing up (weight info).";
   std::string also;
   for (std::size_t i = 0; i < open.size(); ++i) also += (i == 0 ? "" : " and ") + open[i];
   if (s.not_met > 0) {
     return "The job does not meet its requirements: " + std::to_string(s.not_met) + of_all +
-           (s.not_met == 1 ? " is not met" : " are not met") + (also.empty() ? "." : "; " + also + ".");
+           (s.not_met == 1 ? " is not met" : " are not met") + (also.empty() ? "." : "; " + also + ".") + told;
   }
-  if (!also.empty()) return "No requirement fails, but the job is still open: " + also + of_all + ".";
+  if (!also.empty()) return "No requirement fails, but the job is still open: " + also + of_all + "." + told;
   const int assumed = count_on_assumed_motion(evaluation);
   return "Every requirement that was checked is met: " + counted(counted_findings, "finding", "findings") +
          ", none open" +
          (assumed > 0 ? "; " + std::to_string(assumed) + (assumed == 1 ? " of them rests" : " of them rest") +
                             " on an assumed movement, which is not proof."
-                      : ".");
+                      : ".") +
+         told;
 }
 
 std::string_view decision_rule() {

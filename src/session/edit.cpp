@@ -11,6 +11,8 @@ template <class... Ts>
 struct Overloaded : Ts... {
   using Ts::operator()...;
 };
+template <class... Ts>
+Overloaded(Ts...) -> Overloaded<Ts...>;
 
 /// Element of `items` whose `id` is wanted, or an error that names it.
 template <class Item, class Key>

@@ -65,15 +65,16 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
       // Its measures hold; what was judged may hang on a duct that changed, as charge air does on the intake.
       if (!changed.empty()) {
         auto& result = evaluation.ducts.back();
+        // So does what is lost ahead of the filter, on the raw air duct.
+        checks::measure_restriction(duct, installation.ducts, installation.job.flow, result.measures);
         result.findings = checks::run_checks(installation.judged(), duct, result.measures);
       }
     } else {
       progress.report("measuring duct " + duct.spec.id.value);
       checks::Evaluation::DuctResult result;
       result.duct = duct.spec.id;
-      result.measures = known ? known->measures
-                              : checks::measure_duct(installation.bay, duct, installation.job.flow, installation.sheet,
-                                                     options, progress);
+      result.measures = known ? known->measures : checks::measure_duct(installation.judged(), duct, options, progress);
+      if (known) checks::measure_restriction(duct, installation.ducts, installation.job.flow, result.measures);
       measure_between(installation, i, known ? &known->measures : nullptr, changed, options, progress, result.measures);
       if (!same_clamps) {
         result.measures.clamps = access::clamp_access(

@@ -129,6 +129,54 @@ TEST_CASE("picture: a PNG of the size asked for, of a view or of a finding; no f
   CHECK(run({"picture", made.path(), "--out", (made.folder / "BAY.PNG").string()}).code == 0);
 }
 
+TEST_CASE("route: names what meets, writes only what it is asked to, and says what stands in the way", "[cli]") {
+  std::string detour = job();
+  const std::string end = R"({ "id": "P1", "at_mm": [400, 0, 0] })";
+  detour.replace(detour.find(end), end.size(),
+                 R"({ "id": "Q1", "at_mm": [100, 0, 0], "bend_radius_mm": 40 },
+      { "id": "Q2", "at_mm": [200, 40, -20], "bend_radius_mm": 40 },
+      { "id": "Q3", "at_mm": [300, 0, 0], "bend_radius_mm": 40 }, )" +
+                     end);
+  const JobFolder made(detour);
+  const auto before = names_in(made.folder.path());
+  const Outcome found = run({"route", made.path(), "--effort", "1", "--no-cache"});
+  INFO(found.out << found.err);
+  CHECK(found.code == 0);
+  CHECK(has(found.out, "  1  0 bends, turns 0°, 400.0 mm long"));
+  CHECK(names_in(made.folder.path()) == before);
+  CHECK(contents(made.folder / "job.json") == detour);
+
+  const Outcome kept = run({"route", made.path(), "--effort", "1", "--no-cache", "--keep", "--take", "1"});
+  CHECK(kept.code == 0);
+  const std::string first = contents(made.folder / "route-1.json");
+  const Outcome twice = run({"route", made.path(), "--effort", "1", "--no-cache", "--keep"});
+  CHECK(twice.code == 2);
+  CHECK(has(twice.err, "route-1.json: is there already"));
+  CHECK(contents(made.folder / "route-1.json") == first);
+  const Outcome cut = run({"route", made.path(), "--time", "0", "--no-cache", "--take", "1"});
+  CHECK(cut.code == 2);
+  CHECK(has(cut.err, "nothing was written"));
+  CHECK(run({"check", (made.folder / "route-1.json").string(), "--no-cache"}).code == 0);
+  CHECK(run({"check", made.path(), "--no-cache"}).code == 0);
+  const std::string taken = contents(made.folder / "job.json");
+  CHECK(taken.substr(0, taken.find("\"route\"")) == detour.substr(0, detour.find("\"route\"")));
+  CHECK_FALSE(has(taken, "Q2"));
+
+  const Outcome unknown = run({"route", made.path(), "--duct", "nobody"});
+  CHECK(unknown.code == 2);
+  CHECK(has(unknown.err, "baywright: --duct: there is no duct 'nobody'; the job has pipe\n"));
+
+  // The ports themselves are 85 mm above the plate.
+  const JobFolder blocked(job(), 120);
+  const Outcome none = run({"route", blocked.path(), "--effort", "1", "--no-cache", "--take", "1"});
+  INFO(none.out << none.err);
+  CHECK(none.code == 2);
+  CHECK(has(none.out, "What comes nearest"));
+  CHECK(has(none.out, "not met: Clearance at rest, tube 1 - plate"));
+  CHECK(has(none.err, "there is no route 1"));
+  CHECK(run({"route", blocked.path(), "--effort", "1", "--no-cache"}).code == 1);
+}
+
 TEST_CASE("usage: nothing, help, what nobody knows", "[cli]") {
   CHECK(run({}).code == 2);
   const Outcome help = run({"--help"});
@@ -160,7 +208,7 @@ TEST_CASE("usage: a slip of the pen is told the nearest word, in one line", "[cl
   CHECK(told({"chekc"}) == "baywright: there is no command \"chekc\"; did you mean check?\n");
   CHECK(told({"chekc", "--out", "x", "job"}) == "baywright: there is no command \"chekc\"; did you mean check?\n");
   CHECK(told({"xyzzy"}) ==
-        "baywright: there is no command \"xyzzy\"; known: check, new, shapes, demo, export, picture, schema\n");
+        "baywright: there is no command \"xyzzy\"; known: check, new, shapes, demo, export, picture, route, schema\n");
   CHECK(told({"check", "job", "--ouut", "x"}) == "baywright: check has no option \"--ouut\"; did you mean --out?\n");
   CHECK(told({"check", "--ouut=x", "job"}) == "baywright: check has no option \"--ouut\"; did you mean --out?\n");
   CHECK(told({"demo", "--nopictures"}) ==
@@ -348,7 +396,8 @@ TEST_CASE("new: a job that can be checked at once and is never written over", "[
     const Outcome check = run({"check", dir});
     INFO(check.out << check.err);
     CHECK(check.code == 3);  // what only a person can see is still to be answered, and nothing else
-    CHECK(has(check.out, "0 not met, 1 undecided, "));
+    CHECK(has(check.out, "0 not met, 0 undecided, "));
+    CHECK(has(check.out, " only told"));  // that the job is open, and what the weight info has
     CHECK(has(check.out, inch ? " in " : " mm "));
     CHECK_FALSE(has(check.out, inch ? " mm" : " in\n"));
     write(fs::path(dir) / "job.json", "mine");

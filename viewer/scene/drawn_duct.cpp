@@ -77,6 +77,7 @@ void DrawnDuct::remove() {
   for (const auto& piece : pieces_) viewer::remove(renderer_, piece.drawn);
   pieces_.clear();
   shapes_.clear();
+  clamps_.remove();
 }
 
 void DrawnDuct::pose(const job::Installation& installation, const duct::Duct& duct, const PosedState& state) {
@@ -89,6 +90,7 @@ void DrawnDuct::pose(const job::Installation& installation, const duct::Duct& du
     put_points(one.drawn.edges, carried(installation, piece, state, one.rest_edges));
     one.moved = moves;
   }
+  clamps_.pose(installation, state);
 }
 
 void DrawnDuct::dress(const duct::Duct& duct, const Look& look) {
@@ -103,6 +105,7 @@ void DrawnDuct::dress(const duct::Duct& duct, const Look& look) {
     ink_lines(drawn.edges->GetProperty(), faded_ ? kGhost : kInk,
               look.line_scale * kEdgeWidth_px * (marked ? 1.8 : 1.0));
   }
+  clamps_.dress(faded_, look.line_scale);
   set_visible(visible_);
 }
 
@@ -112,10 +115,12 @@ void DrawnDuct::set_visible(bool visible) {
     piece.drawn.surface->SetVisibility(visible);
     piece.drawn.edges->SetVisibility(visible);
   }
+  clamps_.set_visible(visible);
 }
 
 void DrawnDuct::also_in(vtkRenderer* renderer) const {
   for (const auto& piece : pieces_) add(renderer, piece.drawn);
+  clamps_.also_in(renderer);
 }
 
 }  // namespace baywright::viewer

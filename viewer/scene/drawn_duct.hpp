@@ -4,6 +4,7 @@
 
 #include "job/assemble.hpp"
 #include "viewer/scene/drawn.hpp"
+#include "viewer/scene/drawn_clamps.hpp"
 #include "viewer/scene/posed.hpp"
 
 namespace baywright::viewer {
@@ -11,11 +12,12 @@ namespace baywright::viewer {
 /// The pieces of one duct as actors of a renderer, which must outlive it.
 class DrawnDuct {
  public:
-  explicit DrawnDuct(vtkRenderer* renderer) : renderer_(renderer) {}
+  explicit DrawnDuct(vtkRenderer* renderer) : renderer_(renderer), clamps_(renderer) {}
 
   /// Draws the pieces whose shapes are not those drawn already, and takes away what is no longer there.
   /// @param chord_error_mm  of the surfaces that are made
   void draw(const duct::Duct& duct, double chord_error_mm);
+  void draw_clamps(const std::vector<PlacedClamp>& clamps) { clamps_.draw(clamps); }
   void remove();
   /// What is drawn is coarse: the next call of draw makes everything anew.
   void forget_shapes() { shapes_.assign(shapes_.size(), {}); }
@@ -42,6 +44,7 @@ class DrawnDuct {
   static DrawnPiece draw_piece(const duct::Piece& piece, double chord_error_mm);
 
   vtkRenderer* renderer_;
+  DrawnClamps clamps_;
   std::vector<DrawnPiece> pieces_;
   std::vector<std::vector<Primitive>> shapes_;  ///< what the pieces were made of
   bool visible_ = true, faded_ = false;

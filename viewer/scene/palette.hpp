@@ -17,6 +17,7 @@ inline constexpr Rgb kScanGrey = {0.72F, 0.71F, 0.69F};
 inline constexpr Rgb kGhost = {0.74F, 0.76F, 0.79F};
 inline constexpr Rgb kTube = {0.0F, 0.447F, 0.698F};       ///< blue
 inline constexpr Rgb kCoupler = {0.16F, 0.17F, 0.19F};     ///< black hose
+inline constexpr Rgb kSteel = {0.72F, 0.73F, 0.75F};       ///< clamps, bright on black hoses
 inline constexpr Rgb kHighlight = {0.902F, 0.624F, 0.0F};  ///< orange, always with an outline and a label
 
 Rgb class_color(bay::PartClass c);

@@ -66,6 +66,7 @@ struct Scene::Impl {
   std::vector<Look> looks;
   std::vector<Cut> cuts;
   std::vector<ShownDuct> ducts;
+  std::vector<FoundClamp> found_clamps;
   double line_scale = 1;
   int highlit_part = -1;
   PieceRef highlit_piece{-1, -1};
@@ -112,6 +113,7 @@ const duct::Duct& Scene::Impl::duct_of(std::size_t duct) const {
 
 void Scene::Impl::draw_duct(std::size_t duct, double chord_mm) {
   ducts[duct].drawn.draw(duct_of(duct), chord_mm);
+  ducts[duct].drawn.draw_clamps(placed_clamps(installation->workshop, duct_of(duct), found_clamps));
   dress_duct(duct);
 }
 
@@ -158,6 +160,7 @@ void Scene::show(const job::Installation& installation, const PartDrawings* draw
   impl_->remove_all();
   impl_->installation = &installation;
   impl_->state = at_rest(installation);
+  impl_->found_clamps.clear();
   impl_->highlit_part = -1;
   impl_->highlit_piece = {-1, -1};
   impl_->see_through = false;
@@ -218,6 +221,17 @@ void Scene::set_faded(int duct, bool faded) {
   if (impl_->ducts[d].drawn.faded() == faded) return;
   impl_->ducts[d].drawn.set_faded(faded);
   impl_->dress_duct(d);
+}
+
+void Scene::show_clamps(std::vector<FoundClamp> found) {
+  if (impl_->installation == nullptr) return;
+  impl_->found_clamps = std::move(found);
+  for (std::size_t d = 0; d < impl_->ducts.size(); ++d) {
+    auto& shown = impl_->ducts[d].drawn;
+    shown.draw_clamps(placed_clamps(impl_->installation->workshop, impl_->duct_of(d), impl_->found_clamps));
+    impl_->dress_duct(d);
+    if (!impl_->ducts[d].as) shown.pose(*impl_->installation, impl_->duct_of(d), impl_->state);
+  }
 }
 
 void Scene::set_pose(const PosedState& state) {

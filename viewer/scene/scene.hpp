@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "job/assemble.hpp"
+#include "viewer/scene/drawn_clamps.hpp"
 #include "viewer/scene/posed.hpp"
 #include "viewer/scene/views.hpp"
 
@@ -40,6 +41,10 @@ class Scene {
   void show_moved(int duct, const duct::Duct* as);
   /// A duct that is not what it should be: half transparent with faint edges.
   void set_faded(int duct, bool faded);
+
+  /// Where clamps lie whose positions the job does not state; they are drawn there until other ones are found or
+  /// another installation is shown.
+  void show_clamps(std::vector<FoundClamp> found);
 
   void set_pose(const PosedState& state);
   const PosedState& pose() const;

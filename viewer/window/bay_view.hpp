@@ -62,6 +62,8 @@ class BayView : public QVTKOpenGLNativeWidget {
 
   /// Other ducts in the same bay. The installation must outlive the next call, or that of show_bay or clear.
   void show_ducts(const job::Installation& installation);
+  /// Clamps whose positions the job does not state, drawn where they were found best reached.
+  void show_clamps(const checks::Evaluation& evaluation);
   void set_points_shown(bool shown);
   void choose_point(int duct, const duct::PointId& point);  ///< marked as the one chosen elsewhere
   /// Where its handle is in this widget; nullopt: it has none that is shown.

@@ -224,6 +224,12 @@ void BayView::draw_held_duct() {
   }
 }
 
+void BayView::show_clamps(const checks::Evaluation& evaluation) {
+  if (installation_ == nullptr) return;
+  scene_->show_clamps(found_clamps(evaluation));
+  redraw();
+}
+
 void BayView::show_ducts(const job::Installation& installation) {
   hide_map();
   held_.reset();

@@ -173,6 +173,7 @@ void MainWindow::show_evaluation(const SharedEvaluation& evaluation) {
   show_edit_state();
   set_busy(false);
   findings_->show_findings(*evaluation, installation_->job.units);
+  bay_->show_clamps(*evaluation);
   strip_->show_duct(installation_, evaluation_, std::max(0, duct_choice_->currentIndex()));
   int code = 0;
   if (wish_.finding) {

@@ -130,6 +130,7 @@ void MainWindow::show_new_evaluation(const SharedEvaluation& evaluation) {
   chosen_ = -1;
   findings_->setEnabled(true);
   findings_->show_findings(*evaluation, installation_->job.units);
+  bay_->show_clamps(*evaluation);
   strip_->show_duct(installation_, evaluation_, std::max(0, duct_choice_->currentIndex()));
   strip_->set_outdated({});
   if (chosen_before_) {

@@ -4,6 +4,7 @@
 #include <catch2/catch.hpp>
 #include <random>
 
+#include "access/chart.hpp"
 #include "access/scene.hpp"
 #include "geometry/shape_kernels.hpp"
 
@@ -91,6 +92,32 @@ TEST_CASE("a field asks once for each cell, and outside its region says nothing"
   CHECK(first.obstacle == 7);
   const StandingShape outside = Cylinder{Vec3(80, 80, 300), Vec3(80, 80, 300), 5};
   CHECK(field.around(outside).low_mm == -std::numeric_limits<double>::infinity());
+}
+
+TEST_CASE("a chart of few positions, which asks no field, says what the whole chart says of them", "[access]") {
+  int usable = 0;
+  for (unsigned seed = 1; seed <= 2; ++seed) {
+    const Scene scene = strewn(seed);
+    ClampSite site;
+    site.hose_radius_mm = 40;
+    site.type = catalog::usual_clamps()[1];
+    const std::vector<catalog::Tool> table = catalog::usual_tools();
+    const std::vector<ScrewPosition> positions = all_positions();
+    const ClampChart whole = *chart_of(site, {scene, {}, table, positions});
+    for (std::size_t i = 0; i < positions.size(); i += 7) {
+      const ClampChart one = *chart_of(site, {scene, {}, table, {&positions[i], 1}});
+      for (std::size_t k = 0; k < whole.tools.size(); ++k) {
+        const ToolAt &a = whole.positions[i].tools[k], &b = one.positions[0].tools[k];
+        INFO("seed " << seed << ", position " << i << ", tool " << whole.tools[k].id.value);
+        CHECK(a.hindrance == b.hindrance);
+        CHECK(a.arc.from.si() == Approx(b.arc.from.si()).margin(1e-9));
+        CHECK(a.arc.to.si() == Approx(b.arc.to.si()).margin(1e-9));
+        CHECK(a.handle.si() == Approx(b.handle.si()).margin(1e-9));
+        usable += a.usable();
+      }
+    }
+  }
+  CHECK(usable > 20);
 }
 
 }  // namespace baywright::access

@@ -1,4 +1,4 @@
-#include "access/travel.hpp"
+#include "access/travel_up_to.hpp"
 
 #include <cmath>
 #include <numbers>
@@ -27,7 +27,7 @@ TEST_CASE("nothing in the way: a full turn") {
   const auto arcs = free_arcs(among({}, 3, &asked), 100);
   REQUIRE(arcs.size() == 1);
   CHECK(to_degrees(arcs[0].width()) == Approx(360));
-  CHECK(asked == 36);  // 25 prove 14.3 degrees to either side: twelve slices of 30 are halved
+  CHECK(asked == 24);  // 22 prove 12.6 degrees to either side: slices of 15 are proven whole
 }
 
 TEST_CASE("everything in the way: no arc") {
@@ -80,6 +80,27 @@ TEST_CASE("a straight way is free when nothing on it comes too near") {
   CHECK_FALSE(free_way(past(6), 40));
   CHECK(free_way([](double) { return 0.3; }, 1000));  // a long way along a wall
   CHECK_FALSE(free_way([](double) { return 0.0; }, 1000));
+}
+
+TEST_CASE("room that is cut off at what is asked for proves the same") {
+  for (double at = 0; at < 360; at += 23.3) {
+    const RoomAlong whole = among({at, at + 50}, 10);
+    double most_asked = 0;
+    const auto cut = [&](double angle, double enough_mm) {
+      most_asked = std::max(most_asked, enough_mm);
+      return std::min(whole(angle), enough_mm);
+    };
+    const auto expected = free_arcs(whole, 100), arcs = free_arcs(cut, 100);
+    REQUIRE(arcs.size() == expected.size());
+    for (std::size_t i = 0; i < arcs.size(); ++i) {
+      CHECK(arcs[i].from.si() == Approx(expected[i].from.si()).margin(1e-12));
+      CHECK(arcs[i].to.si() == Approx(expected[i].to.si()).margin(1e-12));
+    }
+    CHECK(most_asked == Approx(100 * degrees(7.5).si()));  // half a slice of 15 degrees
+  }
+  // Exactly as much as is asked for, everywhere: free; a little less at the last stretch that is looked at: not.
+  CHECK(free_way([](double, double enough_mm) { return enough_mm; }, 1000));
+  CHECK_FALSE(free_way([](double, double enough_mm) { return 0.2 * std::min(enough_mm, kLeastRoom_mm); }, 1000));
 }
 
 }  // namespace

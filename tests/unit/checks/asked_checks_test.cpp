@@ -3,6 +3,15 @@
 using namespace baywright;
 using namespace baywright::test;
 
+namespace {
+
+/// Whether a finding counts as open; what is told only does not, dt.undecided itself neither.
+bool is_open(const Finding& f) {
+  return (f.verdict == Verdict::undecided || f.verdict == Verdict::not_checked) && f.severity != Severity::info;
+}
+
+}  // namespace
+
 TEST_CASE("what only a person can see is asked, and said by whom", "[checks]") {
   Case c;
   const Finding open = c.one("in.material");
@@ -36,7 +45,7 @@ TEST_CASE("the job is open while findings of its ducts are, and no longer", "[ch
   };
   std::size_t open = 0;
   for (const Finding& f : c.findings()) {
-    open += f.verdict == Verdict::undecided || f.verdict == Verdict::not_checked ? 1 : 0;
+    open += is_open(f) ? 1 : 0;
   }
   REQUIRE(open > 0);
   const Finding f = undecided();
@@ -44,9 +53,9 @@ TEST_CASE("the job is open while findings of its ducts are, and no longer", "[ch
   CHECK(f.duct.empty());
   CHECK(std::get<Measured>(f.outcome).lo == 0);
   for (const Finding& g : c.job_findings()) {
-    open += g.verdict == Verdict::undecided || g.verdict == Verdict::not_checked ? 1 : 0;
+    open += is_open(g) ? 1 : 0;
   }
-  CHECK(std::get<Measured>(f.outcome).hi == static_cast<double>(open - 1));  // but itself
+  CHECK(std::get<Measured>(f.outcome).hi == static_cast<double>(open));
   const catalog::Workshop workshop = c.workshop;
   const duct::Duct duct = laid_out(c.spec, c.bay);
   for (const CheckDef& check : registry()) {
@@ -69,4 +78,39 @@ TEST_CASE("questions about the job are asked once, not of each duct", "[checks]"
   int asked = 0;
   for (const Finding& f : c.job_findings()) asked += f.check == "em.docs" ? 1 : 0;
   CHECK(asked == 1);
+}
+
+TEST_CASE("a job without a scan is not asked about scans", "[checks]") {
+  Case c;
+  c.add_part("block", bay::PartClass::plain, 0);
+  const auto verdicts = [&] {
+    std::vector<Verdict> found;
+    for (const Finding& f : c.job_findings()) {
+      if (f.check == "dt.cover" || f.check == "dt.scale" || f.check == "dt.align") found.push_back(f.verdict);
+    }
+    return found;
+  };
+  using Verdicts = std::vector<Verdict>;
+  CHECK(verdicts() == Verdicts(3, Verdict::not_checked));
+  c.bay.parts[0].modelled = true;
+  CHECK(verdicts() == Verdicts(3, Verdict::not_applicable));
+  c.answers = {{"dt.scale", {}, false, "scanning", "no length was measured"}};  // what is said counts
+  const auto said = verdicts();
+  CHECK(std::count(said.begin(), said.end(), Verdict::not_met) == 1);
+  CHECK(std::count(said.begin(), said.end(), Verdict::not_applicable) == 2);
+}
+
+TEST_CASE("what is told only is not open", "[checks]") {
+  Case c;
+  c.sheet.limits.erase("fb.stock");
+  const Finding stock = c.of("fb.stock").front();
+  CHECK(stock.verdict == Verdict::not_checked);
+  CHECK(stock.severity == Severity::info);
+  CHECK(name(Severity::info) == "info");
+  const Summary told = summarize({stock});
+  CHECK(told.not_checked == 0);
+  CHECK(told.told == 1);
+  Finding failed = stock;
+  failed.verdict = Verdict::not_met;  // a limit that is broken is broken
+  CHECK(summarize({failed}).not_met == 1);
 }

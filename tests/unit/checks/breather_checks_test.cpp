@@ -127,8 +127,12 @@ TEST_CASE("br.closed: an intake without a branch port says so, or has no breathe
   Case c;
   c.remove("breather");
   CHECK(missing_of(c.one("br.closed")) == std::vector<std::string>{"ducts/intake/fittings: branch port"});
-  c.spec.no_breather = true;
-  CHECK(c.one("br.closed").verdict == Verdict::not_applicable);
+  c.spec.no_breather = true;  // the crankcase breathes somewhere all the same
+  CHECK(missing_of(c.one("br.closed")) == std::vector<std::string>{"answers: br.closed"});
+  c.answers = {{"br.closed", {}, true, "engine supplier", "closed by a separator of its own"}};
+  CHECK(c.one("br.closed").verdict == Verdict::met);
+  c.answers[0].yes = false;
+  CHECK(c.one("br.closed").verdict == Verdict::not_met);
 }
 
 TEST_CASE("br.bore: the narrowest place against the outlet", "[checks]") {
@@ -194,8 +198,24 @@ TEST_CASE("br.fit: the whole length", "[checks]") {
   Case c;  // 185.7 + 371.4 + 285.7 and two quarter circles of 114.3
   CHECK(value_of(c.one("br.fit")) == Approx(842.8 + 114.3 * std::acos(-1)));
   CHECK(c.one("br.fit").verdict == Verdict::met);
-  c.sheet.limits["br.fit"].value = 1300;
+  CHECK(c.one("br.fit").limit->value == Approx(101.6 + 228.6 + 304.8));
+  CHECK(std::get<Measured>(c.one("br.fit").outcome).note ==
+        "has to hold sn.up 101.6 mm, br.after 228.6 mm, br.before 304.8 mm");
+  c.sheet.limits["br.fit"] = limit(Comparison::at_least, 1300, Unit::mm);  // the sheet may ask for more, not for less
   CHECK(c.one("br.fit").verdict == Verdict::not_met);
+  c.sheet.limits["br.fit"].value = 100;
+  CHECK(c.one("br.fit").limit->value == Approx(635));
+  c.sheet.limits.erase("br.fit");
+  // It follows the sheet: 1201.9 long, 900 before the compressor do not fit.
+  c.sheet.limits["br.before"].value = 900;
+  CHECK(c.one("br.fit").limit->value == Approx(101.6 + 228.6 + 900));
+  CHECK(c.one("br.fit").verdict == Verdict::not_met);
+  c.sheet.not_required["br.before"] = "a test";
+  CHECK(c.one("br.fit").limit->value == Approx(101.6 + 228.6));
+  c.sheet.limits["sn.down"].value = 300;  // longer than the way to the breather
+  CHECK(c.one("br.fit").limit->value == Approx(101.6 + 300));
+  c.sheet.limits.erase("br.after");
+  CHECK(missing_of(c.one("br.fit")) == std::vector<std::string>{"sheet/limits/br.after"});
   c.spec.no_breather = true;
   c.remove("breather");
   CHECK(c.one("br.fit").verdict == Verdict::not_applicable);

@@ -10,6 +10,12 @@ namespace {
 
 using Keys = std::vector<std::string>;
 
+flow::ChargeTemperatureOrNot known_air(double degrees_C) {
+  flow::ChargeTemperature air;
+  air.value = celsius(degrees_C);
+  return air;
+}
+
 /// The example's legs as a hot charge duct of 76.2 x 1.65 throughout, with hump 1 alone; a straight cold one of 1 m.
 struct ChargeSide : Case {
   ChargeSide() {
@@ -112,4 +118,26 @@ TEST_CASE("ch.loss: what is missing is named; what is known to be too much fails
   c = ChargeSide();
   c.spec.service = duct::Service::charge_cold;
   CHECK(missing_of(c.loss()) == Keys{"ducts: one charge cold"});
+}
+
+TEST_CASE("ch.loss: a fitting without a stated loss is named, and the rest of its duct counts", "[checks]") {
+  ChargeSide c;
+  const double whole = value_of(c.loss());
+  c.spec.fittings.push_back(fitting("mesh", "P1", 200, duct::FlowStraightener{40, 0}));
+  const Finding open = c.loss();
+  CHECK(open.verdict == Verdict::not_checked);
+  CHECK(missing_of(open) == Keys{"ducts/intake/fittings/mesh/loss_coefficient"});
+  CHECK(std::get<NotAssessed>(open.outcome).reason == "the loss of fitting mesh of duct intake is not stated");
+  // Of the hot duct everything but the mesh and what friction it stands for is still lost.
+  const auto all = c.ducts();
+  const auto way = flow::charge_loss({&all[0], &all[1], known_air(154), known_air(61)}, c.flow);
+  CHECK(way.lacking.size() == 1);
+  CHECK(way.way.total.si() == Approx(whole).margin(20));
+  CHECK(way.way.total.si() < whole);
+  CHECK(std::any_of(way.way.elements.begin(), way.way.elements.end(),
+                    [](const flow::ElementLoss& e) { return e.name.starts_with("intake: bend"); }));
+  // Too much without it is too much.
+  c.core(2200000);
+  CHECK(c.loss().verdict == Verdict::not_met);
+  CHECK(std::get<Measured>(c.loss().outcome).note.find("without what is not known (the loss of fitting mesh") == 0);
 }

@@ -41,7 +41,6 @@ inline Sheet full_sheet() {
                   {"br.entry", limit(Comparison::at_most, 2, Unit::mm)},
                   {"br.bore", limit(Comparison::at_least, 1, Unit::ratio)},
                   {"br.length", limit(Comparison::at_most, 500, Unit::mm)},
-                  {"br.fit", limit(Comparison::at_least, 635, Unit::mm)},
                   {"sv.water", limit(Comparison::at_least, 150, Unit::mm)},
                   {"sv.rain", limit(Comparison::at_most, 8, Unit::m_per_s)},
                   {"sn.pool", limit(Comparison::at_least, 75, Unit::mm)},
@@ -144,10 +143,7 @@ struct Case {
     m.at_rest = at_rest;
     m.over_motion = over_motion;
     m.joints_over_motion = measure::joint_shares_over_motion(duct, bay);
-    m.clean = flow::restriction(duct, flow, flow::FilterState::clean);
-    m.dirty = flow::restriction(duct, flow, flow::FilterState::dirty);
-    if (const auto* r = std::get_if<flow::Restriction>(&m.clean)) m.gauge_clean = gauge_readings(duct, *r, flow);
-    if (const auto* r = std::get_if<flow::Restriction>(&m.dirty)) m.gauge_dirty = gauge_readings(duct, *r, flow);
+    measure_restriction(duct, all, flow, m);
     m.clamps = access::clamp_access({bay, all, tried, false}, duct);
     return run_checks({bay, all, flow, sheet, workshop, answers, surroundings}, duct, m);
   }

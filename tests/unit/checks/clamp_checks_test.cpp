@@ -103,6 +103,11 @@ TEST_CASE("cl.reach: a plate over the screw, and where else it would do", "[chec
   CHECK(removed.verdict == Verdict::not_met);
   CHECK(removed.severity == Severity::major);
   CHECK(removed.hint.find("take out plate first (1 part)") != std::string::npos);
+  // With it out there is room for the tool that tells the torque, and the screw is seen.
+  CHECK(c.one("cl.torque").verdict == Verdict::met);
+  CHECK(std::get<Measured>(c.one("cl.torque").outcome).note.starts_with("with plate out, screw at "));
+  CHECK(c.one("cl.sight").verdict == Verdict::met);
+  CHECK(std::get<Measured>(c.one("cl.sight").outcome).note == "with plate out");
 }
 
 TEST_CASE("cl.torque: room for tools, but not for the one that tells the torque", "[checks]") {

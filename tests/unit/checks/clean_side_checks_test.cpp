@@ -58,6 +58,12 @@ TEST_CASE("in.joints counts hoses and bare ends; one without a clamp is not comp
         std::vector<std::string>{"ducts/intake/fittings/hump-1/clamps", "ducts/intake/fittings/hump-2/clamps"});
   const std::vector<duct::HoseClamp> both = {{duct::HoseEnd::upstream, catalog::ClampTypeId("worm-12")},
                                              {duct::HoseEnd::downstream, catalog::ClampTypeId("worm-12")}};
+  hose(c, "hump-1").clamps = {both[0]};  // one end is bare, whatever the other hose has
+  CHECK(c.one("in.joints").verdict == Verdict::not_met);
+  c.sheet.limits["in.joints"].value = 3;  // and too many are too many
+  hose(c, "hump-1").clamps.clear();
+  CHECK(c.one("in.joints").verdict == Verdict::not_met);
+  c.sheet.limits["in.joints"].value = 6;
   hose(c, "hump-1").clamps = hose(c, "hump-2").clamps = both;
   CHECK(value_of(c.one("in.joints")) == 4);
   CHECK(c.one("in.joints").verdict == Verdict::met);

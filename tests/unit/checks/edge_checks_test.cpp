@@ -26,8 +26,10 @@ struct Edged : Case {
   bay::Part& block(double away) { return add("block", {60, 38.1 + away, -200}, {120, 100, 0}); }
   /// A wall `away` beside the tube that ends nowhere near.
   bay::Part& wall(double away) { return add("wall", {-500, 38.1 + away, -400}, {900, 38.1 + away + 5, 400}); }
+  double width_mm = 0.1;
   std::vector<Finding> edges() {
-    over_motion = measure::measure_clearance(bay, ducts()[0], true, {});
+    at_rest = measure::measure_clearance(bay, ducts()[0], false, {width_mm, 60});
+    over_motion = measure::measure_clearance(bay, ducts()[0], true, {width_mm, 60});
     return of("cr.edge");
   }
   Finding edge() {
@@ -125,4 +127,56 @@ TEST_CASE("cr.edge: what is missing", "[edges]") {
     return f.verdict == Verdict::not_checked &&
            std::get<NotAssessed>(f.outcome).missing == std::vector<std::string>{"bodies/engine/motion"};
   }));
+}
+
+TEST_CASE("cr.edge: what fails at rest fails, whether or not a motion is stated", "[edges]") {
+  Edged c;
+  c.add("block", {60, 38.1 + 10, -200}, {120, 100, 0}, 1);
+  c.bay.bodies[1].motion = MotionSet();  // nobody stated it
+  const auto unstated = [](const std::vector<Finding>& found) {
+    return std::count_if(found.begin(), found.end(), [](const Finding& f) {
+      return f.verdict == Verdict::not_checked && f.over_motion &&
+             std::get<NotAssessed>(f.outcome).missing == std::vector<std::string>{"bodies/engine/motion"};
+    });
+  };
+  const auto failing = [](const std::vector<Finding>& found) {
+    return std::find_if(found.begin(), found.end(), [](const Finding& f) { return f.verdict == Verdict::not_met; });
+  };
+  auto found = c.edges();
+  CHECK(unstated(found) == 1);
+  REQUIRE(failing(found) != found.end());
+  CHECK(failing(found)->subject == "tube 1 - edges of block, at rest");
+  CHECK_FALSE(failing(found)->over_motion);
+  CHECK(std::get<Measured>(failing(found)->outcome).hi == Approx(10).margin(1e-3));
+  c.bay.parts.clear();  // far enough at rest: whether it stays so nobody knows
+  c.add("block", {60, 38.1 + 16, -200}, {120, 100, 0}, 1);
+  found = c.edges();
+  CHECK(unstated(found) == 1);
+  CHECK(failing(found) == found.end());
+  c.bay.parts.clear();  // a scan that is too near at rest is asked about
+  c.add("block", {60, 38.1 + 10, -200}, {120, 100, 0}, 1).modelled = false;
+  found = c.edges();
+  CHECK(unstated(found) == 1);
+  CHECK(std::count_if(found.begin(), found.end(), [](const Finding& f) { return f.subject == "edges of block"; }) == 1);
+}
+
+TEST_CASE("cr.edge: as closely as the job asks", "[edges]") {
+  for (const double width : {0.5, 0.002}) {
+    Edged c;
+    c.width_mm = width;
+    MotionMember member;  // the shelf turns as it sinks, so its nearest pose is searched for
+    member.name = "turn";
+    member.shape = MotionMember::Shape::box;
+    member.joints = {{Joint::Kind::rotation, Vec3::UnitX(), Vec3(90, -50, 200)}};
+    member.from = {-0.2};
+    member.to = {0.2};
+    c.bay.bodies[1].motion = MotionSet({member});
+    c.add("shelf", {60, -100, 38.1 + 30}, {120, 0, 120}, 1);
+    for (const Finding& f : c.edges()) {
+      const auto* m = std::get_if<Measured>(&f.outcome);
+      if (!m || std::isinf(m->hi)) continue;
+      CAPTURE(width, f.subject, m->lo, m->hi);
+      CHECK(m->hi - m->lo <= width * (1 + 1e-9));
+    }
+  }
 }

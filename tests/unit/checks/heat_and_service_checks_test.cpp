@@ -56,6 +56,16 @@ TEST_CASE("ht.touch: hot surfaces near where hands go", "[checks][heat]") {
   c.bay.parts.pop_back();
   boxed(c, "Guard", bay::PartClass::plain, {180, 500, 0}, {190, 600, 100});
   CHECK(of_job(c, "ht.touch")[0].verdict == Verdict::met);
+  // A guard before the nearest place alone leaves the rest of the pipe bare, from the guard's shadow on: 10 mm at 129
+  // are 11.6 at 149, and pieces of 10 mm leave up to as much of it out.
+  c.bay.parts.pop_back();
+  boxed(c, "Guard", bay::PartClass::plain, {180, 540, 40}, {190, 560, 60});
+  const Finding beside = of_job(c, "ht.touch")[0];
+  CHECK(value_of(beside) >= std::hypot(149, 11.6));
+  CHECK(value_of(beside) < std::hypot(149, 11.6 + 10));
+  CHECK(beside.part == bay::PartId("Pipe"));
+  c.bay.parts.pop_back();
+  boxed(c, "Guard", bay::PartClass::plain, {180, 500, 0}, {190, 600, 100});
   // A hot part of which nothing is known does not hide one that is near.
   boxed(c, "Downpipe", bay::PartClass::hot, {0, 0, 0}, {1, 1, 1}).doubt = "no unit";
   c.surroundings.shields.clear();
@@ -81,6 +91,17 @@ TEST_CASE("sn.heat: from the sensor tube to a hot part", "[checks][heat]") {
   c.surroundings.shields = {{bay::PartId("Exhaust"), bay::PartId("Shield")}};
   CHECK(c.one("sn.heat").verdict == Verdict::met);
   CHECK(c.one("sn.heat").limit->value == 51);
+  // Without a motion nobody knows how near it comes; what is too near at rest is so all the same.
+  c.bay.parts.clear();
+  c.surroundings.shields.clear();
+  bay::Part& near = boxed(c, "Exhaust", bay::PartClass::hot, {0, -500, -300}, {300, 500, -38.1 - 70});
+  near.body = 1;
+  c.bay.bodies[1].motion = MotionSet();
+  CHECK(c.one("sn.heat").verdict == Verdict::not_met);
+  CHECK(std::get<Measured>(c.one("sn.heat").outcome).note == "at rest: no motion is stated for engine");
+  c.bay.parts.clear();
+  boxed(c, "Exhaust", bay::PartClass::hot, {0, -500, -300}, {300, 500, -38.1 - 80}).body = 1;
+  CHECK(missing_of(c.one("sn.heat")) == std::vector<std::string>{"bodies/engine/motion"});
   c.remove("sensor");
   CHECK(missing_of(c.one("sn.heat")) == std::vector<std::string>{"ducts/intake/fittings: sensor tube"});
 }
@@ -106,12 +127,37 @@ TEST_CASE("sn.plug: two fingers around the connector", "[checks][service]") {
   CHECK(missing_of(c.one("sn.plug")) == std::vector<std::string>{"parts"});
 }
 
+TEST_CASE("sn.plug: a duct that comes back over its own sensor is in the way", "[checks][service]") {
+  // Out along x, up, and back 170 higher: its underside is at 170 - 38.1, the connector's way ends at 38.1 + 40 + 40.
+  Case c;
+  for (const char* id : {"hump-1", "hump-2", "cone", "tap", "breather"}) c.remove(id);
+  const double up = 170;
+  c.spec.route.points = {{duct::PointId("P0"), {0, 0, 0}, 0},
+                         {duct::PointId("P1"), {300, 0, 0}, 80},
+                         {duct::PointId("P2"), {300, 0, up}, 80},
+                         {duct::PointId("P3"), {-100, 0, up}, 0}};
+  c.bay.ports[1] = port("compressor-in", {-100, 0, up}, Vec3::UnitX(), 76.2, 0);
+  boxed(c, "Far", bay::PartClass::plain, {5000, 0, 0}, {5001, 1, 1});
+  auto& sensor = std::get<duct::SensorTube>(c.kind("sensor"));
+  sensor.boss_radius_mm = 16;
+  sensor.boss_height_mm = 40;
+  CHECK(value_of(c.one("sn.plug")) == Approx(up - 38.1 - 38.1 - 80).margin(0.11));
+  CHECK(c.one("sn.plug").verdict == Verdict::not_met);
+  CHECK(c.one("sn.plug").subject == "sensor, connector - duct intake: tube 1");
+  sensor.boss_height_mm = 5;  // its own straight is no obstacle, however near
+  CHECK(value_of(c.one("sn.plug")) == Approx(up - 38.1 - 38.1 - 45).margin(0.11));
+  CHECK(c.one("sn.plug").verdict == Verdict::met);
+}
+
 TEST_CASE("sv.filter: the element on its way out", "[checks][service]") {
   Case c;
   boxed(c, "Housing", bay::PartClass::plain, {-400, 900, 0}, {-100, 1200, 300});
   c.flow.components.resize(1);
   c.flow.components[0].id = flow::ComponentId("cleaner");
   CHECK(missing_of(of_job(c, "sv.filter")[0]) == std::vector<std::string>{"filter_elements"});
+  Case none;  // an intake draws through something
+  none.flow.components.clear();
+  CHECK(missing_of(of_job(none, "sv.filter")[0]) == std::vector<std::string>{"flow/components", "filter_elements"});
   // Along x, radius 70, in the housing, drawn up by 200: its lower side then at z = 150 - 70 + 200, its top at 420.
   FilterElement element{flow::ComponentId("cleaner"), {-350, 1050, 150}, Vec3::UnitX(), 200, 140, Vec3::UnitZ(), 200,
                         bay::PartId("Housing")};

@@ -122,6 +122,32 @@ TEST_CASE("cl.engage: tube in the hose less the band; tolerances of hose and cut
   CHECK(c.of_subject("cl.engage", "hump-1, upstream end").verdict == Verdict::not_met);
 }
 
+TEST_CASE("cl.engage: no more of a port's spigot than there is", "[checks]") {
+  Hosed c;
+  c.remove("breather");
+  c.remove("sensor");
+  c.spec.no_sensor = c.spec.no_breather = true;
+  for (duct::Fitting& f : c.spec.fittings) {
+    if (f.id.value == "hump-1") f.anchor = {duct::PointId("P0"), 0, false};  // its gap begins at the port
+  }
+  const auto spigot = [&] { return c.of_subject("cl.engage", "hump-1, upstream end"); };
+  CHECK(missing_of(spigot()) == std::vector<std::string>{"ports/filter-out/spigot_length_mm"});
+  CHECK(c.of_subject("cl.engage", "hump-1, downstream end").verdict == Verdict::met);  // on a tube of the duct
+  c.bay.ports[0].spigot_length_mm = 80;
+  CHECK(value_of(spigot()) == Approx(35 - 12.7));
+  CHECK(spigot().verdict == Verdict::met);
+  c.bay.ports[0].spigot_length_mm = 30;
+  CHECK(value_of(spigot()) == Approx(30 - 12.7));
+  CHECK(spigot().verdict == Verdict::not_met);
+  CHECK(std::get<Measured>(spigot().outcome)
+            .note.ends_with("port filter-out is no longer, the hose as drawn asks for 35.0 mm"));
+  // What the hose itself lacks fails without the spigot's length.
+  c.bay.ports[0].spigot_length_mm.reset();
+  c.hose().length_mm = 60;
+  CHECK(value_of(spigot()) == Approx(20 - 12.7));
+  CHECK(spigot().verdict == Verdict::not_met);
+}
+
 TEST_CASE("hose tolerances that stand in: a rubber makers' tables", "[checks]") {
   Hosed c;
   c.hose().end_squareness_mm.reset();

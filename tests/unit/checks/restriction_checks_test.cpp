@@ -1,5 +1,6 @@
 #include <cmath>
 
+#include "checks/loss_changes.hpp"
 #include "tests/unit/checks/checks_case.hpp"
 
 using namespace baywright;
@@ -64,4 +65,55 @@ TEST_CASE("in.loss: a duct that chokes is not met, with the place", "[checks]") 
   CHECK(m.note.find("chokes at") != std::string::npos);
   CHECK(std::isinf(m.hi));
   CHECK_FALSE(f.hint.empty());
+}
+
+TEST_CASE("in.loss: the hint of a missed budget says what each change would save, by running it", "[checks]") {
+  Case c;
+  c.spec.fittings[0].anchor.offset_mm = 10;  // the sensor tube leaves room for a wider bend behind it
+  const bool wide_ends = GENERATE(false, true);
+  if (wide_ends) {  // between wide ends and without the sensor a wider tube has no steps but the cone's
+    c.spec.fittings.erase(c.spec.fittings.begin());
+    c.bay.ports[0].bore_mm = 85.6;
+    c.bay.ports[0].outer_diameter_mm = 88.9;
+  }
+  c.sheet.limits["in.loss_clean"].value = 1000;
+  const Finding f = c.one("in.loss_clean");
+  REQUIRE(f.verdict == Verdict::not_met);
+  CHECK(f.hint.find("each on its own would save: ") != std::string::npos);
+  CHECK(f.hint.find("(room and bending are not looked at)") != std::string::npos);
+  const duct::Duct duct = laid_out(c.spec, c.bay);
+  DuctMeasures m;
+  measure_restriction(duct, {}, c.flow, m);
+  const std::vector<duct::Duct> all{duct};
+  const Context context{c.bay, duct, c.flow, c.sheet, m, all, c.workshop, c.answers, c.surroundings};
+  const auto changes = loss_changes(context, flow::FilterState::clean);
+  const auto saved = [&](const std::string& what) {
+    const auto found =
+        std::find_if(changes.begin(), changes.end(), [&](const LossChange& change) { return change.what == what; });
+    INFO(what);
+    REQUIRE(found != changes.end());
+    return found->saves.si();
+  };
+  const double now = std::get<flow::Restriction>(m.clean).total.si();
+  const auto total_of = [&](const duct::DuctSpec& spec) {
+    return std::get<flow::Restriction>(flow::restriction(laid_out(spec, c.bay), c.flow, flow::FilterState::clean))
+        .total.si();
+  };
+  // Half a bore of 72.9 on top of 114.3.
+  duct::DuctSpec wide = c.spec;
+  wide.route.points[1].bend_radius_mm = 114.3 + 36.45;
+  CHECK(saved("a radius of 150.8 mm at P1") == Approx(now - total_of(wide)));
+  // Half an inch wider between ends as they are: what its steps cost is in it, and may be more than it saves.
+  duct::DuctSpec tube = c.spec;
+  tube.tube.outer_diameter_mm = 76.2 + 12.7;
+  CHECK((total_of(tube) < now) == wide_ends);
+  const bool named = std::any_of(changes.begin(), changes.end(),
+                                 [](const LossChange& change) { return change.what.starts_with("a tube"); });
+  CHECK(named == wide_ends);
+  if (wide_ends) CHECK(saved("a tube of 88.9 mm outside") == Approx(now - total_of(tube)));
+  CHECK(saved("no bend at P1") > saved("a radius of 150.8 mm at P1"));
+  for (std::size_t i = 0; i + 1 < changes.size(); ++i) CHECK(changes[i].saves >= changes[i + 1].saves);
+  for (const LossChange& change : changes) CHECK(change.saves.si() > 0);
+  // Nothing is run where the budget is kept.
+  CHECK(Case().one("in.loss_clean").hint.find("would save") == std::string::npos);
 }

@@ -83,9 +83,24 @@ TEST_CASE("fx.held: the metal and the limits it waits for are named", "[checks]"
 
 TEST_CASE("ch.load: weight on the compressor outlet", "[checks]") {
   Held c;
+  const double on_port = value_of(c.of_subject("on port filter-out")), length = value_of(c.of_subject("tube 1"));
   c.spec.service = duct::Service::charge_hot;
   const Finding weight = c.of_subject("weight on it", "ch.load");
-  CHECK(value_of(weight) == Approx(value_of(c.of_subject("on port filter-out"))));
+  CHECK(value_of(weight) == Approx(on_port));
+  // Weight and free lengths of charge ducts are told once.
+  const auto said = c.of("fx.held");
+  const auto says = [&](const std::string& subject) {
+    return std::any_of(said.begin(), said.end(), [&](const Finding& f) { return f.subject == subject; });
+  };
+  CHECK_FALSE(says("on port filter-out"));
+  CHECK_FALSE(says("tube 1"));
+  CHECK(says("on port compressor-in"));
+  CHECK(value_of(c.of_subject("tube 1", "ch.support")) == Approx(length));
+  // A sheet that does not ask for the one has the other say it.
+  Held waived = c;
+  waived.sheet.not_required = {{"ch.load", "a test"}, {"ch.support", "a test"}};
+  CHECK(value_of(waived.of_subject("on port filter-out")) == Approx(on_port));
+  CHECK(value_of(waived.of_subject("tube 1")) == Approx(length));
   CHECK(weight.verdict == Verdict::not_met);
   c.spec.fittings.push_back(fitting("stay", "P1", 200, duct::Bracket{bay::kVehicle}));
   CHECK(c.of_subject("weight on it", "ch.load").verdict == Verdict::met);

@@ -37,6 +37,21 @@ TEST_CASE("sn.pool: the low point between a falling first and a rising last leg"
   CHECK(near.one("sn.pool").hint.find("move the sensor away from the low point") != std::string::npos);
 }
 
+TEST_CASE("sn.pool, in.radius: a bend welded of pieces", "[checks]") {
+  Case c = falling(3);
+  c.spec.route.points[1].pieces = 4;
+  const Finding pool = c.one("sn.pool");
+  CHECK(pool.verdict == Verdict::not_checked);
+  CHECK(std::get<measure::NotAssessed>(pool.outcome).reason.find("welded of pieces") != std::string::npos);
+  CHECK(value_of(c.one("in.radius")) == Approx(1.5));
+  c.spec.route.points[1].pieces = 2;
+  CHECK(c.one("in.radius").verdict == Verdict::not_met);
+  CHECK(value_of(c.one("in.radius")) == 0);
+  c.spec.no_sensor = true;
+  c.remove("sensor");
+  CHECK(c.one("sn.pool").verdict == Verdict::not_applicable);
+}
+
 TEST_CASE("sn.pool: a level sensor tube is not met", "[checks]") {
   const Finding f = Case().one("sn.pool");
   CHECK(f.verdict == Verdict::not_met);
@@ -110,7 +125,19 @@ TEST_CASE("sv.water: the inlet over ground, springs and wading depth", "[checks]
   c.bay.ground = {-800, 80, 500};  // lowest of the bore at -36.45: 683.55 over the ground, 183.55 over the water
   CHECK(value_of(c.one("sv.water")) == Approx(183.55));
   CHECK(c.one("sv.water").verdict == Verdict::met);
-  c.bay.ground.wading_mm = 600;
+  // The hood over it reaches lower: 40 of 183.55 are left of 150; one that reaches less low does not count.
+  c.bay.ports[0].hood = bay::Hood{-Vec3::UnitZ(), 250, false, Vec3(0, 0, -36.45 - 40)};
+  CHECK(value_of(c.one("sv.water")) == Approx(143.55));
+  CHECK(c.one("sv.water").verdict == Verdict::not_met);
+  CHECK(std::get<Measured>(c.one("sv.water").outcome).note ==
+        "opening of the hood 643.5 mm over the ground, 500.0 mm of water");
+  c.bay.ports[0].hood->lowest_mm->z() = 0;
+  CHECK(value_of(c.one("sv.water")) == Approx(183.55));
+  c.bay.ports[0].hood->lowest_mm.reset();
+  CHECK(missing_of(c.one("sv.water")) == std::vector<std::string>{"ports/filter-out/hood/lowest_mm"});
+  c.bay.ground.wading_mm = 600;  // the bore is too low already
+  CHECK(c.one("sv.water").verdict == Verdict::not_met);
+  c.bay.ports[0].hood.reset();
   CHECK(c.one("sv.water").verdict == Verdict::not_met);
   c.bay.ground.bump_mm.reset();
   CHECK(missing_of(c.one("sv.water")) == std::vector<std::string>{"ground/bump_mm"});

@@ -1,6 +1,8 @@
 #include "geometry/clearance/tree_kernels.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 #include <set>
 #include <string>
 
@@ -123,6 +125,97 @@ TEST_CASE("kernels overlook nothing within the limit and look at little else", "
       }
     }
     if (far == 0) CHECK(static_cast<double>(seen_count) < 1.02 * static_cast<double>(needed_count));
+  }
+}
+
+/// Pipes as meshers make them: strips as long as the pipe and less than a millimetre wide.
+TriMesh pipes(Random& random, const Vec3& middle) {
+  TriMesh mesh;
+  constexpr int kStrips = 80;
+  for (int pipe = 0; pipe < 25; ++pipe) {
+    const Vec3 at = middle + random.point(150), axis = random.unit();
+    const Vec3 x = any_perpendicular(axis), y = axis.cross(x);
+    const double radius = random.in(2, 12), length = random.in(100, 600);
+    const auto first = static_cast<std::uint32_t>(mesh.vertices.size());
+    for (int i = 0; i <= kStrips; ++i) {
+      const double t = 2 * std::numbers::pi * i / kStrips;
+      const Vec3 p = at + radius * (std::cos(t) * x + std::sin(t) * y);
+      mesh.vertices.push_back((p - 0.5 * length * axis).cast<float>());
+      mesh.vertices.push_back((p + 0.5 * length * axis).cast<float>());
+    }
+    for (std::uint32_t i = 0; i < kStrips; ++i) {
+      const std::uint32_t k = first + 2 * i;
+      mesh.triangles.push_back({k, k + 2, k + 1});
+      mesh.triangles.push_back({k + 1, k + 2, k + 3});
+    }
+  }
+  return mesh;
+}
+
+void put(const Vec3& from, float (&to)[3]) {
+  for (int k = 0; k < 3; ++k) to[k] = static_cast<float>(from[k]);
+}
+KernelShape kernel_of(const PlacedShape& shape) {
+  KernelShape out;
+  if (const auto* box = std::get_if<Box>(&shape)) {
+    out.kind = KernelShape::Kind::box;
+    put(box->center, out.center);
+    put(box->axes.col(0), out.u);
+    put(box->axes.col(1), out.v);
+    put(box->axes.col(2), out.n);
+    put(box->half_mm, out.half);
+    return out;
+  }
+  const Cone& cone = std::get<Cone>(shape);
+  out.kind = KernelShape::Kind::discs;
+  put(cone.a, out.a);
+  put(cone.b, out.b);
+  put((cone.b - cone.a).normalized(), out.n);
+  out.radius_a = static_cast<float>(cone.radius_a_mm);
+  out.radius_b = static_cast<float>(cone.radius_b_mm);
+  return out;
+}
+
+TEST_CASE("of slivers too, kernels overlook nothing within the limit and look at little else", "[kernels]") {
+  Random random(21);
+  for (const double far : {0.0, 2e4, 4e5}) {
+    const Vec3 middle(far, 0, 0);
+    const TriTree tree = TriTree::over(pipes(random, middle));
+    const TriTree::Impl& t = *tree.impl();
+    std::size_t seen_count = 0, needed_count = 0;
+    for (int i = 0; i < 40; ++i) {
+      PlacedShape shape = random_shape(random, i % 2 ? 3 : 1);
+      if (auto* box = std::get_if<Box>(&shape)) box->center += middle - t.origin;
+      if (auto* cone = std::get_if<Cone>(&shape)) {
+        cone->a += middle - t.origin;
+        cone->b += middle - t.origin;
+      }
+      const double limit = random.in(0, 40);
+      std::set<std::uint32_t> needed;
+      for (std::uint32_t ref = 0; ref < t.source.size(); ++ref) {
+        if (t.counts(ref) && value_of(t, shape, ref).distance_mm <= limit) needed.insert(t.source[ref]);
+      }
+      const double reach = (middle - t.origin).cwiseAbs().maxCoeff() + 400;
+      for (const TreeKernels* kernels : all_kernels()) {
+        struct Context {
+          const TriTree::Impl& tree;
+          std::set<std::uint32_t> seen;
+        } context{t, {}};
+        kernels->near_shape(
+            kernel_view(t), kernel_of(shape), t.slack(reach), limit,
+            [](void* c, std::uint32_t ref, double now) {
+              static_cast<Context*>(c)->seen.insert(static_cast<Context*>(c)->tree.source[ref]);
+              return now;
+            },
+            &context);
+        INFO(kernels->name << ", " << far << " mm away, case " << i);
+        REQUIRE(std::includes(context.seen.begin(), context.seen.end(), needed.begin(), needed.end()));
+        seen_count += context.seen.size();
+        needed_count += needed.size();
+      }
+    }
+    CHECK(needed_count > 1000);
+    if (far == 0) CHECK(static_cast<double>(seen_count) < 1.1 * static_cast<double>(needed_count));
   }
 }
 

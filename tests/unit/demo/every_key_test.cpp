@@ -113,6 +113,7 @@ bool is_beside_tools(const std::string& key) {
 
                           "/range_mm",
                           "/note",
+                          "/spigot_length_mm",
                           "/uncertainty_source"};
   return std::any_of(roots.begin(), roots.end(), begins) || std::any_of(leaves.begin(), leaves.end(), ends);
 }
@@ -194,6 +195,8 @@ const std::map<std::string, Effect>& effects() {
       {"/ground/wading_mm", {{"sv.water"}}},
       {"/ports/*/hood", {{"sv.rain"}}},
       {"/ports/*/hood/labyrinth", {{"sv.rain"}}},
+      {"/ports/*/hood/lowest_mm", {{"sv.water"}}},
+      {"/ports/*/spigot_length_mm", {{"cl.engage"}}},
       {"/ducts/*/fittings/*/self_closing", {{"sv.drain"}}},
       {"/ducts/*/exposed_mm", {{"br.length"}}},
       {"/ducts/*/insulated", {{}, "asked only of a length above the limit"}},

@@ -92,7 +92,7 @@ std::vector<Deletion> deletions() {
          j.flow.components.clear();
          j.filter_elements.clear();
        },
-       with(kAir, kChargeAir)},
+       with(with(kAir, kChargeAir), {"sv.filter"})},
       {"flow/components/element", [](job::Job& j) { j.flow.components.at(0).element.reset(); }, {"in.media"}},
       {"flow/components/clean", [](job::Job& j) { j.flow.components.at(0).clean.reset(); }, {"in.loss_clean"}},
       {"flow/components/dirty", [](job::Job& j) { j.flow.components.at(0).dirty.reset(); },

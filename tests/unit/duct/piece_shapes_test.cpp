@@ -192,3 +192,32 @@ TEST_CASE("Boss and nipple stand on the tube at their clock") {
   CHECK((nipple.b - Vec3(300, 0, 38.1 + 30)).norm() < 1e-9);
   CHECK(nipple.radius_mm == Approx(15));
 }
+
+TEST_CASE("A bend welded of pieces is drawn with its corners") {
+  // 90 degrees of radius 114.3 in the plane z = 0: from (200, 0) on, round to (314.3, 114.3).
+  Route bent{
+      {{PointId("P0"), {0, 0, 0}, 0}, {PointId("P1"), {314.3, 0, 0}, 114.3}, {PointId("P2"), {314.3, 400, 0}, 0}}};
+  const int pieces = GENERATE(2, 3, 5);
+  bent.points[1].pieces = pieces;
+  auto layout = lay_out_route(bent);
+  REQUIRE(layout);
+  layout->upstream_tube = {2 * kRadius, 1.65};
+  const auto shapes = tube_shapes(*layout, 0, layout->length_mm);
+  const double turn = M_PI / 2 / (pieces - 1), corner = 114.3 / std::cos(turn / 2);
+  const Vec3 center(200, 114.3, 0);
+  for (int i = 0; i + 1 < pieces; ++i) {
+    const double t = (i + 0.5) * turn;
+    const Vec3 out(std::sin(t), -std::cos(t), 0);
+    // The outer corner of the wall, and just beyond it.
+    const double tip = (114.3 + kRadius) / std::cos(turn / 2);
+    CHECK(contains(shapes, center + (tip - 0.01) * out));
+    CHECK_FALSE(contains(shapes, center + (tip + 0.5) * out, 0));
+    CHECK(contains(shapes, center + corner * out));
+  }
+  // The arc's tube is covered outside, where parts may come near.
+  for (double t = 0; t <= M_PI / 2; t += 0.02) {
+    const Vec3 out(std::sin(t), -std::cos(t), 0);
+    CHECK(contains(shapes, center + (114.3 + kRadius - 1e-6) * out));
+  }
+  if (pieces == 2) CHECK(contains(shapes, Vec3(314.3, 0, 0)));
+}

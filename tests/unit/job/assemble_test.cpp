@@ -108,6 +108,47 @@ TEST_CASE("a job of a scan alone") {
   CHECK(has(installation.warnings, "motion is assumed"));
 }
 
+TEST_CASE("whether a mesh is a scan: as the job says, else as it looks") {
+  const JobFolder folder("scanned");
+  put_mesh(folder, "box.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
+  // The same box, its corners off by some hundredths: closed, and no two facets in one plane. One with a side open.
+  TriMesh rough = test::box_mesh(Vec3(-500, -400, 0), Vec3(300, 400, 600)), open = rough;
+  for (std::size_t i = 0; i < rough.vertices.size(); ++i) {
+    const auto bit = [&](std::size_t k) { return 0.5F * static_cast<float>((i * (k + 3)) % 7) / 7.0F; };
+    rough.vertices[i] += Vec3f(bit(0), bit(1), bit(2));
+  }
+  open.triangles.pop_back();
+  REQUIRE(write_ply(folder.path / "rough.ply", rough).has_value());
+  REQUIRE(write_ply(folder.path / "open.ply", open).has_value());
+  const auto scanned = [&](const std::string& file, const std::string& more) {
+    folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "box", "file": ")" + file +
+                               R"(", "mm_per_unit": 1, "uncertainty_mm": 1)" + more + " }] }");
+    const auto installation = opened(folder.path);
+    const bool told = has(installation.warnings, "box: closed and with flat faces, so taken to be made of a model");
+    CHECK(told == (file == "box.ply" && more.empty()));
+    return installation.bay.parts[0].scanned();
+  };
+  CHECK_FALSE(scanned("box.ply", ""));
+  CHECK(scanned("box.ply", R"(, "scanned": true)"));
+  CHECK_FALSE(scanned("box.ply", R"(, "scanned": false)"));
+  CHECK(scanned("rough.ply", ""));
+  CHECK_FALSE(scanned("rough.ply", R"(, "scanned": false)"));
+  CHECK(scanned("open.ply", ""));
+}
+
+TEST_CASE("\"scanned\" is for meshes") {
+  const JobFolder folder("scanned_wrongly");
+  folder.put("points.xyz", "0 0 0\n1000 0 0\n0 1000 0\n0 0 1000\n");
+  folder.put("job.json", R"({ "baywright_job": 1,
+    "parts": [{ "id": "p", "file": "points.xyz", "mm_per_unit": 1, "scanned": false }] })");
+  const auto refused = job::open_job(folder.path);
+  REQUIRE_FALSE(refused);
+  CHECK(to_line(refused.error().front()).find("points are always a scan") != std::string::npos);
+  folder.put("job.json", R"({ "baywright_job": 1,
+    "parts": [{ "id": "p", "file": "points.xyz", "mm_per_unit": 1, "scanned": true }] })");
+  CHECK(job::open_job(folder.path).has_value());
+}
+
 TEST_CASE("a mesh that looks inward encloses nothing") {
   const JobFolder folder("inward");
   TriMesh room = test::box_mesh(Vec3f(-500, -400, 0).cast<double>(), Vec3f(300, 400, 600).cast<double>());

@@ -136,6 +136,91 @@ TEST_CASE("lengths and the like may be given as text with a unit, and are writte
   }
 }
 
+TEST_CASE("two statements of one thing about the air are refused, with the place") {
+  const std::string head = R"({ "baywright_job": 1,
+    "ports": [{ "id": "hood", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 86, "outer_diameter_mm": 90 },
+              { "id": "in", "center_mm": [500, 0, 0], "axis": [-1, 0, 0], "bore_mm": 86, "outer_diameter_mm": 90 },
+              { "id": "out", "center_mm": [900, 0, 0], "axis": [1, 0, 0], "bore_mm": 86, "outer_diameter_mm": 90 }],
+    "ducts": [{ "id": "raw", "service": "SERVICE", "from": { "port": "hood" }, "to": { "port": "in" },
+      "tube": { "outer_diameter_mm": 90, "wall_mm": 2 }, "entry": { "kind": "bellmouth", "radius_mm": 9 },
+      "route": [{ "id": "R0", "at_mm": [0, 0, 0] }, { "id": "R1", "at_mm": [500, 0, 0] }] }],
+)";
+  const auto with_flow = [&](const std::string& flow, const std::string& service = "raw air") {
+    std::string text = head;
+    text.replace(text.find("SERVICE"), 7, service);
+    return complaints(text +
+                      "    \"flow\": { \"components\": [{ \"id\": \"c\", \"inlet\": \"in\", \"outlet\": \"out\" }]" +
+                      flow + " } }");
+  };
+  const std::string engine =
+      R"(, "engine": { "displacement_cm3": 4000, "speed_per_min": 2600, "volumetric_efficiency": 0.9,
+         "manifold_boost_kPa": 150, "manifold_temperature_C": 55 })";
+  const std::string ambient = R"(, "ambient": { "pressure_kPa": 99, "temperature_C": 25 })";
+  CHECK(with_flow("").empty());
+  CHECK(with_flow(engine).empty());
+  auto lines = with_flow(", \"raw_air_loss_kPa\": 0.3");
+  REQUIRE(lines.size() == 1);
+  CHECK(has(lines, "job.json: /flow/raw_air_loss_kPa (line"));
+  CHECK(lines[0].find("duct \"raw\"") != std::string::npos);
+  lines = with_flow(", \"rated_kg_per_s\": 0.15" + engine + ambient);
+  REQUIRE(lines.size() == 1);
+  CHECK(has(lines, "job.json: /flow/engine (line"));
+  CHECK(lines[0].find("0.15 kg/s; the engine gives 0.2062)") != std::string::npos);
+  lines = with_flow("", "intake");
+  REQUIRE(lines.size() == 1);
+  CHECK(has(lines, "job.json: /ducts/0/entry (line"));
+  // The manifold has no more pressure than the compressor gives.
+  CHECK(with_flow(engine + ", \"charge\": { \"boost_kPa\": 150 }").empty());
+  lines = with_flow(engine + ", \"charge\": { \"boost_kPa\": 149 }");
+  REQUIRE(lines.size() == 1);
+  CHECK(has(lines, "job.json: /flow/engine/manifold_boost_kPa (line"));
+  CHECK(lines[0].find("is above flow/charge/boost_kPa (149)") != std::string::npos);
+}
+
+TEST_CASE("a duct that begins at another one has no entry") {
+  const auto lines = complaints(R"({ "baywright_job": 1,
+    "ports": [{ "id": "hood", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 86, "outer_diameter_mm": 90 },
+              { "id": "in", "center_mm": [500, 0, 0], "axis": [-1, 0, 0], "bore_mm": 86, "outer_diameter_mm": 90 },
+              { "id": "by", "center_mm": [500, 0, 75], "axis": [-1, 0, 0], "bore_mm": 20, "outer_diameter_mm": 24 }],
+    "ducts": [
+      { "id": "raw", "service": "raw air", "from": { "port": "hood" }, "to": { "port": "in" },
+        "tube": { "outer_diameter_mm": 90, "wall_mm": 2 },
+        "route": [{ "id": "R0", "at_mm": [0, 0, 0] }, { "id": "R1", "at_mm": [500, 0, 0] }],
+        "fittings": [{ "id": "nipple", "kind": "branch port", "at": { "leg": "R0", "offset_mm": 250 }, "clock_deg": 0,
+                       "bore_mm": 20, "outer_diameter_mm": 24, "height_mm": 30 }] },
+      { "id": "side", "service": "raw air", "from": { "duct": "raw", "fitting": "nipple" }, "to": { "port": "by" },
+        "tube": { "outer_diameter_mm": 24, "wall_mm": 2 }, "entry": { "kind": "bellmouth", "radius_mm": 9 },
+        "route": [{ "id": "S0", "at_mm": [250, 0, 75] }, { "id": "S1", "at_mm": [500, 0, 75] }] }] })");
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  REQUIRE(lines.size() == 1);
+  CHECK(has(lines, "job.json: /ducts/1/entry (line"));
+  CHECK(lines[0].find("begins at duct \"raw\"") != std::string::npos);
+}
+
+TEST_CASE("a corrugated elbow is not welded of pieces") {
+  const auto job = [](const std::string& of_point, const std::string& of_hose) {
+    return R"({ "baywright_job": 1,
+  "ports": [{ "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 46, "outer_diameter_mm": 50 },
+            { "id": "b", "center_mm": [300, 300, 0], "axis": [0, -1, 0], "bore_mm": 46, "outer_diameter_mm": 50 }],
+  "ducts": [{ "id": "one", "service": "intake", "from": { "port": "a" }, "to": { "port": "b" },
+    "tube": { "outer_diameter_mm": 50, "wall_mm": 2 },
+    "route": [{ "id": "P0", "at_mm": [0, 0, 0] },
+              { "id": "P1", "at_mm": [300, 0, 0], "bend_radius_mm": 75)" +
+           of_point + R"( },
+              { "id": "P2", "at_mm": [300, 300, 0] }],
+    "fittings": [{ "id": "E", "kind": "coupler", "at": { "leg": "P0", "offset_mm": 200 }, "shape": "elbow",
+                   "gap_mm": 180, "length_mm": 260)" +
+           of_hose + R"( }] }] })";
+  };
+  const std::string pieces = ", \"pieces\": 3", corrugated = ", \"corrugation_mm\": 6";
+  CHECK(complaints(job(pieces, "")).empty());
+  CHECK(complaints(job("", corrugated)).empty());
+  const auto lines = complaints(job(pieces, corrugated));
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  REQUIRE(lines.size() == 1);
+  CHECK(has(lines, "job.json: /ducts/0/route/1/pieces (line 7): stands at the bend of corrugated elbow \"E\""));
+}
+
 TEST_CASE("hundreds of errors are cut short, not endless") {
   std::string text = "{ \"baywright_job\": 1, \"parts\": [";
   for (int i = 0; i < 1000; ++i) text += std::string(i > 0 ? "," : "") + "5";

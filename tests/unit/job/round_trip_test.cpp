@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <random>
 
 #include <catch2/catch.hpp>
@@ -69,7 +70,7 @@ class JobMaker {
     return make();
   }
   bay::Axis axis() { return {point(), direction()}; }
-  bay::BodyId body() { return bay::BodyId("b" + std::to_string(count(6))); }
+  bay::BodyId body() { return bay::BodyId(std::string("b").append(std::to_string(count(6)))); }
 
   bay::MotionSpec motion(int kind) {
     switch (kind) {
@@ -110,6 +111,7 @@ class JobMaker {
     if (part.part_class == bay::PartClass::hot && i > 1) {
       part.shielded_by = maybe([] { return bay::PartId("p1"); });
     }
+    part.scanned = maybe([&] { return flip(); });
     part.size_confirmed = flip();
     part.uncertainty_source = text();
     part.alignment = maybe([&] { return bay::Alignment{point(), number(0, 5), number(0, 5)}; });
@@ -129,7 +131,10 @@ class JobMaker {
     if (flip()) port.body = body();
     if (!job.parts.empty() && flip()) port.part = job.parts.front().id;
     port.contact_length_mm = number(0, 3) * port.outer_diameter_mm;
-    port.hood = maybe([&] { return bay::Hood{direction(), positive(), maybe([&] { return flip(); })}; });
+    port.hood = maybe([&] {
+      return bay::Hood{direction(), positive(), maybe([&] { return flip(); }), maybe([&] { return point(); })};
+    });
+    port.spigot_length_mm = maybe([&] { return positive(); });
     return port;
   }
 
@@ -152,8 +157,9 @@ class JobMaker {
     });
     spec.exposed_mm = maybe([&] { return number(0, 900); });
     spec.insulated = maybe([&] { return flip(); });
+    if (spec.service == duct::Service::raw_air) spec.entry = maybe([&] { return entry(); });
     spec.route.points = {{duct::PointId("P0"), point(), 0},
-                         {duct::PointId("P1"), point(), positive()},
+                         {duct::PointId("P1"), point(), positive(), maybe([&] { return 2 + count(5); })},
                          {duct::PointId("P2"), point(), 0}};
     const auto k = [&] { return maybe([&] { return number(0, 2); }); };
     const auto add = [&](const char* fitting, duct::FittingKind kind) {
@@ -179,12 +185,13 @@ class JobMaker {
         if (flip()) clamp.range_mm = {number(30, 60), number(61, 90)};
         coupler.clamps.push_back(clamp);
       }
-      hose(coupler);
       coupler.axial_mm = number(0, 20);
       coupler.lateral_mm = number(0, 20);
       coupler.angle = degrees(number(0, 20));
       coupler.loss_coefficient = k();
+      hose(coupler);
       coupler.to = maybe([&] { return tube(); });
+      if (coupler.shape == duct::CouplerShape::elbow && spec.route.points[1].pieces) coupler.corrugation_mm.reset();
       add(("coupler" + std::to_string(shape)).c_str(), coupler);
     }
     add("cone", duct::Reducer{positive(), tube()});
@@ -215,6 +222,25 @@ class JobMaker {
     coupler.tether = maybe([&] { return flip(); });
     coupler.end_squareness_mm = maybe([&] { return number(0, 7); });
     coupler.length_tolerance_mm = maybe([&] { return number(0, 5); });
+    if (!coupler.loss_coefficient && coupler.shape != duct::CouplerShape::hump &&
+        coupler.shape != duct::CouplerShape::reducer) {
+      coupler.corrugation_mm = maybe([&] { return number(1, 20); });
+    }
+  }
+
+  duct::Entry entry() {
+    switch (count(4)) {
+      case 0:
+        return duct::FlushEntry{};
+      case 1:
+        return duct::ReentrantEntry{};
+      case 2:
+        return duct::Bellmouth{positive(), flip()};
+      case 3:
+        return duct::ConeEntry{positive(), degrees(std::round(number(1, 180)))};
+      default:
+        return duct::StatedEntry{kilopascals(number(0, 3))};
+    }
   }
 
   duct::DuctSpec branch() {
@@ -250,6 +276,15 @@ class JobMaker {
     }
     air.charge = maybe([&] { return charge(); });
     air.raw_air_loss = maybe([&] { return kilopascals(number(0, 3)); });
+    if (!air.rated) {
+      air.engine = maybe([&] {
+        return flow::EngineFlow{number(1000, 9000), number(1500, 4000), number(0.7, 1.1), kilopascals(number(0, 200)),
+                                celsius(number(0, 90))};
+      });
+    }
+    if (air.engine && air.charge && air.charge->boost) {  // no more in the manifold than at the compressor
+      air.engine->manifold_boost = std::min(air.engine->manifold_boost, *air.charge->boost);
+    }
     air.bay_air = maybe([&] { return celsius(number(-40, 120)); });
     air.source_air = maybe([&] { return celsius(number(-40, 60)); });
     air.wall_roughness_mm = maybe([&] { return number(0, 1); });

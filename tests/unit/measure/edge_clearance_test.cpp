@@ -57,7 +57,7 @@ Installation straight_job(std::vector<bay::Part> parts) {
 EdgeClearance measured(const Installation& job, double need_mm) {
   const Duct duct = job.laid_out();
   const ClearanceReport surface = measure_clearance(job.bay, duct, true, kOptions);
-  return measure_edge_clearance(job.bay, duct, surface, need_mm, kOptions, [](const bay::Part&) { return true; });
+  return measure_edge_clearance(job.bay, duct, surface, true, need_mm, kOptions, [](const bay::Part&) { return true; });
 }
 
 }  // namespace

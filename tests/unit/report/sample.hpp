@@ -209,9 +209,19 @@ inline std::vector<checks::Finding> make_findings() {
 inline flow::Restriction make_restriction(double filter_Pa, const char* filter) {
   flow::Restriction r;
   const auto add = [&](const char* name, double from, double to, double k, double v, double Pa) {
-    r.elements.push_back(
-        {name, from, to, k, v, pascals(Pa), {{"correlation", Contribution::Kind::expanded, 0.1 * Pa, 0.1 * Pa, ""}}});
-    r.total = r.total + pascals(Pa);
+    flow::ElementLoss e;
+    e.name = name;
+    e.station_from_mm = from;
+    e.station_to_mm = to;
+    e.loss_coefficient = k;
+    e.velocity_m_s = v;
+    e.mach = v / 343;
+    e.loss = pascals(Pa);
+    r.total = r.total + e.loss;
+    e.total_behind = pascals(99'000) - r.total;
+    e.static_behind = e.total_behind;
+    e.band = {{"correlation", Contribution::Kind::expanded, 0.1 * Pa, 0.1 * Pa, ""}};
+    r.elements.push_back(std::move(e));
   };
   add("raw air, declared", 0, 0, 0, 0, 350);
   add(filter, 0, 0, 0, 0, filter_Pa);

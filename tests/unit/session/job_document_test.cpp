@@ -79,6 +79,33 @@ TEST_CASE("What is not a value of the route is not written in place", "[document
   CHECK_FALSE(job::with_route_values(test::kPlainJob, *read, longer));
 }
 
+TEST_CASE("A whole route and the places of fittings are written into the text, all else stays", "[document]") {
+  const std::string text =
+      replaced(test::kPlainJob, R"("sensor": "none", "breather": "none",)",
+               R"("sensor": "none", "breather": "none", "fittings": [ {"kind": "restriction tap", "id":"tap",
+         "at": {"leg":"P0" , "offset_mm": "1 in"}} ],)");
+  const auto read = job::read_job(text, "job.json");
+  REQUIRE(read);
+  job::Job to = *read;
+  auto& points = to.ducts[0].route.points;
+  points.erase(points.begin() + 1);
+  points[1].p_mm = {412.25, -30.01, 1e-3};
+  to.ducts[0].fittings[0].anchor = {duct::PointId("P2"), 12.5, true};
+  const auto out = job::with_routes(text, *read, to);
+  REQUIRE(out);
+  const auto again = job::read_job(*out, "job.json");
+  REQUIRE(again);
+  CHECK(*again == to);
+  // Before the fittings, and behind the route, not a byte differs.
+  const auto ahead = text.find("\"at\": {\"leg\"");
+  CHECK(out->substr(0, ahead) == text.substr(0, ahead));
+  const auto behind = text.find("\"sheet\"");
+  CHECK(out->substr(out->find("\"sheet\"")) == text.substr(behind));
+  CHECK(out->find("\"kind\": \"restriction tap\", \"id\":\"tap\"") != std::string::npos);
+  to.name = "other";
+  CHECK_FALSE(job::with_routes(text, *read, to));  // more than that differs
+}
+
 TEST_CASE("Keys written with escapes are left alone, with a reason", "[document]") {
   const std::string escaped = replaced(test::kPlainJob, "\"route\": [\n", "\"rou\\u0074e\": [\n");
   const auto read = job::read_job(escaped, "job.json");

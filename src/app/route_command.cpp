@@ -1,0 +1,222 @@
+#include "app/route_command.hpp"
+
+#include <algorithm>
+#include <filesystem>
+#include <set>
+#include <vector>
+
+#include "app/console.hpp"
+#include "geometry/base/atomic_file.hpp"
+#include "geometry/base/words.hpp"
+#include "job/job_text.hpp"
+#include "report/figures.hpp"
+#include "report/text.hpp"
+#include "routing/route_search.hpp"
+
+namespace baywright::app {
+namespace {
+
+namespace fs = std::filesystem;
+using routing::JudgedRoute;
+using routing::SearchResult;
+
+Result<duct::DuctId> wanted_duct(const job::Installation& installation, const std::string& name) {
+  std::vector<std::string> names;
+  for (const duct::Duct& duct : installation.ducts) names.push_back(duct.spec.id.value);
+  if (!name.empty()) {
+    if (std::find(names.begin(), names.end(), name) != names.end()) return duct::DuctId(name);
+    return fail(ErrorCode::bad_value, "--duct", "there is no duct '" + name + "'; the job has " + joined(names));
+  }
+  if (names.size() == 1) return duct::DuctId(names.front());
+  return fail(ErrorCode::bad_usage, "--duct", names.empty() ? "the job has no duct" : "say which: " + joined(names));
+}
+
+std::string restriction_text(const JudgedRoute& route, const DisplayUnits& units) {
+  for (const checks::Finding& f : route.findings) {
+    if (f.check == "in.loss_clean" && route.restriction_Pa)
+      return ", loses " + report::outcome_text(f.outcome, units) + " clean";
+  }
+  return "";
+}
+
+std::string one_line(const JudgedRoute& route, const DisplayUnits& units) {
+  std::string text = std::to_string(route.bends) + (route.bends == 1 ? " bend" : " bends") + ", turns " +
+                     report::fixed(route.turning_deg, 0) + "°, " + length_text(route.length_mm, units) + " long" +
+                     restriction_text(route, units);
+  if (route.least_room_mm) {
+    const bool room = *route.least_room_mm >= 0;
+    text += ", " + length_text(std::abs(*route.least_room_mm), units) +
+            (room ? " to spare where it is tightest" : " too little where it is tightest");
+  }
+  return text;
+}
+
+/// What stands in the way of a route, worst first; after the first few the rest are counted.
+std::string in_the_way_text(const JudgedRoute& route, const DisplayUnits& units) {
+  constexpr std::size_t kMost = 8;
+  std::string text;
+  for (std::size_t i = 0; i < std::min(route.in_the_way.size(), kMost); ++i) {
+    const checks::Finding& f = route.in_the_way[i];
+    text += "     " + std::string(checks::name(f.verdict)) + ": " + f.title + ", " + f.subject + ": " +
+            report::outcome_text(f.outcome, units);
+    if (const std::string limit = report::limit_text(f.limit, units); !limit.empty()) text += " (" + limit + ")";
+    text += "\n";
+  }
+  if (route.in_the_way.size() > kMost)
+    text += "     and " + std::to_string(route.in_the_way.size() - kMost) + " more\n";
+  return text;
+}
+
+/// Titles of requirements on the duct that are open although its route does not decide them.
+std::string open_otherwise(const JudgedRoute& route) {
+  std::vector<std::string> titles;
+  std::set<std::string> seen;
+  for (const checks::Finding& f : route.findings) {
+    const bool open = f.verdict != checks::Verdict::met && f.verdict != checks::Verdict::not_applicable;
+    if (open && seen.insert(f.check).second)
+      titles.push_back(f.title + " (" + std::string(checks::name(f.verdict)) + ")");
+  }
+  if (titles.empty()) return "";
+  return "     open still, as in the job as given: " + joined(titles) + "\n";
+}
+
+std::string report_text(const job::Installation& installation, const SearchResult& result) {
+  const DisplayUnits& units = installation.bay.units;
+  const routing::Requirements& need = result.requirements;
+  std::string text = "Duct " + result.as_given.spec.id.value + " of " + installation.job.name + ": " +
+                     result.as_given.spec.from.port.value + " to " + result.as_given.spec.to.port.value + ", tube " +
+                     length_text(need.outer_diameter_mm, units) + ", bends of " +
+                     length_text(need.bend_radius_mm, units) + ", at most " + std::to_string(need.most_bends) + "\n";
+  text += "as given: " + one_line(result.as_given, units) +
+          (result.as_given.meets
+               ? "; meets what its route decides\n"
+               : "; " + std::to_string(result.as_given.in_the_way.size()) + " findings stand against its route\n");
+  if (!result.routes.empty()) text += "\nRoutes that meet everything a route decides, checked in full:\n";
+  for (std::size_t i = 0; i < result.routes.size(); ++i) {
+    text += "  " + std::to_string(i + 1) + "  " + one_line(result.routes[i], units) + "\n" +
+            open_otherwise(result.routes[i]);
+  }
+  if (!result.routes.empty()) return text;
+  text += result.near_misses.empty()
+              ? "\nNo route was found, and nothing that comes near one.\n"
+              : "\nNo route was found that meets. What comes nearest, and what stands in its way:\n";
+  for (std::size_t i = 0; i < result.near_misses.size(); ++i) {
+    text += "  " + std::to_string(i + 1) + "  " + one_line(result.near_misses[i], units) + "\n" +
+            in_the_way_text(result.near_misses[i], units);
+  }
+  return text;
+}
+
+std::string effort_text(const SearchResult& result) {
+  std::string text = std::to_string(result.rounds) + " rounds, " + std::to_string(result.corridors) + " corridors, " +
+                     std::to_string(result.tried) + " courses tried, " + std::to_string(result.judged) +
+                     " checked in full";
+  if (result.time_was_up) text += "; the time was up: --time gives it more";
+  if (result.cancelled) text += "; cancelled, this is what was found until then";
+  return text + "\n";
+}
+
+/// Text of the job's file with another duct in place of one of its own.
+Result<std::string> text_with(const job::Installation& installation, const duct::DuctSpec& spec) {
+  const job::InputFile& own = installation.files.front();
+  const fs::path file = installation.folder / own.path;
+  const auto text = read_file(file);
+  if (!text) return tl::unexpected(text.error());
+  if (sha256_hex(*text) != own.sha256) {
+    return fail(ErrorCode::bad_value, file.string(), "was changed while routes were searched; nothing was written");
+  }
+  job::Job job = installation.job;
+  for (duct::DuctSpec& duct : job.ducts) {
+    if (duct.id == spec.id) duct = spec;
+  }
+  return job::with_routes(*text, installation.job, job);
+}
+
+fs::path kept_path(const job::Installation& installation, std::size_t number) {
+  return installation.folder / ("route-" + std::to_string(number) + ".json");
+}
+
+/// Routes kept earlier, which may have been edited or checked since, are nobody's to overwrite.
+Result<void> refuse_kept_before(const RouteOptions& options, const job::Installation& installation) {
+  for (std::size_t i = 1; options.keep && i <= routing::SearchOptions().most_routes; ++i) {
+    std::error_code error;
+    const fs::path path = kept_path(installation, i);
+    if (fs::exists(path, error) || error) {
+      return fail(ErrorCode::bad_usage, path.string(),
+                  error ? error.message() : "is there already; move it away or remove it, or leave --keep out");
+    }
+  }
+  return {};
+}
+
+Result<std::vector<std::string>> write_routes(const RouteOptions& options, const job::Installation& installation,
+                                              const std::vector<JudgedRoute>& routes) {
+  std::vector<std::string> texts, lines;
+  std::vector<fs::path> paths;
+  for (std::size_t i = 0; i < routes.size(); ++i) {
+    const bool chosen = options.take == static_cast<int>(i) + 1;
+    if (!options.keep && !chosen) continue;
+    auto text = text_with(installation, routes[i].spec);
+    if (!text) return tl::unexpected(text.error());
+    if (options.keep) {
+      paths.push_back(kept_path(installation, i + 1));
+      texts.push_back(*text);
+      lines.push_back("Kept: " + paths.back().string());
+    }
+    if (!chosen) continue;
+    paths.push_back(installation.folder / installation.files.front().path);
+    texts.push_back(*text);
+    lines.push_back("Route " + std::to_string(i + 1) + " is now in " + paths.back().string());
+  }
+  std::vector<NewFile> files;
+  for (std::size_t i = 0; i < texts.size(); ++i) files.push_back({paths[i], texts[i]});
+  if (const auto written = write_files(files); !written) return tl::unexpected(written.error());
+  return lines;
+}
+
+/// A route is put into the job by its number, so the number has to mean what was shown.
+Result<void> refuse_take(const RouteOptions& options, const SearchResult& result) {
+  if (options.take == 0) return {};
+  if (options.take > static_cast<int>(result.routes.size())) {
+    return fail(ErrorCode::bad_value, "--take",
+                "there is no route " + std::to_string(options.take) + ": " + std::to_string(result.routes.size()) +
+                    " were found; nothing was written");
+  }
+  if (result.time_was_up) {
+    return fail(
+        ErrorCode::bad_value, "--take",
+        "the search was cut by its time, so that another one may have numbered its routes otherwise; nothing was "
+        "written. Give --time more, or keep routes with --keep and copy the one you want over the job file");
+  }
+  return {};
+}
+
+}  // namespace
+
+int run_route(const RouteOptions& options) {
+  const Progress progress = console_progress();
+  const ResultAll<job::Installation> installation = job::open_job(options.job, progress, options.read);
+  if (!installation) return report_failure(installation.error());
+  const Result<duct::DuctId> duct = wanted_duct(*installation, options.duct);
+  if (!duct) return report_failure({duct.error()});
+  if (const auto free = refuse_kept_before(options, *installation); !free) return report_failure({free.error()});
+  const auto result = routing::find_routes(
+      *installation, *duct, {.effort = options.effort, .time_s = options.time_s, .seed = options.seed}, progress);
+  if (!result) return report_failure({result.error()});
+  end_progress();
+  print_notes(installation->notes);
+  print(report_text(*installation, *result) + "\n" + effort_text(*result));
+  const bool wants_files = options.keep || options.take > 0;
+  if (wants_files && result->cancelled) print("Nothing was written.\n");
+  if (wants_files && !result->cancelled) {
+    if (const auto refused = refuse_take(options, *result); !refused) return report_failure({refused.error()});
+    const auto written = write_routes(options, *installation, result->routes);
+    if (!written) return report_failure({written.error()});
+    for (const std::string& line : *written) print(line + "\n");
+  }
+  constexpr int kCancelled = 130;
+  if (result->cancelled) return kCancelled;
+  return result->routes.empty() ? 1 : 0;
+}
+
+}  // namespace baywright::app

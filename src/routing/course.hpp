@@ -1,0 +1,79 @@
+#pragma once
+
+#include <vector>
+
+#include <Eigen/Core>
+
+#include "bay/bay.hpp"
+#include "duct/route.hpp"
+#include "geometry/vec.hpp"
+
+namespace baywright::routing {
+
+/// A centreline while it is searched for: intersection points, ends included, and one bend radius. Unlike duct::Route
+/// it may be impossible: set-backs longer than their leg are a measure here of how far it is from possible.
+struct Course {
+  std::vector<Vec3> points;
+  double radius_mm = 0;
+  int bends() const { return static_cast<int>(points.size()) - 2; }
+};
+
+struct CourseLeg {
+  Vec3 from, to;        ///< tangent points
+  Vec3 direction;       ///< unit, from intersection point to intersection point
+  double spare_mm = 0;  ///< length between the tangent points; below zero where the bends do not fit
+};
+struct CourseArc {
+  Vec3 center, e0, e1;  ///< as TorusSegment
+  double angle_rad = 0;
+};
+/// Legs and arcs in turn: element 2 i is leg i, element 2 i + 1 is the arc behind it.
+struct CourseShape {
+  std::vector<CourseLeg> legs;
+  std::vector<CourseArc> arcs;
+  double radius_mm = 0;
+
+  int elements() const { return static_cast<int>(legs.size() + arcs.size()); }
+  double length_of(int element) const;
+  double length_mm() const;
+  double turning_rad() const;
+  Vec3 point(int element, double share) const;
+  /// Nearest point of the centreline, clear of any tree.
+  struct Place {
+    int element = 0;
+    double share = 0;
+    Vec3 p;
+    double distance_mm = 0;
+  };
+  Place nearest(const Vec3& p) const;
+  /// Element and share at a station; the ends where it lies beyond them.
+  Place at(double station_mm) const;
+};
+CourseShape shape_of(const Course& course);
+
+/// Port the duct starts or ends at, as the search sees it.
+struct CourseEnd {
+  Vec3 center, axis;  ///< axis: unit, out of the port
+};
+
+/// Which coordinates of a course may change: the points next to the ends slide on the ports' axes, the others move
+/// freely. A course with fewer than two bends has none.
+class Freedom {
+ public:
+  Freedom(const CourseEnd& from, const CourseEnd& to, int bends) : from_(from), to_(to), bends_(bends) {}
+  int count() const { return bends_ < 2 ? 0 : 2 + 3 * (bends_ - 2); }
+  /// The course with its coordinates changed by `dx`.
+  Course moved(const Course& course, const Eigen::VectorXd& dx) const;
+  /// The course with the points beside its ends brought onto the axes, at least `least_mm` out of the ports.
+  Course on_axes(Course course, double least_mm) const;
+
+ private:
+  CourseEnd from_, to_;
+  int bends_;
+};
+
+/// As a route, its inner points rounded to 0.01 mm, with the ids of `old` at both ends and P1, P2, ... between (names
+/// that `old` has not for its ends).
+duct::Route route_of(const Course& course, const duct::Route& old);
+
+}  // namespace baywright::routing

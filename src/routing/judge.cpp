@@ -1,0 +1,176 @@
+#include "routing/judge.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <set>
+#include <string_view>
+#include <tuple>
+
+#include "checks/check.hpp"
+#include "job/lay_out_ducts.hpp"
+#include "measure/path_measures.hpp"
+#include "session/evaluate.hpp"
+
+namespace baywright::routing {
+namespace {
+
+using checks::Finding;
+using checks::Verdict;
+
+/// How bad a verdict is for somebody who wants to cut tube.
+int badness(Verdict v) {
+  switch (v) {
+    case Verdict::not_met:
+      return 3;
+    case Verdict::undecided:
+      return 2;
+    case Verdict::not_checked:
+      return 1;
+    case Verdict::met:
+    case Verdict::not_applicable:
+      return 0;
+  }
+  return 3;
+}
+
+double number(const measure::Outcome& outcome) {
+  const auto* measured = std::get_if<measure::Measured>(&outcome);
+  return measured ? measured->lo : 0;
+}
+
+/// Inputs without which a finding was not checked.
+std::set<std::string> missing_of(const Finding& finding) {
+  const auto* not_assessed = std::get_if<measure::NotAssessed>(&finding.outcome);
+  if (!not_assessed) return {};
+  return {not_assessed->missing.begin(), not_assessed->missing.end()};
+}
+
+std::optional<double> restriction_of(const std::vector<Finding>& findings) {
+  for (const Finding& f : findings) {
+    const auto* measured = std::get_if<measure::Measured>(&f.outcome);
+    if (f.check == "in.loss_clean" && measured && std::isfinite(measured->hi)) return measured->lo;
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+bool route_decides(const std::string& check) {
+  // What a duct is made of, what it carries and what ends it, wherever it lies. All else counts, so that a check that
+  // is new here counts until somebody has thought about it.
+  constexpr std::array<std::string_view, 15> kWhereverItLies = {
+      "br.bore", "br.closed", "br.oil",   "ch.hold",     "ch.manifold", "ch.press", "ch.speed", "ch.temp",
+      "cl.kind", "cl.size",   "fb.stock", "in.collapse", "in.media",    "in.step",  "in.taper"};
+  const checks::CheckDef* def = checks::find_check(check);
+  return def && !def->asked && !def->services.empty() &&
+         std::find(kWhereverItLies.begin(), kWhereverItLies.end(), check) == kWhereverItLies.end();
+}
+
+Result<Judge> Judge::of(const job::Installation& installation, const duct::DuctId& duct, const Progress& progress) {
+  Judge judge(installation, duct);
+  auto before = session::evaluate(installation, nullptr, {}, progress, false);
+  if (!before) return tl::unexpected(before.error());
+  judge.before_ = std::move(*before);
+  for (const Finding& f : judge.before_.findings) {
+    const auto [it, fresh] = judge.worst_before_.emplace(std::pair(f.duct, f.check), f.verdict);
+    if (!fresh && badness(f.verdict) > badness(it->second)) it->second = f.verdict;
+    if (f.verdict == Verdict::not_checked) judge.missing_before_[{f.duct, f.check}].merge(missing_of(f));
+  }
+  return judge;
+}
+
+bool Judge::stands_against(const Finding& f) const {
+  if (badness(f.verdict) == 0) return false;
+  const auto before = worst_before_.find({f.duct, f.check});
+  const int had = before == worst_before_.end() ? 0 : badness(before->second);
+  if (badness(f.verdict) > had) return true;
+  // The clearance of two ducts is found on the one that comes first in the job.
+  const bool ours = f.duct == duct_ || f.pair.find("duct " + duct_.value + ":") != std::string::npos;
+  if (!ours || !route_decides(f.check)) return false;
+  if (f.verdict != Verdict::not_checked) return true;
+  // What nobody stated is lacking on every route.
+  const std::set<std::string> missing = missing_of(f);
+  const auto known = missing_before_.find({f.duct, f.check});
+  return missing.empty() || known == missing_before_.end() ||
+         !std::includes(known->second.begin(), known->second.end(), missing.begin(), missing.end());
+}
+
+JudgedRoute Judge::judged(const duct::Duct& duct, const checks::Evaluation& evaluation) const {
+  JudgedRoute out;
+  out.spec = duct.spec;
+  for (const Finding& f : evaluation.findings) {
+    if (f.duct == duct_) out.findings.push_back(f);
+    if (stands_against(f)) out.in_the_way.push_back(f);
+    if (f.duct == duct_ && !f.pair.empty()) {
+      const auto room = checks::margin(f);
+      if (room) out.least_room_mm = std::min(out.least_room_mm.value_or(*room), *room);
+    }
+  }
+  out.summary = evaluation.summary;
+  out.meets = out.in_the_way.empty();
+  out.bends = static_cast<int>(number(measure::bend_count(duct)));
+  out.turning_deg = number(measure::total_turning(duct));
+  out.length_mm = duct.layout.length_mm;
+  out.restriction_Pa = restriction_of(out.findings);
+  return out;
+}
+
+JudgedRoute Judge::as_given() const {
+  const auto& ducts = installation_->ducts;
+  const auto it = std::find_if(ducts.begin(), ducts.end(), [&](const duct::Duct& d) { return d.spec.id == duct_; });
+  JudgedRoute out = judged(*it, before_);
+  for (const duct::RoutePoint& point : it->spec.route.points) {
+    out.course.points.push_back(point.p_mm);
+    out.course.radius_mm = std::max(out.course.radius_mm, point.bend_radius_mm);
+  }
+  return out;
+}
+
+Result<JudgedRoute> Judge::judge(const duct::DuctSpec& spec, const Course& course, const Progress& progress) const {
+  job::Job job = installation_->job;
+  for (duct::DuctSpec& d : job.ducts) {
+    if (d.id == duct_) d = spec;
+  }
+  // As job::with_ducts_of, but for jobs that were never a file too: the problems it looks for are those of other keys.
+  auto ducts = job::lay_out_ducts(job.ducts, installation_->bay);
+  if (!ducts) return tl::unexpected(ducts.error().front());
+  job::Installation with = *installation_;
+  with.job = std::move(job);
+  with.ducts = std::move(*ducts);
+  const auto evaluation = session::evaluate(with, &before_, {duct_.value}, progress, false);
+  if (!evaluation) return tl::unexpected(evaluation.error());
+  const auto it =
+      std::find_if(with.ducts.begin(), with.ducts.end(), [&](const duct::Duct& d) { return d.spec.id == duct_; });
+  JudgedRoute out = judged(*it, *evaluation);
+  out.course = course;
+  return out;
+}
+
+bool better(const JudgedRoute& a, const JudgedRoute& b) {
+  const auto key = [](const JudgedRoute& r) {
+    int failed = 0, open = 0;
+    for (const Finding& f : r.in_the_way) (f.verdict == Verdict::not_met ? failed : open)++;
+    return std::tuple(!r.meets, failed, open, r.bends);
+  };
+  if (key(a) != key(b)) return key(a) < key(b);
+  // A restriction that is not known of both, one that chokes included, compares with nothing.
+  if (a.restriction_Pa.has_value() != b.restriction_Pa.has_value()) return a.restriction_Pa.has_value();
+  const auto lost = [](const JudgedRoute& r) { return r.restriction_Pa.value_or(r.turning_deg); };
+  return std::pair(lost(a), a.length_mm) < std::pair(lost(b), b.length_mm);
+}
+
+bool different(const JudgedRoute& a, const JudgedRoute& b) {
+  if (a.bends != b.bends) return true;
+  const CourseShape shape_a = shape_of(a.course), shape_b = shape_of(b.course);
+  constexpr double kStep_mm = 20;
+  for (double s = 0; s < shape_a.length_mm(); s += kStep_mm) {
+    if (shape_b.nearest(shape_a.at(s).p).distance_mm > kOtherWay_mm) return true;
+  }
+  for (double s = 0; s < shape_b.length_mm(); s += kStep_mm) {
+    if (shape_a.nearest(shape_b.at(s).p).distance_mm > kOtherWay_mm) return true;
+  }
+  return false;
+}
+
+}  // namespace baywright::routing

@@ -1,0 +1,74 @@
+#pragma once
+
+#include <map>
+#include <optional>
+#include <set>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "checks/evaluation.hpp"
+#include "geometry/base/progress.hpp"
+#include "geometry/base/result.hpp"
+#include "job/assemble.hpp"
+#include "routing/course.hpp"
+
+namespace baywright::routing {
+
+/// A route that was put into the job and checked in full.
+struct JudgedRoute {
+  duct::DuctSpec spec;  ///< an ordinary duct: route and fittings in their places
+  Course course;
+  std::vector<checks::Finding> findings;  ///< of this duct, worst first
+  checks::Summary summary;                ///< of the whole job with it
+  /// No requirement on this duct is open that the route decides, but for inputs that the job as given lacks too; and
+  /// none of the job is worse than in the job as given.
+  bool meets = false;
+  std::vector<checks::Finding> in_the_way;  ///< findings that stand against it, worst first; empty where it meets
+  int bends = 0;                            ///< after the counting rule of the checks
+  double turning_deg = 0, length_mm = 0;
+  std::optional<double> restriction_Pa;  ///< clean, as the check states it; none: not checked
+  std::optional<double> least_room_mm;   ///< least guarded clearance above its limit, of all findings on clearance
+};
+
+/// The final word on routes: the evaluation that `baywright check` runs, on the job with the route in it.
+class Judge {
+ public:
+  /// Evaluates the job as given, to know what it meets. `installation` must outlive it. Fails: cancelled.
+  static Result<Judge> of(const job::Installation& installation, const duct::DuctId& duct, const Progress& progress);
+
+  /// Fails where the duct cannot be laid out in the job, or cancelled.
+  Result<JudgedRoute> judge(const duct::DuctSpec& spec, const Course& course, const Progress& progress) const;
+
+  const checks::Evaluation& before() const { return before_; }
+  /// The job's own duct, judged the same way.
+  JudgedRoute as_given() const;
+
+ private:
+  Judge(const job::Installation& installation, duct::DuctId duct)
+      : installation_(&installation), duct_(std::move(duct)) {}
+  JudgedRoute judged(const duct::Duct& duct, const checks::Evaluation& evaluation) const;
+  bool stands_against(const checks::Finding& finding) const;
+
+  const job::Installation* installation_;
+  duct::DuctId duct_;
+  checks::Evaluation before_;
+  using CheckOn = std::pair<duct::DuctId, std::string>;  ///< duct (none: the job), check
+  std::map<CheckOn, checks::Verdict> worst_before_;
+  std::map<CheckOn, std::set<std::string>> missing_before_;  ///< inputs that were lacking
+};
+
+/// Whether where a duct lies has a part in what a check of it finds. Not: answers of people, checks of the whole job,
+/// and what hangs on material, bores and flow alone.
+bool route_decides(const std::string& check);
+
+/// Better first: meets; fewer findings in the way; fewer bends; a restriction that is known, and less of it, or less
+/// turning where none is known; shorter.
+bool better(const JudgedRoute& a, const JudgedRoute& b);
+
+/// Whether two routes go really different ways: a different number of bends, or some point of the one is farther than
+/// this from the other's centreline.
+inline constexpr double kOtherWay_mm = 60;
+bool different(const JudgedRoute& a, const JudgedRoute& b);
+
+}  // namespace baywright::routing

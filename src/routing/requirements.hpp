@@ -1,0 +1,51 @@
+#pragma once
+
+#include <optional>
+#include <vector>
+
+#include "checks/sheet.hpp"
+#include "duct/layout.hpp"
+#include "geometry/base/result.hpp"
+#include "job/assemble.hpp"
+
+namespace baywright::routing {
+
+/// Distances that the tube needs to a part before a check calls them met: the sheet's, plus what making the tube and
+/// measuring the part leave open.
+struct PartNeed {
+  double same_body_mm = 0;
+  double at_rest_mm = 0;
+  double over_motion_mm = 0;
+};
+
+/// How far the fittings must keep from bends, ends and one another for the sheet, allowances included. 0: nothing is
+/// asked.
+struct FittingRules {
+  double before_sensor_mm = 0, after_sensor_mm = 0;  ///< straight, from the sensor's plane
+  double sensor_to_branch_mm = 0, branch_to_end_mm = 0;
+  double beside_tap_mm = 0;                        ///< straight on both sides
+  double before_end_mm = 0;                        ///< straight without a cone ahead of the duct's end
+  double tube_end_mm = 0, beaded_tube_end_mm = 0;  ///< from a tube's end under a hose to the next bend
+};
+
+/// What a route has to keep, as numbers a search can work with. They are for finding routes, not for judging them: that
+/// is the checks' business.
+struct Requirements {
+  std::vector<std::optional<PartNeed>> of_part;  ///< index as Bay::parts; none: the sheet asks for nothing
+  double outer_diameter_mm = 0;                  ///< the greatest along the duct
+  double bend_radius_mm = 0;                     ///< of every bend
+  double least_straight_mm = 0;                  ///< between two bends of one tube
+  int most_bends = 0;
+  std::optional<Angle> most_turning;
+  FittingRules fittings;
+};
+
+/// Bends tried where the sheet does not limit them.
+inline constexpr int kMostBends = 6;
+
+/// Of a duct as the job has it. The bend radius is the greatest one of its route, or the least that the sheet allows
+/// where that is more, rounded up to a whole millimetre. Fails with not_supported for what the search does not move:
+/// elbow couplers, ends on another duct, other ducts that end on this one.
+Result<Requirements> requirements_of(const job::Installation& installation, const duct::Duct& duct);
+
+}  // namespace baywright::routing

@@ -1,0 +1,219 @@
+#include "routing/trial.hpp"
+
+#include <tbb/parallel_for.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "checks/clearance_subjects.hpp"
+#include "duct/slices.hpp"
+#include "measure/clearance_pairs.hpp"
+#include "measure/path_measures.hpp"
+#include "measure/tolerances.hpp"
+#include "routing/fitting_places.hpp"
+
+namespace baywright::routing {
+namespace {
+
+constexpr double kStretch_mm = 60;
+
+/// A stretch of one piece against one part.
+struct Task {
+  const measure::PairTask* pair = nullptr;
+  std::vector<Primitive> shapes;
+};
+
+/// Stretches of a pair's shapes; those of a joint that bends stay whole.
+void add_tasks(const duct::Duct& duct, const measure::PairTask& pair, std::vector<Task>& tasks) {
+  const duct::Piece& piece = duct.layout.pieces[static_cast<std::size_t>(pair.piece)];
+  const double length = pair.to_mm - pair.from_mm;
+  if (piece.carriage.flexible() || piece.kind != duct::Piece::Kind::tube || length <= kStretch_mm) {
+    tasks.push_back({&pair, pair.shapes});
+    return;
+  }
+  std::vector<double> stations;
+  const int count = static_cast<int>(std::ceil(length / kStretch_mm));
+  for (int i = 0; i <= count; ++i) stations.push_back(pair.from_mm + length * i / count);
+  for (auto& shapes : duct::cut_into_slices(pair.shapes, stations, piece.carriage)) {
+    if (!shapes.empty()) tasks.push_back({&pair, std::move(shapes)});
+  }
+}
+
+Aabb box_of(const std::vector<Primitive>& shapes) {
+  Aabb box;
+  for (const Primitive& p : shapes) box.grow(bounds(p.shape));
+  return box;
+}
+
+double gap(const Aabb& a, const Aabb& b) { return (a.lo - b.hi).cwiseMax(b.lo - a.hi).cwiseMax(0.0).norm(); }
+
+/// How far a box of the vehicle may move with a body, at most: at its corners.
+double reach(const Kinematics& kinematics, BodyIndex body, const Aabb& box) {
+  const MotionSet& set = kinematics.bodies[static_cast<std::size_t>(body)];
+  if (!set.moves()) return 0;
+  double most = 0;
+  for (unsigned c = 0; c < 8; ++c) {
+    most = std::max(most, set.reach_mm({c & 1U ? box.hi.x() : box.lo.x(), c & 2U ? box.hi.y() : box.lo.y(),
+                                        c & 4U ? box.hi.z() : box.lo.z()}));
+  }
+  return most;
+}
+
+class Contacts {
+ public:
+  Contacts(const job::Installation& installation, const duct::Duct& duct, const CourseShape& shape, double window)
+      : installation_(installation),
+        duct_(duct),
+        shape_(shape),
+        window_(window),
+        kinematics_(measure::running_kinematics(installation.bay)) {}
+
+  std::vector<Contact> run(const Progress& progress) const {
+    measure::ClearanceReport ignored;
+    const auto pairs = measure::pair_tasks(installation_.bay, duct_, ignored);
+    std::vector<Task> tasks;
+    for (const auto& pair : pairs) add_tasks(duct_, pair, tasks);
+    std::vector<std::vector<Contact>> found(tasks.size());
+    tbb::parallel_for(std::size_t{0}, tasks.size(), [&](std::size_t i) {
+      if (progress.cancelled()) return;
+      for (const bool over_motion : {false, true}) {
+        if (const auto contact = contact_of(tasks[i], over_motion)) found[i].push_back(*contact);
+      }
+    });
+    std::vector<Contact> out;
+    for (const auto& some : found) out.insert(out.end(), some.begin(), some.end());
+    return out;
+  }
+
+ private:
+  std::optional<Contact> contact_of(const Task& task, bool over_motion) const {
+    const auto setting = measure::pair_setting(installation_.bay, kinematics_, duct_, *task.pair, over_motion);
+    if (over_motion && setting.moving.empty()) return std::nullopt;
+    measure::PairClearance pair;
+    pair.piece = task.pair->piece;
+    pair.part = task.pair->part;
+    pair.same_carrier = setting.same_carrier;
+    const auto limit = checks::clearance_limit(installation_.bay, duct_, installation_.sheet, pair, over_motion);
+    if (!limit) return std::nullopt;
+    const Aabb box = box_of(task.shapes), part_box = setting.part.tree.bounds();
+    double moves = 0;
+    for (const BodyIndex body : setting.moving) moves += std::max(reach(kinematics_, body, box), 0.0);
+    // The farthest at which it can matter: what making and measuring leave open is added below, as far as it is known
+    // without a place.
+    const double open = band_of(task, setting, std::nullopt, std::nullopt).low();
+    const double range = limit->value + open + window_;
+    if (gap(box, part_box) >= range + moves) return std::nullopt;
+    const ClearanceOptions options{.width_mm = 0.2, .range_mm = std::max(range, 0.5)};
+    const Bracket bracket = measure::pair_bracket(kinematics_, setting, task.shapes, options);
+    if (bracket.beyond_range || !std::isfinite(bracket.hi_mm)) return std::nullopt;
+    return contact_at(task, setting, bracket, limit->value);
+  }
+
+  Band band_of(const Task& task, const measure::PairSetting& setting, std::optional<double> station,
+               std::optional<Vec3> toward) const {
+    const duct::Piece& piece = duct_.layout.pieces[static_cast<std::size_t>(task.pair->piece)];
+    Band band = measure::part_uncertainty(setting.part, std::nullopt, installation_.bay.units);
+    measure::add_making(duct_, piece, station, toward, band);
+    measure::add_misfit(installation_.bay, setting.moving, band);
+    return band;
+  }
+
+  std::optional<Contact> contact_at(const Task& task, const measure::PairSetting& setting, const Bracket& bracket,
+                                    double limit_mm) const {
+    const CourseShape::Place place = shape_.nearest(bracket.on_shape);
+    Vec3 way = bracket.on_surface - bracket.on_shape;
+    if (bracket.hi_mm < 0) way = -way;
+    if (way.norm() < 1e-3) way = bracket.on_surface - place.p;
+    if (way.norm() < 1e-6) way = Vec3::UnitZ();
+    const Vec3 outward = way.normalized();
+    double station = 0;
+    for (int e = 0; e < place.element; ++e) station += shape_.length_of(e);
+    station += place.share * shape_.length_of(place.element);
+    Contact contact;
+    contact.element = place.element;
+    contact.share = place.share;
+    contact.outward = outward;
+    contact.margin_mm = bracket.lo_mm - band_of(task, setting, station, outward).low() - limit_mm;
+    contact.part = task.pair->part;
+    if (contact.margin_mm >= window_) return std::nullopt;
+    return contact;
+  }
+
+  const job::Installation& installation_;
+  const duct::Duct& duct_;
+  const CourseShape& shape_;
+  const double window_;
+  const Kinematics kinematics_;
+};
+
+/// Turns the sensor towards up where it is clocked farther from it than the sheet allows: by quarters of its angle, as
+/// little as will do.
+void turn_sensor(const job::Installation& installation, duct::Duct& duct) {
+  const auto limit = installation.sheet.limits.find("sn.clock");
+  if (limit == installation.sheet.limits.end() || installation.sheet.not_required.contains("sn.clock")) return;
+  const auto sensor = std::find_if(duct.spec.fittings.begin(), duct.spec.fittings.end(), [](const duct::Fitting& f) {
+    return std::holds_alternative<duct::SensorTube>(f.kind);
+  });
+  if (sensor == duct.spec.fittings.end()) return;
+  const auto within = [&] {
+    const auto clock = measure::sensor_clock(duct, installation.bay);
+    const auto* measured = std::get_if<measure::Measured>(&clock);
+    return !measured || checks::decide(*measured, limit->second) == checks::Verdict::met;
+  };
+  const Angle stated = std::get<duct::SensorTube>(sensor->kind).clock;
+  for (int quarters = 3; quarters >= 0 && !within(); --quarters) {
+    std::get<duct::SensorTube>(sensor->kind).clock = degrees(std::round(0.25 * quarters * to_degrees(stated)));
+    if (auto layout = duct::lay_out(duct.spec, installation.bay)) duct.layout = std::move(*layout);
+  }
+}
+
+}  // namespace
+
+Trial try_course(const job::Installation& installation, const duct::Duct& old, const Requirements& requirements,
+                 const Course& course) {
+  Trial trial;
+  duct::DuctSpec spec = old.spec;
+  spec.route = route_of(course, old.spec.route);
+  const auto legs = duct::lay_out_route(spec.route);
+  if (!legs) {
+    trial.reason = to_line(legs.error().front());
+    return trial;
+  }
+  const auto placed = place_again(old, *legs, requirements);
+  if (const auto* none = std::get_if<NoPlace>(&placed)) {
+    trial.reason = none->reason;
+    trial.lacks_mm = none->lacks_mm;
+    return trial;
+  }
+  spec.fittings = std::get<std::vector<duct::Fitting>>(placed);
+  auto layout = duct::lay_out(spec, installation.bay);
+  if (!layout) {
+    trial.reason = to_line(layout.error().front());
+    return trial;
+  }
+  trial.duct = duct::Duct{std::move(spec), std::move(*layout)};
+  turn_sensor(installation, *trial.duct);
+  return trial;
+}
+
+std::vector<Contact> duct_contacts(const job::Installation& installation, const duct::Duct& duct,
+                                   const CourseShape& shape, double window_mm, const Progress& progress) {
+  return Contacts(installation, duct, shape, window_mm).run(progress);
+}
+
+ContactsOf contacts_of_duct(const job::Installation& installation, const duct::Duct& old,
+                            const Requirements& requirements, const Room& room, double window_mm,
+                            const Progress& progress) {
+  return [&installation, &old, &requirements, &room, window_mm, progress](const Course& course) {
+    const CourseShape shape = shape_of(course);
+    const Trial trial = try_course(installation, old, requirements, course);
+    if (trial.duct) return duct_contacts(installation, *trial.duct, shape, window_mm, progress);
+    std::vector<Contact> contacts = room.contacts(shape, window_mm);
+    Contact none;
+    none.margin_mm = -kNoDuct_mm;
+    contacts.push_back(none);
+    return contacts;
+  };
+}
+
+}  // namespace baywright::routing

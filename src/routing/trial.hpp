@@ -1,0 +1,39 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "duct/layout.hpp"
+#include "geometry/base/progress.hpp"
+#include "job/assemble.hpp"
+#include "routing/requirements.hpp"
+#include "routing/room.hpp"
+#include "routing/settle.hpp"
+
+namespace baywright::routing {
+
+/// A course as a duct with everything on it, or why it is none.
+struct Trial {
+  std::optional<duct::Duct> duct;
+  std::string reason;   ///< "" when there is a duct
+  double lacks_mm = 0;  ///< straight that its fittings lack, as far as that is the reason and known
+};
+/// `old`: the job's own duct, whose fittings are placed again.
+Trial try_course(const job::Installation& installation, const duct::Duct& old, const Requirements& requirements,
+                 const Course& course);
+
+/// Places where a duct is nearer to a part than the sheet asks for, or within `window_mm` of that: every piece of it,
+/// at rest and over the certified motion, uncertainty included, about one place for each 60 mm, piece and part. As
+/// contacts of the course the duct was made of. Runs in parallel; deterministic.
+std::vector<Contact> duct_contacts(const job::Installation& installation, const duct::Duct& duct,
+                                   const CourseShape& shape, double window_mm, const Progress& progress = {});
+
+/// Both in one, for settling. Where the course is no duct: what a bare tube meets in `room`, and one contact of
+/// -kNoDuct_mm that no move changes.
+ContactsOf contacts_of_duct(const job::Installation& installation, const duct::Duct& old,
+                            const Requirements& requirements, const Room& room, double window_mm,
+                            const Progress& progress);
+inline constexpr double kNoDuct_mm = 100;
+
+}  // namespace baywright::routing
