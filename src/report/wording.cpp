@@ -29,8 +29,8 @@ std::string job_sentence(const checks::Evaluation& evaluation) {
   if (s.undecided > 0) open.push_back(std::to_string(s.undecided) + (s.undecided == 1 ? " is" : " are") + " undecided");
   if (s.not_checked > 0) open.push_back(std::to_string(s.not_checked) + " could not be checked");
   const std::string told = s.told == 0 ? ""
-                                       : " " + counted(s.told, "thing is", "things are") +
-                                             " told as open that hold nothing up (weight info).";
+                                       : " " + counted(s.told, "finding of weight info is open and holds nothing up.",
+                                                       "findings of weight info are open and hold nothing up.");
   std::string also;
   for (std::size_t i = 0; i < open.size(); ++i) also += (i == 0 ? "" : " and ") + open[i];
   if (s.not_met > 0) {
