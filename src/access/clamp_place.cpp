@@ -5,8 +5,10 @@
 namespace baywright::access {
 
 std::optional<ScrewPosition> body_position(const ClampAccess& clamp) {
-  if (clamp.clock) return ScrewPosition{*clamp.clock, clamp.side.value_or(Side::clockwise)};
-  if (clamp.best.position < 0) return std::nullopt;
+  if (clamp.clock && clamp.side) return ScrewPosition{*clamp.clock, *clamp.side};
+  if (clamp.best.position < 0) {
+    return clamp.clock ? std::optional(ScrewPosition{*clamp.clock, Side::clockwise}) : std::nullopt;
+  }
   return clamp.chart.positions[static_cast<std::size_t>(clamp.best.position)].position;
 }
 

@@ -9,8 +9,9 @@ namespace baywright::access {
 
 // Where a clamp lies on its hose and what it moves with: the same for whoever measures it and whoever draws it.
 
-/// Where its body lies round the hose: as the job states (clockwise where it states no side), else where it is best
-/// reached; nothing where neither is known.
+/// Where its body lies round the hose: as the job states, else where it is best reached, which is at the stated clock
+/// angle where only the side is left open. Clockwise where neither side is known to be reached; nothing where neither
+/// angle nor reach is known.
 std::optional<ScrewPosition> body_position(const ClampAccess& clamp);
 
 /// Index of the piece that is the clamps of a hose, else of the hose itself, where the job states no height of the

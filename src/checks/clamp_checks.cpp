@@ -207,8 +207,17 @@ std::vector<Subject> beyond_reach(const Context& context, const Ask& ask, const 
     } else if (access::is_reached_when_freed(clamp)) {
       ask(clamp, *clamp.when_removed, s);
     } else {
-      s.outcome = measure::NotAssessed{kNotReached, {}};
-      if (clamp.best.reach != Reach::not_found) refuse(clamp, s);
+      // Where a tool fits, if only with parts out, and no way in for it was found, nobody knows.
+      const bool unfound =
+          clamp.best.reach == Reach::not_found || (clamp.when_removed && clamp.when_removed->reach == Reach::not_found);
+      if (unfound) {
+        s.outcome = measure::NotAssessed{
+            "a tool fits the screw, but no straight way in for it and the arm was found; other ways were not searched: "
+            "state another opening, or try it on the vehicle",
+            {"openings"}};
+      } else {
+        refuse(clamp, s);
+      }
     }
     subjects.push_back(std::move(s));
   }

@@ -62,7 +62,8 @@ Prism housing(const PlacedClamp& clamp) {
   const catalog::ClampType& type = clamp.site.type;
   const Vec3 across = screw.axis.cross(screw.out);
   const Vec3 foot = clamp.site.center + clamp.site.hose_radius_mm * screw.out;
-  const double back = 0.5 * type.body_length_mm, front = back - kHeadHeight * type.hexagon_mm;
+  const double back = 0.5 * type.body_length_mm;
+  const double front = std::max(back - kHeadHeight * type.hexagon_mm, -back);  // a body may be all hexagon
   Prism out;
   for (const auto& [side, up] : {std::pair{0.5, 0.0}, {-0.5, 0.0}, {-0.5, 1.0}, {0.5, 1.0}}) {
     const Vec3 corner = foot + side * type.body_width_mm * across + up * type.body_height_mm * screw.out;
@@ -135,16 +136,14 @@ std::vector<PlacedClamp> placed_clamps(const catalog::Workshop& workshop, const 
     for (const duct::HoseClamp& clamp : coupler->clamps) {
       const catalog::ClampType* type = catalog::find_clamp(workshop.clamps, clamp.type);
       if (type == nullptr) continue;
-      access::ScrewPosition position;
-      if (clamp.screw_clock) {
-        position = {*clamp.screw_clock, clamp.screw_side.value_or(access::Side::clockwise)};
-      } else {
-        const auto at = std::find_if(found.begin(), found.end(), [&](const FoundClamp& f) {
-          return f.duct == duct.spec.id && f.coupler == fitting.id && f.end == clamp.end;
-        });
-        if (at == found.end()) continue;
-        position = at->position;
-      }
+      const auto at = std::find_if(found.begin(), found.end(), [&](const FoundClamp& f) {
+        return f.duct == duct.spec.id && f.coupler == fitting.id && f.end == clamp.end;
+      });
+      if (!clamp.screw_clock && at == found.end()) continue;
+      const bool stated = clamp.screw_clock && (clamp.screw_side || at == found.end());
+      const access::ScrewPosition position =
+          stated ? access::ScrewPosition{*clamp.screw_clock, clamp.screw_side.value_or(access::Side::clockwise)}
+                 : at->position;
       out.push_back({access::site_of(duct, fitting.id, clamp, *type), position,
                      access::clamp_carriage(duct, fitting.id, clamp.end), !drawn});
     }

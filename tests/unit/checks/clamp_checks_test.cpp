@@ -110,6 +110,20 @@ TEST_CASE("cl.reach: a plate over the screw, and where else it would do", "[chec
   CHECK(std::get<Measured>(c.one("cl.sight").outcome).note == "with plate out");
 }
 
+TEST_CASE("cl.torque, cl.sight: where a tool fits with parts out and no way in was found, nobody knows", "[checks]") {
+  Clamped c;
+  c.add("plate", {200, -440, 22}, {262, -320, 26});
+  c.bay.parts[1].removed_first = true;
+  c.add("lid", {-900, -1500, 250}, {1200, 900, 260});
+  CHECK(c.one("cl.reach").verdict != Verdict::met);
+  for (const char* id : {"cl.torque", "cl.sight"}) {
+    const Finding f = c.one(id);
+    CAPTURE(id);
+    CHECK(f.verdict == Verdict::not_checked);
+    CHECK(missing_of(f) == std::vector<std::string>{"openings"});
+  }
+}
+
 TEST_CASE("cl.torque: room for tools, but not for the one that tells the torque", "[checks]") {
   Clamped c;
   std::erase_if(c.workshop.tools, [](const catalog::Tool& t) { return t.id.value == "torque-wrench"; });

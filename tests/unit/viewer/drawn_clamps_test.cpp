@@ -79,6 +79,13 @@ TEST_CASE("Clamps are drawn where the job puts them, else where they were found,
   CHECK(both[1].position == found.position);
   CHECK(both[1].site.station_mm > both[0].site.station_mm);
   CHECK(viewer::placed_clamps({}, duct, {&found, 1}).empty());  // of no known type
+  // A stated angle without a side: the side that is reached.
+  std::get<duct::Coupler>(spec.fittings[2].kind).clamps[1].screw_clock = degrees(45);
+  const duct::Duct sideless = test::laid_out(spec, bay);
+  viewer::FoundClamp other = found;
+  other.position.side = access::Side::counter_clockwise;
+  CHECK(viewer::placed_clamps(shop, sideless, {&other, 1})[1].position == other.position);
+  CHECK(viewer::placed_clamps(shop, sideless, {})[1].position == found.position);
 
   vtkNew<vtkRenderer> renderer;
   viewer::DrawnClamps drawn(renderer);
