@@ -170,7 +170,7 @@ struct Discs {
   V8 near(const V8& p) const { return near_discs(axis.a, n, length, radius_a, radius_b, p); }
   F8 reach(const V8& w) const {
     const F8 along = dot(w, n);
-    const F8 across = root(greatest(all(1.0F) - along * along, all(0.0F)) + all(1e-6F));  // the sum above rounds
+    const F8 across = root(greatest(all(1.0F) - along * along, all(0.0F)) + all(2e-6F));  // the sums round: 18 / 2^24
     return greatest(dot(w, axis.a) + radius_a * across, dot(w, axis.b) + radius_b * across);
   }
 };
@@ -363,7 +363,7 @@ struct Moving {
     }
     // FlatSolid::reach: any m > 0 will do for the bound of the root.
     const F8 zero = all(0.0F), s = dot(w, all(m.axis));
-    const F8 across2 = greatest(all(1.0F) - s * s, zero) + all(1e-6F);  // the sum rounds
+    const F8 across2 = greatest(all(1.0F) - s * s, zero) + all(2e-6F);  // the sums round: 18 / 2^24
     const F8 mean = greatest(root(across2), all(m.axis_size));
     const F8 swell = (across2 + mean * mean) / (mean + mean), tilt = s / mean;
     const float* turn = m.terms + 3 * static_cast<std::size_t>(2 * each);
