@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numbers>
 #include <string>
 #include <utility>
 
@@ -106,8 +107,8 @@ CourseShape::Place CourseShape::nearest(const Vec3& p) const {
       if (arcs[i].angle_rad <= 0) continue;
       const Vec3 out = p - arcs[i].center;
       double t = std::atan2(out.dot(arcs[i].e1), out.dot(arcs[i].e0));
-      const double beyond = 0.5 * (2 * M_PI - arcs[i].angle_rad);
-      if (t < -beyond) t += 2 * M_PI;
+      const double beyond = 0.5 * (2 * std::numbers::pi - arcs[i].angle_rad);
+      if (t < -beyond) t += 2 * std::numbers::pi;
       share = std::clamp(t / arcs[i].angle_rad, 0.0, 1.0);
     }
     const Vec3 q = point(e, share);

@@ -89,8 +89,12 @@ bool Judge::stands_against(const Finding& f) const {
   const bool ours = f.duct == duct_ || f.pair.find("duct " + duct_.value + ":") != std::string::npos;
   if (!ours || !route_decides(f.check)) return false;
   if (f.verdict != Verdict::not_checked) return true;
-  // What nobody stated is lacking on every route.
+  // What nobody stated is lacking on every route; but a part or a motion that is not known is room nobody measured.
   const std::set<std::string> missing = missing_of(f);
+  const auto of_room = [](const std::string& key) {
+    return key.starts_with("parts") || key.starts_with("bodies") || key.starts_with("openings");
+  };
+  if (std::any_of(missing.begin(), missing.end(), of_room)) return true;
   const auto known = missing_before_.find({f.duct, f.check});
   return missing.empty() || known == missing_before_.end() ||
          !std::includes(known->second.begin(), known->second.end(), missing.begin(), missing.end());

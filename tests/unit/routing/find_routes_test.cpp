@@ -123,6 +123,14 @@ TEST_CASE("an input that nobody stated is lacking on every route and stands agai
   }));
 }
 
+TEST_CASE("a part whose shape is not believed is no room: nothing meets beside it", "[planted]") {
+  test::PlantedBay bay = test::planted_bay(options_of(3, 15));
+  bay.installation.bay.parts.front().doubt = "a bay of 900 m";
+  const auto result = find_routes(bay.installation, duct::DuctId("intake"), {.effort = 1, .time_s = 1e9});
+  REQUIRE(result.has_value());
+  CHECK(result->routes.empty());
+}
+
 TEST_CASE("where a duct lies decides all checks of it but those of answers, material, bores and flow", "[judge]") {
   for (const char* check : {"cr.static", "cr.motion", "cl.reach", "cl.torque", "cl.sight", "cl.body", "fx.motion",
                             "fx.align", "fx.every", "sn.heat", "sn.plug", "br.entry", "in.loss_clean", "fb.grip"}) {
