@@ -63,6 +63,7 @@ struct Part {
   std::optional<Solid> solid;       ///< exact shape when from STEP and it is one
   std::vector<Solid> shapes;        ///< all exact shapes, in the order of the mesh's face numbers
   bool modelled = false;            ///< from STEP, or a mesh that is said, or taken, to be no scan
+  bool model_assumed = false;       ///< nobody said so: a mesh that is `modelled` by what it looks like
   bool encloses = false;            ///< closed solid: inside is occupied
   std::vector<std::string> hidden;  ///< solids of the file that are left out because nothing outside sees them
   bool removed_first = false;       ///< is taken out before clamps are worked where they cannot be reached otherwise

@@ -21,12 +21,20 @@ const Answer* answer_to(std::span<const Answer> answers, const std::string& chec
   return general;
 }
 
-/// Questions about scans are not asked of a job that has none; what somebody said all the same counts.
+/// Questions about scans are not asked of a job that surely has none; what somebody said all the same counts.
 Subject about_scans(const Judged& job, Subject said) {
   const auto& parts = job.bay.parts;
   const bool any = std::any_of(parts.begin(), parts.end(), [](const bay::Part& part) { return part.scanned(); });
-  const bool open = std::holds_alternative<measure::NotAssessed>(said.outcome);
-  if (!any && open) said.left_out = "no part of the job is a scan";
+  auto* open = std::get_if<measure::NotAssessed>(&said.outcome);
+  if (any || !open) return said;
+  const auto guessed =
+      std::find_if(parts.begin(), parts.end(), [](const bay::Part& part) { return part.model_assumed; });
+  if (guessed != parts.end()) {
+    open->reason = "part " + guessed->id.value + " looks made of a model, and nobody said that it is no scan";
+    open->missing.push_back("parts/" + guessed->id.value + "/scanned");
+  } else {
+    said.left_out = "no part of the job is a scan";
+  }
   return said;
 }
 

@@ -120,11 +120,11 @@ Result<void> add_part(BlockWriter& out, const ReadPart& read) {
   // Every member is named: one that is new does not compile before it is decided whether it is kept.
   const auto& [part, about_file, doubt, origins] = read;
   const auto& [id, name, body, part_class, temperature, uncertainty, uncertainty_source, alignment, color, mesh, cloud,
-               tree, solid, shapes, modelled, encloses, hidden, removed_first, file, doubt_of_job, incomplete,
-               content_hash] = part;
+               tree, solid, shapes, modelled, model_assumed, encloses, hidden, removed_first, file, doubt_of_job,
+               incomplete, content_hash] = part;
   static_cast<void>(std::tie(about_file, doubt, origins, solid, color, modelled, encloses, hidden));  // in facts_of()
   static_cast<void>(std::tie(id, name, body, part_class, temperature, uncertainty, uncertainty_source, alignment,
-                             removed_first, file, doubt_of_job, incomplete, content_hash));  // the job's
+                             model_assumed, removed_first, file, doubt_of_job, incomplete, content_hash));  // the job's
   out.add_text("facts", facts_of(read));
   if (mesh) add_blocks(out, *mesh);
   if (cloud) add_blocks(out, *cloud);

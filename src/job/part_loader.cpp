@@ -64,6 +64,7 @@ std::optional<Error> PartLoader::say_what_it_is(const Wish& wish, bool step, bay
   } else if (scanned) {
     part.modelled = !*scanned;
   } else if (part.modelled) {
+    part.model_assumed = true;
     about_parts_.push_back(wish.spec->id.value +
                            ": closed and with flat faces, so taken to be made of a model and not scanned; say "
                            "\"scanned\": false, or true where it was scanned");

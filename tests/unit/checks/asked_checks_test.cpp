@@ -94,6 +94,9 @@ TEST_CASE("a job without a scan is not asked about scans", "[checks]") {
   CHECK(verdicts() == Verdicts(3, Verdict::not_checked));
   c.bay.parts[0].modelled = true;
   CHECK(verdicts() == Verdicts(3, Verdict::not_applicable));
+  c.bay.parts[0].model_assumed = true;  // by what it looks like: no reason not to ask
+  CHECK(verdicts() == Verdicts(3, Verdict::not_checked));
+  c.bay.parts[0].model_assumed = false;
   c.answers = {{"dt.scale", {}, false, "scanning", "no length was measured"}};  // what is said counts
   const auto said = verdicts();
   CHECK(std::count(said.begin(), said.end(), Verdict::not_met) == 1);
