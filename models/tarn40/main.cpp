@@ -38,7 +38,7 @@ Result<void> make_all(const std::filesystem::path& folder) {
 }  // namespace baywright::tarn40
 
 int main(int argc, char** argv) {
-  if (argc != 2) {
+  if (argc != 2 || argv[1][0] == '-') {
     std::cerr << "usage: make_tarn40 OUT_DIR\n";
     return 2;
   }

@@ -10,7 +10,7 @@
 namespace baywright::checks {
 namespace {
 
-constexpr double kWider_mm = 12.7;  // next common size of exhaust and intake tube, half an inch
+constexpr double kWider_mm = 12.7;  // a size up, half an inch (common practice, no source)
 constexpr double kMoreRadius_bores = 0.5;
 constexpr double kLongerCone = 2;
 

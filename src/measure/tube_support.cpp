@@ -15,6 +15,7 @@ using duct::Duct;
 using duct::Piece;
 using duct::PlacedFitting;
 
+// Densities from memory of tables of materials; the others common practice, no source.
 constexpr double kRubber_kg_m3 = 1250;
 constexpr double kWallShare = 0.1;  // how far a wall may lie from the stated one
 constexpr double kClamp_kg = 0.06;

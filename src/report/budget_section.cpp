@@ -106,7 +106,9 @@ Markup height_table(const Figures& f, const Intake& intake, const Budgets& budge
   };
   return tag("h4", "Over the height above the sea"_h) +
          tag("p", "small",
-             "Standard atmosphere (ISO 2533). What the engine draws up there lies between the volume flow of the "
+             "Standard atmosphere (ISO 2533), which is not the day of the job: its own temperature is in the tables "
+             "above "
+             "and below. What the engine draws up there lies between the volume flow of the "
              "rating and its mass flow, which a charged engine comes near to: the restriction lies between the two "
              "columns."_h) +
          table("fit",

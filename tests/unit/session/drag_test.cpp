@@ -33,8 +33,8 @@ test::Installation winding_job(std::mt19937& random, bool humps) {
       70);
   if (humps) {
     const auto hump = test::coupler(duct::CouplerShape::hump, 20, 80);
-    made.spec.fittings = {{duct::FittingId("C1"), {duct::PointId("P1"), 120, false}, hump},
-                          {duct::FittingId("C2"), {duct::PointId("P2"), 140, false}, hump}};
+    made.spec.fittings.push_back({duct::FittingId("C1"), {duct::PointId("P1"), 120, false}, hump});
+    made.spec.fittings.push_back({duct::FittingId("C2"), {duct::PointId("P2"), 140, false}, hump});
   }
   made.bay.ports[1].outer_diameter_mm = 76.2;
   return made;

@@ -96,7 +96,8 @@ TEST_CASE("evaluate: an unchanged duct is judged again where what it hangs on ch
     job.ducts[i].layout = *duct::lay_out(job.job.ducts[i], job.bay);
   };
   job.job.ducts[0].service = duct::Service::intake;
-  job.job.ducts[2].fittings = {{duct::FittingId("hose"), {job.job.ducts[2].route.points[0].id, 200, false}, hose}};
+  const duct::Anchor middle{job.job.ducts[2].route.points[0].id, 200, false};
+  job.job.ducts[2].fittings.assign(1, duct::Fitting{duct::FittingId("hose"), middle, hose});
   for (const std::size_t i : {0, 2}) lay_again(i);
   const auto oil = [](const checks::Evaluation& evaluation) {
     for (const checks::Finding& f : evaluation.findings) {
