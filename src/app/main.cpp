@@ -19,6 +19,7 @@
 #include "geometry/base/expects.hpp"
 #include "geometry/clearance/tree_kernels.hpp"
 #include "job/job_file.hpp"
+#include "job/stock_file.hpp"
 #include "report/report.hpp"
 
 namespace {
@@ -100,11 +101,15 @@ constexpr const char* kRouteAfterword =
     "Nothing is written unless --keep or --take asks for it. A job file that --keep wrote is checked by its name:\n"
     "  baywright route my-job --keep\n"
     "  baywright check my-job/route-1.json\n"
-    "  baywright route my-job --take 1                the same search, and its first route into my-job/job.json\n\n"
+    "  baywright route my-job --take 1                the same search, and its first route into my-job/job.json\n"
+    "  baywright route my-job --stock stock.json      with your own tubes, bend radii and couplers "
+    "(docs/stock-file.md)\n"
+    "  baywright route my-job --repair                mends the route that is there with the least change\n\n"
     "Exit codes: 0 a route was found that meets; 1 none; 2 bad input; 130 cancelled (with what was found until then).";
 
 constexpr const char* kSchemaAfterword =
     "  baywright schema job > job.schema.json         give it to your editor: keys are completed and explained\n"
+    "  baywright schema stock                         of the stock file that \"baywright route\" takes\n"
     "  baywright schema findings                      what findings.json holds, for your own scripts";
 
 std::vector<std::string> options_of(const CLI::App& command) {
@@ -209,15 +214,25 @@ int run(int argc, char** argv) {
       ->capture_default_str();
   route_command->add_flag("--keep", route.keep,
                           "Write every route found as a job file beside the job: route-1.json...");
+  route_command->add_option("--stock", route.stock,
+                            "File of tubes, bend radii and couplers to search with; without it the job's own tube");
+  route_command
+      ->add_option("--weight", route.weights,
+                   "NAME=NUMBER, repeatable: how much bends, restriction, margin, length or pieces count for the order")
+      ->allow_extra_args(false);
+  route_command->add_flag("--repair", route.repair,
+                          "Mend the job's own route: keep its way and move its points as little as makes it meet");
   route_command->add_option("--take", route.take, "Put this route, by its number, into the job file")
       ->check(CLI::PositiveNumber);
   add_reading_options(*route_command, route.read);
   route_command->footer(kRouteAfterword);
 
   std::string schema = "job";
-  CLI::App* schema_command = cli.add_subcommand("schema", "Print a JSON Schema: of the job file or of findings.json");
+  CLI::App* schema_command =
+      cli.add_subcommand("schema", "Print a JSON Schema: of the job file, of the stock file or of findings.json");
   schema_command->footer(kSchemaAfterword);
-  schema_command->add_option("WHICH", schema, "job or findings")->check(CLI::IsMember({"job", "findings"}));
+  schema_command->add_option("WHICH", schema, "job, stock or findings")
+      ->check(CLI::IsMember({"job", "stock", "findings"}));
 
   try {
     cli.parse(argc, argv);
@@ -242,7 +257,7 @@ int run(int argc, char** argv) {
   if (*export_command) return app::run_export(exports);
   if (*route_command) return app::run_route(route);
   if (*picture_command) return app::run_picture(picture);
-  app::print(schema == "job" ? job::job_schema() : report::findings_schema());
+  app::print(schema == "job" ? job::job_schema() : schema == "stock" ? job::stock_schema() : report::findings_schema());
   return 0;
 }
 

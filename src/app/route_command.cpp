@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <optional>
 #include <set>
 #include <vector>
 
@@ -9,6 +10,7 @@
 #include "geometry/base/atomic_file.hpp"
 #include "geometry/base/words.hpp"
 #include "job/job_text.hpp"
+#include "job/stock_file.hpp"
 #include "report/figures.hpp"
 #include "report/text.hpp"
 #include "routing/route_search.hpp"
@@ -51,6 +53,75 @@ std::string one_line(const JudgedRoute& route, const DisplayUnits& units) {
   return text;
 }
 
+/// A row of a table: cells side by side.
+using Row = std::vector<std::string>;
+
+std::size_t shown_width(const std::string& text) {
+  return static_cast<std::size_t>(
+      std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+}
+
+/// Columns as wide as their widest cell, two blanks between.
+std::string table_text(const std::vector<Row>& rows) {
+  std::vector<std::size_t> widths;
+  for (const Row& row : rows) {
+    widths.resize(std::max(widths.size(), row.size()));
+    for (std::size_t i = 0; i < row.size(); ++i) widths[i] = std::max(widths[i], shown_width(row[i]));
+  }
+  std::string text;
+  for (const Row& row : rows) {
+    std::string line = " ";
+    for (std::size_t i = 0; i < row.size(); ++i)
+      line += " " + row[i] + (i + 1 < row.size() ? std::string(widths[i] - shown_width(row[i]) + 1, ' ') : "");
+    text += line + "\n";
+  }
+  return text;
+}
+
+/// What a route is made of: tube, radii of its bends, a joint that was added.
+std::string made_of(const JudgedRoute& route, const DisplayUnits& units) {
+  std::string text = "tube " + (route.tube.empty() ? length_text(route.spec.tube.outer_diameter_mm, units) + " x " +
+                                                         length_text(route.spec.tube.wall_mm, units)
+                                                   : route.tube.value);
+  std::set<double> radii;
+  for (const duct::RoutePoint& point : route.spec.route.points) {
+    if (point.bend_radius_mm > 0) radii.insert(point.bend_radius_mm);
+  }
+  std::vector<std::string> texts;
+  for (const double radius : radii) texts.push_back(length_text(radius, units));
+  if (!texts.empty()) text += ", bends of " + joined(texts);
+  if (!route.joint.empty()) text += ", with joint " + route.joint.value;
+  return text;
+}
+
+std::string restriction_cell(const JudgedRoute& route, const DisplayUnits& units) {
+  for (const checks::Finding& f : route.findings) {
+    if (f.check == "in.loss_clean" && route.restriction_Pa) return report::outcome_text(f.outcome, units);
+  }
+  return "not checked";
+}
+
+/// Of a mended route: how far it leaves the one as given.
+std::string change_text(const JudgedRoute& route, const DisplayUnits& units) {
+  constexpr double kNone_mm = 0.05;
+  if (!route.change_mm) return "";
+  if (*route.change_mm < kNone_mm) return "; as it was given";
+  return "; at most " + length_text(*route.change_mm, units) + " from the route as given";
+}
+
+std::string front_text(const std::vector<JudgedRoute>& routes, const DisplayUnits& units) {
+  std::vector<Row> rows = {{"", "bends", "restriction", "margin", "length", "pieces", "made of"}};
+  for (std::size_t i = 0; i < routes.size(); ++i) {
+    const JudgedRoute& r = routes[i];
+    rows.push_back({std::to_string(i + 1), std::to_string(r.bends), restriction_cell(r, units),
+                    r.least_room_mm ? length_text(*r.least_room_mm, units) : "none near",
+                    length_text(r.length_mm, units), std::to_string(r.pieces),
+                    made_of(r, units) + (r.dominated ? "; another way, better in nothing than one above" : "") +
+                        change_text(r, units)});
+  }
+  return table_text(rows);
+}
+
 /// What stands in the way of a route, worst first; after the first few the rest are counted.
 std::string in_the_way_text(const JudgedRoute& route, const DisplayUnits& units) {
   constexpr std::size_t kMost = 8;
@@ -80,21 +151,55 @@ std::string open_otherwise(const JudgedRoute& route) {
   return "     open still, as in the job as given: " + joined(titles) + "\n";
 }
 
+std::string searched_text(const SearchResult& result, const DisplayUnits& units) {
+  const routing::Make& first = result.makes.front();
+  if (first.tube.empty()) {
+    return "tube " + length_text(first.need.outer_diameter_mm, units) + ", bends of " +
+           length_text(first.need.bend_radius_mm, units);
+  }
+  std::vector<std::string> tubes;
+  for (const routing::Make& make : result.makes) {
+    if (std::find(tubes.begin(), tubes.end(), make.tube.value) == tubes.end()) tubes.push_back(make.tube.value);
+  }
+  return "tubes of the stock: " + joined(tubes);
+}
+
+/// Changes that were tried where nothing meets, and what came out of each.
+std::string suggestions_text(const SearchResult& result, const DisplayUnits& units) {
+  if (result.suggestions.empty()) return "";
+  std::string text = "\nWhat would free it. Each was tried by a search of its own; nothing of it was written:\n";
+  for (const routing::Suggestion& s : result.suggestions) {
+    text += "  - " + s.change + ": ";
+    if (!s.not_run.empty()) {
+      text += "not tried, " + s.not_run + "\n";
+    } else if (s.route) {
+      text += "a route that meets: " + one_line(*s.route, units) + "\n";
+    } else if (s.in_the_way.empty()) {
+      text += "no route\n";
+    } else {
+      const checks::Finding& f = s.in_the_way.front();
+      text += "no route; nearest: " + f.title + ", " + f.subject + ": " + report::outcome_text(f.outcome, units) + "\n";
+    }
+  }
+  return text;
+}
+
 std::string report_text(const job::Installation& installation, const SearchResult& result) {
   const DisplayUnits& units = installation.bay.units;
-  const routing::Requirements& need = result.requirements;
+  const routing::Requirements& need = result.makes.front().need;
   std::string text = "Duct " + result.as_given.spec.id.value + " of " + installation.job.name + ": " +
-                     result.as_given.spec.from.port.value + " to " + result.as_given.spec.to.port.value + ", tube " +
-                     length_text(need.outer_diameter_mm, units) + ", bends of " +
-                     length_text(need.bend_radius_mm, units) + ", at most " + std::to_string(need.most_bends) + "\n";
+                     result.as_given.spec.from.port.value + " to " + result.as_given.spec.to.port.value + ", " +
+                     searched_text(result, units) + ", at most " + std::to_string(need.most_bends) + " bends\n";
+  for (const std::string& line : result.left_out) text += "left out: " + line + "\n";
   text += "as given: " + one_line(result.as_given, units) +
           (result.as_given.meets
                ? "; meets what its route decides\n"
                : "; " + std::to_string(result.as_given.in_the_way.size()) + " findings stand against its route\n");
   if (!result.routes.empty()) text += "\nRoutes that meet everything a route decides, checked in full:\n";
+  if (!result.routes.empty()) text += front_text(result.routes, units);
   for (std::size_t i = 0; i < result.routes.size(); ++i) {
-    text += "  " + std::to_string(i + 1) + "  " + one_line(result.routes[i], units) + "\n" +
-            open_otherwise(result.routes[i]);
+    const std::string open = open_otherwise(result.routes[i]);
+    if (!open.empty()) text += "  " + std::to_string(i + 1) + open.substr(3);
   }
   if (!result.routes.empty()) return text;
   text += result.near_misses.empty()
@@ -103,8 +208,9 @@ std::string report_text(const job::Installation& installation, const SearchResul
   for (std::size_t i = 0; i < result.near_misses.size(); ++i) {
     text += "  " + std::to_string(i + 1) + "  " + one_line(result.near_misses[i], units) + "\n" +
             in_the_way_text(result.near_misses[i], units);
+    if (!result.near_misses[i].tube.empty()) text += "     made of " + made_of(result.near_misses[i], units) + "\n";
   }
-  return text;
+  return text + suggestions_text(result, units);
 }
 
 std::string effort_text(const SearchResult& result) {
@@ -200,8 +306,22 @@ int run_route(const RouteOptions& options) {
   const Result<duct::DuctId> duct = wanted_duct(*installation, options.duct);
   if (!duct) return report_failure({duct.error()});
   if (const auto free = refuse_kept_before(options, *installation); !free) return report_failure({free.error()});
-  const auto result = routing::find_routes(
-      *installation, *duct, {.effort = options.effort, .time_s = options.time_s, .seed = options.seed}, progress);
+  routing::SearchOptions search{.effort = options.effort,
+                                .time_s = options.time_s,
+                                .seed = options.seed,
+                                .repair = options.repair,
+                                .suggest = !options.repair};
+  for (const std::string& weight : options.weights) {
+    if (const auto set = routing::set_weight(weight, search.weights); !set) return report_failure({set.error()});
+  }
+  std::optional<duct::Stock> stock;
+  if (!options.stock.empty()) {
+    auto read = job::open_stock(options.stock, installation->workshop);
+    if (!read) return report_failure(read.error());
+    stock = std::move(*read);
+    search.stock = &*stock;
+  }
+  const auto result = routing::find_routes(*installation, *duct, search, progress);
   if (!result) return report_failure({result.error()});
   end_progress();
   print_notes(installation->notes);

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "job/assemble.hpp"
 
@@ -13,8 +14,11 @@ struct RouteOptions {
   int effort = 4;
   double time_s = 60;
   unsigned seed = 1;
-  bool keep = false;  ///< write every route found as a job file beside the job
-  int take = 0;       ///< number of the route that is put into the job file; 0: none
+  bool keep = false;                 ///< write every route found as a job file beside the job
+  int take = 0;                      ///< number of the route that is put into the job file; 0: none
+  std::string stock;                 ///< file of tubes and couplers; "": the job's own tube
+  bool repair = false;               ///< mend the job's own route, search no other
+  std::vector<std::string> weights;  ///< "restriction=2"...
 };
 
 /// Searches routes for one duct of a job and prints them with what they lose and lack. Returns the exit code: 0 when

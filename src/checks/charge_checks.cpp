@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <limits>
 
 #include "access/hose_seat.hpp"
@@ -9,6 +10,7 @@
 #include "checks/uncertainty_hint.hpp"
 #include "checks/weight_on.hpp"
 #include "flow/charge.hpp"
+#include "flow/charge_heat.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/path_measures.hpp"
 
@@ -264,6 +266,15 @@ std::vector<Subject> measure_speed(const Context& context) {
   return {fastest, slowest};
 }
 
+/// Both units, as coolers are sold in.
+std::string duty_text(const flow::ChargeHeat& heat) {
+  char text[160];
+  std::snprintf(text, sizeof text, "the cooler takes out %.1f kW (%.0f BTU/min) with an effectiveness of %.2f (%s)",
+                heat.duty_W / 1000, heat.duty_W / flow::kWattsPerBtuMinute, heat.effect.value,
+                heat.effect.stated ? "stated" : "worked out");
+  return text;
+}
+
 std::vector<Subject> measure_manifold(const Context& context) {
   Subject s;
   s.subject = "behind the cooler";
@@ -279,6 +290,8 @@ std::vector<Subject> measure_manifold(const Context& context) {
   m.note = "behind the compressor " +
            format(std::get<flow::ChargeTemperature>(hot).value.si(), Unit::kelvin, context.bay.units);
   if (!air.note.empty()) m.note += " (" + air.note + ")";
+  const auto heat = flow::charge_heat({nullptr, nullptr, hot, cold}, context.flow);
+  if (const auto* known = std::get_if<flow::ChargeHeat>(&heat)) m.note += "; " + duty_text(*known);
   s.outcome = std::move(m);
   return {s};
 }
@@ -431,7 +444,9 @@ CheckDef manifold() {
   CheckDef c = of_charge("ch.manifold", "Temperature at the intake manifold");
   c.question = "Is the charge air cool enough behind the cooler?";
   c.definition =
-      "Temperature behind the compressor, as in ch.temp, less effectiveness times its height above the cooling air. "
+      "Temperature behind the compressor, as in ch.temp, less effectiveness times its height above the cooling air; "
+      "the "
+      "heat the cooler takes out stands beside it. "
       "What is allowed is the engine supplier's to say; the built-in sheet has no limit.";
   c.unit = Unit::kelvin;
   c.comparison = Comparison::at_most;

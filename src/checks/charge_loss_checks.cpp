@@ -1,3 +1,4 @@
+#include <cstdio>
 #include <limits>
 #include <string>
 #include <utility>
@@ -7,6 +8,7 @@
 #include "checks/check_groups.hpp"
 #include "checks/loss_hint.hpp"
 #include "checks/subjects.hpp"
+#include "flow/charge_heat.hpp"
 #include "flow/charge_loss.hpp"
 #include "geometry/base/words.hpp"
 
@@ -58,6 +60,13 @@ std::vector<Subject> measure_loss(const Judged& job, std::span<const Finding>) {
   if (!found.lacking.empty() && !too_much) {
     s.outcome = measure::NotAssessed{joined(found.lacking), found.missing};
     return {s};
+  }
+  const auto recovery = flow::density_recovery(way, found, job.flow);
+  if (const auto* known = std::get_if<flow::DensityRecovery>(&recovery)) {
+    char text[120];
+    std::snprintf(text, sizeof text, "; density at the engine %.3f times that behind the compressor, %.3f by cooling",
+                  known->value, known->by_cooling);
+    m.note += text;
   }
   // What is known to be lost is too much already, whatever else is not stated.
   if (!found.lacking.empty()) m.note = "without what is not known (" + joined(found.lacking) + "): " + m.note;

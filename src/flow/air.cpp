@@ -9,6 +9,8 @@ namespace {
 
 constexpr double kGasConstantDryAir = 287.055;  // J/(kg K), two-gas formula
 constexpr double kGasConstantVapour = 461.495;  // J/(kg K)
+// ISO 2533: at the sea, and the exponent of the layer below 11 km.
+constexpr double kStandard_K = 288.15, kStandard_Pa = 101325, kStandardExponent = 5.25588;
 
 }  // namespace
 
@@ -33,9 +35,14 @@ double viscosity_Pa_s(Temperature t) {
 Ambient standard_atmosphere(double geopotential_m) {
   EXPECTS(geopotential_m >= 0 && geopotential_m <= 11000);
   Ambient air;
-  air.temperature = kelvins(288.15 - 0.0065 * geopotential_m);
-  air.pressure = pascals(101325 * std::pow(air.temperature.si() / 288.15, 5.25588));
+  air.temperature = kelvins(kStandard_K - 0.0065 * geopotential_m);
+  air.pressure = pascals(kStandard_Pa * std::pow(air.temperature.si() / kStandard_K, kStandardExponent));
   return air;
+}
+
+Temperature standard_temperature(Pressure pressure) {
+  EXPECTS(pressure.si() > 0);
+  return kelvins(kStandard_K * std::pow(pressure.si() / kStandard_Pa, 1 / kStandardExponent));
 }
 
 double geopotential_m(double geometric_m) {

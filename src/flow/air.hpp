@@ -29,6 +29,9 @@ double density_kg_m3(const Ambient& ambient);
 double viscosity_Pa_s(Temperature t);
 /// ISO 2533 atmosphere, dry, at a geopotential height of 0..11 km. EXPECTS that range.
 Ambient standard_atmosphere(double geopotential_m);
+/// Temperature of the standard atmosphere where it has this pressure: 288.15 (p / 101325)^(1 / 5.25588) K, below the
+/// sea too. EXPECTS a pressure above 0.
+Temperature standard_temperature(Pressure pressure);
 /// Geopotential height of a geometric one (what maps and satellite receivers show): r Z / (r + Z), r = 6 356 766 m.
 double geopotential_m(double geometric_m);
 

@@ -207,7 +207,10 @@ std::variant<Crossing, NotAssessed> loading_at_budget(const Intake& intake, cons
 std::optional<Conditions> at_height(const FlowInputs& inputs, double height_m, AltitudeLaw law, double loading) {
   auto conditions = job_conditions(inputs, loading);
   if (!conditions) return std::nullopt;
-  const Ambient there = standard_atmosphere(geopotential_m(height_m));
+  Ambient there = standard_atmosphere(geopotential_m(height_m));
+  there.temperature = kelvins(there.temperature.si() + conditions->ambient.temperature.si() -
+                              standard_temperature(conditions->ambient.pressure).si());
+  there.relative_humidity = conditions->ambient.relative_humidity;
   if (law == AltitudeLaw::constant_volume) {
     conditions->flow = density_kg_m3(there) / density_kg_m3(conditions->ambient) * conditions->flow;
   }

@@ -61,7 +61,9 @@ std::variant<Crossing, measure::NotAssessed> loading_at_budget(const Intake& int
 
 /// What the engine draws at a height nobody stated it for: between these two.
 enum class AltitudeLaw { constant_volume, constant_mass };
-/// Standard atmosphere (ISO 2533) at a height of a map, 0 to 9000 m, with the flow of a law: the job's mass flow, or
+/// Air at a height of a map (geometric, turned into the standard's geopotential), 0 to 9000 m: pressure of the standard
+/// atmosphere (ISO 2533); its temperature and as much as the job's air is warmer than the standard's at the job's own
+/// pressure, so a hot day stays a hot day; the job's relative humidity. With the flow of a law: the job's mass flow, or
 /// its volume flow at outside density. Nothing without rated flow or ambient.
 std::optional<Conditions> at_height(const FlowInputs& inputs, double height_m, AltitudeLaw law, double loading);
 /// Height, m, at which the budget is met with the job's mass flow, from 0 to 5000. With its volume flow the loss falls

@@ -5,6 +5,8 @@
 #include <cstdio>
 #include <numbers>
 
+#include "flow/cooler_effect.hpp"
+
 namespace baywright::flow {
 namespace {
 
@@ -12,9 +14,8 @@ using measure::NotAssessed;
 
 /// (gamma - 1) / gamma of air at intake temperatures, as compressor maps are read with.
 constexpr double kExponent = 0.286;
-constexpr double kEfficiencyBand = 0.03;     // common practice, no source
-constexpr double kHeatCapacityBand = 0.02;   // of the rise
-constexpr double kEffectivenessBand = 0.03;  // common practice, no source
+constexpr double kEfficiencyBand = 0.03;    // common practice, no source
+constexpr double kHeatCapacityBand = 0.02;  // of the rise
 
 constexpr const char* kCharge = "flow/charge/";
 
@@ -71,21 +72,28 @@ ChargeTemperatureOrNot behind_cooler(const FlowInputs& inputs, const ChargeTempe
   const ChargeCooler cooler = inputs.charge ? inputs.charge->cooler.value_or(ChargeCooler()) : ChargeCooler();
   std::vector<std::string> missing;
   if (const auto* unknown = std::get_if<NotAssessed>(&compressor_outlet)) missing = unknown->missing;
-  if (!cooler.effectiveness) missing.push_back(std::string(kCharge) + "cooler/effectiveness");
+  const auto effect = cooler_effect(inputs);
+  if (const auto* unknown = std::get_if<NotAssessed>(&effect)) {
+    for (const std::string& key : unknown->missing) {
+      if (std::find(missing.begin(), missing.end(), key) == missing.end()) missing.push_back(key);
+    }
+  }
   if (!cooler.cooling_air) missing.push_back(std::string(kCharge) + "cooler/cooling_air_C");
-  if (!missing.empty()) return lacking("the temperature behind the cooler cannot be worked out", missing);
+  if (!missing.empty() || std::holds_alternative<NotAssessed>(effect)) {
+    return lacking("the temperature behind the cooler cannot be worked out", missing);
+  }
+  const CoolerEffect& cools = std::get<CoolerEffect>(effect);
   const auto& hot = std::get<ChargeTemperature>(compressor_outlet);
   const double over_K = hot.value.si() - cooler.cooling_air->si();
   ChargeTemperature out;
-  out.value = kelvins(hot.value.si() - *cooler.effectiveness * over_K);
-  const double passes_on = 1 - *cooler.effectiveness;
+  out.value = kelvins(hot.value.si() - cools.value * over_K);
+  const double passes_on = 1 - cools.value;
   for (Contribution c : hot.band.contributions()) {
     c.low *= passes_on;
     c.high *= passes_on;
     out.band.add(std::move(c));
   }
-  const double amount = kEffectivenessBand * std::abs(over_K);
-  out.band.add(expanded("effectiveness of the cooler, common practice, no source", amount, amount));
+  out.band.add(expanded(cools.source, cools.high * std::abs(over_K), cools.low * std::abs(over_K)));
   out.note = hot.note;
   return out;
 }

@@ -42,10 +42,12 @@ struct Component {
 
 /// Cooler of the charge air.
 struct ChargeCooler {
-  std::optional<double> effectiveness;     ///< (hot in - hot out) / (hot in - cooling air), 0..1, at the rating
-  std::optional<Temperature> cooling_air;  ///< ahead of the cooler on the day that is asked for
-  std::optional<Pressure> loss;            ///< of total pressure, from the compressor to behind the cooler
-  std::optional<FilterCurve> curve = {};   ///< of its core alone, between its two ports
+  std::optional<double> effectiveness;         ///< (hot in - hot out) / (hot in - cooling air), 0..1, at the rating
+  std::optional<Temperature> cooling_air;      ///< ahead of the cooler on the day that is asked for
+  std::optional<Pressure> loss;                ///< of total pressure, from the compressor to behind the cooler
+  std::optional<FilterCurve> curve = {};       ///< of its core alone, between its two ports
+  std::optional<double> conductance_W_K = {};  ///< heat its core passes per kelvin between both airs, at the rating
+  std::optional<MassFlow> air_flow = {};       ///< of the cooling air through it, at the rating
   bool operator==(const ChargeCooler&) const = default;
 };
 
@@ -76,11 +78,12 @@ struct FlowInputs {
   std::optional<Ambient> ambient;
   std::vector<Component> components;
   std::optional<ChargeInputs> charge;
-  std::optional<Pressure> raw_air_loss;     ///< declared loss from outside to the filter at rated flow
-  std::optional<double> wall_roughness_mm;  ///< default 0.01 (common practice, no source)
-  std::optional<Temperature> bay_air;       ///< around ducts and air cleaner, on the day of `ambient`
-  std::optional<Temperature> source_air;    ///< where the air is drawn in, on that day
-  std::optional<EngineFlow> engine = {};    ///< in place of `rated`
+  std::optional<Pressure> raw_air_loss;        ///< declared loss from outside to the filter at rated flow
+  std::optional<double> wall_roughness_mm;     ///< default 0.01 (common practice, no source)
+  std::optional<Temperature> bay_air;          ///< around ducts and air cleaner, on the day of `ambient`
+  std::optional<Temperature> source_air;       ///< where the air is drawn in, on that day
+  std::optional<EngineFlow> engine = {};       ///< in place of `rated`
+  std::optional<MassFlow> crankcase_gas = {};  ///< at the rating, that a breather leads into the intake
   bool operator==(const FlowInputs&) const = default;
 };
 

@@ -7,6 +7,7 @@
 #include <set>
 #include <utility>
 
+#include "flow/branch_leg.hpp"
 #include "flow/entry_loss.hpp"
 #include "flow/loss_coefficients.hpp"
 #include "geometry/base/unit.hpp"
@@ -33,14 +34,13 @@ const RelativeBand kInsertBand{"sensor insert as stated, common practice, no sou
 const RelativeBand kCouplerBand{"coupler as stated, common practice, no source", 0.25, 0.25, "coupler stated"};
 const RelativeBand kAssumedCouplerBand{"coupler assumed, common practice, no source", 0.50, 1.00, "coupler assumed"};
 const RelativeBand kBranchBand{"branch flow assumed between 0 and 3 %", 1.00, 2.00, "branch"};
+const RelativeBand kStatedBranchBand{"crankcase gas as stated, common practice, no source", 0.30, 0.30, "branch"};
 const RelativeBand kStraightenerBand{"flow straightener as stated, common practice, no source", 0.20, 0.20,
                                      "flow straightener"};
 
 // Loss of a coupler nobody stated, on its bore (common practice, no source). An elbow's bend comes on top.
 constexpr double kHumpLoss = 0.05;
 constexpr double kPlainCouplerLoss = 0.02;
-/// Crankcase gas as a share of the intake air (common practice, no source).
-constexpr double kBranchShare = 0.01;
 /// Below this bore segmented bends lose up to twice what the table says (ASHRAE CD3-9, 75 mm: .51 against .24).
 constexpr double kSmallSegment_mm = 100;
 /// Bores that differ by less are one size (rounding of wall thicknesses).
@@ -287,12 +287,13 @@ class Builder {
   double add_fitting(const duct::PlacedFitting& fitting, const duct::BranchPort&, double at) {
     const double station = fitting.station_from_mm;
     add_straight(at, station);
+    const BranchShare share = branch_share(inputs_.crankcase_gas, inputs_.mass_flow);
     add({named("branch port", fitting.id.value),
          station,
          station,
          layout_.tube_at(station).bore_mm(),
-         joining_run_loss(kBranchShare),
-         {kBranchBand}});
+         joining_run_loss(share.value),
+         {share.stated ? kStatedBranchBand : kBranchBand}});
     return std::max(at, station);
   }
 

@@ -38,6 +38,7 @@ struct FrictionInputs {
   MassFlow mass_flow;
   double viscosity_Pa_s = 0;
   double roughness_mm = 0;
+  std::optional<MassFlow> crankcase_gas = {};  ///< through each branch port; absent: assumed (flow/branch_leg.hpp)
 };
 double reynolds(const FrictionInputs& inputs, double bore_mm);
 

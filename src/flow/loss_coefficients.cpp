@@ -145,6 +145,13 @@ double corrugated_friction(double bore_mm, double pitch_mm) {
   return bore_mm / pitch_mm * std::pow(1 - ratio * ratio, 2);
 }
 
+double joining_branch_loss(double branch_share, double area_ratio, Angle angle) {
+  EXPECTS(area_ratio > 0 && area_ratio <= 1 && branch_share >= 0 && branch_share <= 1);
+  const double q = branch_share, in_branch = q / area_ratio;
+  const double c = area_ratio <= 0.35 ? 1 : q <= 0.4 ? 0.9 * (1 - q) : 0.55;
+  return c * (1 + in_branch * in_branch - 2 * (1 - q) * (1 - q) - 2 * std::cos(angle.si()) * q * in_branch);
+}
+
 double outlet_factor(double bend_k, double outlet_ratio) {
   return bilinear(kOutletBendK, kOutletLength, kOutletFactor, bend_k, outlet_ratio);
 }

@@ -53,6 +53,11 @@ double sudden_expansion_loss(double bore_ratio);
 /// Run of a branch that enters at 90 degrees, on the combined velocity: 1.55 q - q^2, q = branch / combined flow.
 double joining_run_loss(double branch_share);
 
+/// Branch itself, from its own bore to the combined flow, on the combined velocity: C (1 + (q/a)^2 - 2 (1 - q)^2 -
+/// 2 cos(angle) q^2/a), C 1 up to a = 0.35, else 0.9 (1 - q) up to q = 0.4, else 0.55 (Crane). Below 0 the flow draws.
+/// @param area_ratio a, branch / combined bore, 0..1  @param angle between branch and flow, 90 degrees square
+double joining_branch_loss(double branch_share, double area_ratio, Angle angle);
+
 /// Factor on a bend's K for a straight of `outlet_ratio` bores behind it (Miller, as digitised): below 1 a bend in a
 /// duct loses less than alone, above 1 more. Bilinear, clamped to the table (K 0.1..1, 0..30 bores).
 double outlet_factor(double bend_k, double outlet_ratio);

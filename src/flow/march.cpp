@@ -3,12 +3,24 @@
 #include <algorithm>
 #include <utility>
 
+#include "geometry/base/expects.hpp"
+
 namespace baywright::flow {
 namespace {
 
 constexpr double kNoteMach = 0.1;
 
 }  // namespace
+
+Stream stream_of(const FlowInputs& inputs) {
+  EXPECTS(rated_flow(inputs) && inputs.ambient);
+  Stream stream;
+  stream.mass_flow = *rated_flow(inputs);
+  stream.total_temperature = inputs.ambient->temperature;
+  stream.gas_constant_J_kgK =
+      inputs.ambient->pressure.si() / (density_kg_m3(*inputs.ambient) * inputs.ambient->temperature.si());
+  return stream;
+}
 
 double share_ahead(const ElementLoss& e, double station_mm) {
   const double length = e.station_to_mm - e.station_from_mm;

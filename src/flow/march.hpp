@@ -38,6 +38,9 @@ class March {
   std::vector<Contribution> further_;
 };
 
+/// Outside air at rated flow. EXPECTS both.
+Stream stream_of(const FlowInputs& inputs);
+
 /// Share of an element that lies ahead of a station.
 double share_ahead(const ElementLoss& element, double station_mm);
 

@@ -66,17 +66,11 @@ std::optional<std::string> unusable(const FlowInputs& inputs) {
   if (inputs.raw_air_loss && !(inputs.raw_air_loss->si() >= 0 && *inputs.raw_air_loss < air.pressure)) {
     return "the raw air loss must be 0 or more and below the outside pressure";
   }
+  if (inputs.crankcase_gas && !(inputs.crankcase_gas->si() >= 0 && inputs.crankcase_gas->si() < rated)) {
+    return "the crankcase gas must be 0 kg/s or more and below the rated flow";
+  }
   if (inputs.wall_roughness_mm && !(*inputs.wall_roughness_mm >= 0)) return "the wall roughness must be 0 mm or more";
   return std::nullopt;
-}
-
-Stream stream_of(const FlowInputs& inputs) {
-  Stream stream;
-  stream.mass_flow = *rated_flow(inputs);
-  stream.total_temperature = inputs.ambient->temperature;
-  stream.gas_constant_J_kgK =
-      inputs.ambient->pressure.si() / (density_kg_m3(*inputs.ambient) * inputs.ambient->temperature.si());
-  return stream;
 }
 
 ElementLoss declared(const std::string& name, const std::string& source, Pressure loss) {
@@ -184,7 +178,7 @@ Outcome estimate(const duct::Duct& duct, const FlowInputs& inputs, FilterState s
   FrictionInputs friction{kilograms_per_second(0.1), viscosity_Pa_s(celsius(20)), kDefaultRoughness_mm};
   if (missing.empty()) {
     friction = {*rated_flow(inputs), viscosity_Pa_s(inputs.ambient->temperature),
-                inputs.wall_roughness_mm.value_or(kDefaultRoughness_mm)};
+                inputs.wall_roughness_mm.value_or(kDefaultRoughness_mm), inputs.crankcase_gas};
   }
   way.path = flow_path(duct, friction);
   if (variation.without_bend) leave_out(way.path, duct.layout, *variation.without_bend);

@@ -82,12 +82,28 @@ void boosts(const Job& job, std::vector<JobProblem>& problems) {
                       std::string(text) + ": there is no more pressure in the manifold than at the compressor outlet"});
 }
 
+void coolers(const Job& job, std::vector<JobProblem>& problems) {
+  if (!job.flow.charge || !job.flow.charge->cooler) return;
+  const flow::ChargeCooler& cooler = *job.flow.charge->cooler;
+  if (!cooler.effectiveness || !cooler.conductance_W_K) return;
+  problems.push_back({"/flow/charge/cooler/conductance_W_per_K",
+                      "is stated beside effectiveness, which follows from it; keep one of them"});
+}
+
+void crankcase_gas(const Job& job, std::vector<JobProblem>& problems) {
+  const auto rated = flow::rated_flow(job.flow);
+  if (!rated || !job.flow.crankcase_gas || *job.flow.crankcase_gas < *rated) return;
+  problems.push_back({"/flow/crankcase_gas_kg_per_s", "is no less than the rated flow, which it is a part of"});
+}
+
 }  // namespace
 
 std::vector<JobProblem> flow_problems(const Job& job) {
   std::vector<JobProblem> problems;
   rated_twice(job, problems);
   boosts(job, problems);
+  coolers(job, problems);
+  crankcase_gas(job, problems);
   for (std::size_t i = 0; i < job.ducts.size(); ++i) {
     entry(job, i, problems);
     corrugations(job, i, problems);

@@ -564,6 +564,9 @@ void describe(V& v, Of<flow::ChargeCooler>) {
              "Loss of total pressure from the compressor to behind the cooler.");
   v.optional("curve", &S::curve, object<flow::FilterCurve>(),
              "Loss against flow of its core, between its two ports, at the reference density.");
+  v.optional("conductance_W_per_K", &S::conductance_W_K, number(above(0, 1e6)),
+             "In place of effectiveness: heat its core passes per kelvin between both airs, at the rating.");
+  v.optional("air_kg_per_s", &S::air_flow, mass_flow(above(0, 100)), "Cooling air through it at the rating.");
 }
 
 template <class V>
@@ -628,6 +631,8 @@ void describe(V& v, Of<flow::FlowInputs>) {
              "Air where it is drawn in, at the rating, on the day of `ambient`.");
   v.optional("engine", &S::engine, object<flow::EngineFlow>(),
              "A four-stroke engine from which the rated flow follows, in place of rated_kg_per_s.");
+  v.optional("crankcase_gas_kg_per_s", &S::crankcase_gas, mass_flow(at_least(0, 10)),
+             "Gas that a breather leads into the intake at the rating; absent: 1 % of the air.");
 }
 
 inline WordCodec<bool> yes_or_no() { return {{{true, "yes"}, {false, "no"}}}; }

@@ -126,17 +126,31 @@ std::optional<std::vector<Change>> changes_of(const TextSeeker& seeker, const Sp
   return out;
 }
 
-/// `to` with the routes of `from`, the places of its fittings and the clock angles of its sensors.
+/// What a fitting leads the tube over to; nullptr: nothing.
+const duct::TubeSize* leads_to(const duct::FittingKind& kind) {
+  if (const auto* cone = std::get_if<duct::Reducer>(&kind)) return &cone->to;
+  if (const auto* hose = std::get_if<duct::Coupler>(&kind); hose && hose->to) return &*hose->to;
+  return nullptr;
+}
+
+/// `to` with the routes and tubes of `from`, the places of its fittings, what they lead over to and the clock angles of
+/// its sensors, and without fittings that are new at the end.
 Job without_routes(Job to, const Job& from) {
   for (std::size_t d = 0; d < std::min(to.ducts.size(), from.ducts.size()); ++d) {
     to.ducts[d].route = from.ducts[d].route;
+    to.ducts[d].tube = from.ducts[d].tube;
     auto& fittings = to.ducts[d].fittings;
     const auto& old = from.ducts[d].fittings;
-    for (std::size_t i = 0; i < std::min(fittings.size(), old.size()); ++i) {
+    if (fittings.size() > old.size()) fittings.resize(old.size());
+    for (std::size_t i = 0; i < fittings.size(); ++i) {
       fittings[i].anchor = old[i].anchor;
       auto* sensor = std::get_if<duct::SensorTube>(&fittings[i].kind);
       const auto* old_sensor = std::get_if<duct::SensorTube>(&old[i].kind);
       if (sensor && old_sensor) sensor->clock = old_sensor->clock;
+      if (auto* cone = std::get_if<duct::Reducer>(&fittings[i].kind); cone && leads_to(old[i].kind))
+        cone->to = *leads_to(old[i].kind);
+      if (auto* hose = std::get_if<duct::Coupler>(&fittings[i].kind); hose && hose->to && leads_to(old[i].kind))
+        hose->to = *leads_to(old[i].kind);
     }
   }
   return to;
@@ -148,28 +162,74 @@ struct Place {
   Span object;
 };
 
-/// Route and places of the fittings of one duct, as `written` has them; nullopt: the text is not as expected.
-/// `turned`: of each fitting, whether it is a sensor with another clock angle.
-std::optional<std::vector<Change>> new_values(const Place& duct, const Place& source, const std::string& written,
-                                              const std::vector<bool>& turned) {
-  const auto text_of = [&written](const Span& s) { return written.substr(s.begin, s.end - s.begin); };
-  const auto route = duct.seeker.member(duct.object, "route"), new_route = source.seeker.member(source.object, "route");
-  if (!route || !new_route) return std::nullopt;
-  std::vector<Change> out = {{*route, text_of(*new_route)}};
-  const auto fittings = duct.seeker.member(duct.object, "fittings");
-  const auto new_fittings = source.seeker.member(source.object, "fittings");
-  if (!fittings || !new_fittings) return out;
-  const auto items = duct.seeker.items(*fittings), new_items = source.seeker.items(*new_fittings);
-  for (std::size_t i = 0; i < std::min(items.size(), new_items.size()); ++i) {
-    const auto at = duct.seeker.member(items[i], "at"), new_at = source.seeker.member(new_items[i], "at");
-    if (!at || !new_at) return std::nullopt;
-    out.push_back({*at, text_of(*new_at)});
-    const auto clock = duct.seeker.member(items[i], "clock_deg");
-    const auto new_clock = source.seeker.member(new_items[i], "clock_deg");
-    if (turned[i] && (!clock || !new_clock)) return std::nullopt;
-    if (turned[i]) out.push_back({*clock, text_of(*new_clock)});
+/// Keys of one duct or fitting that have to be written anew, as `written` has them.
+class NewValues {
+ public:
+  explicit NewValues(const std::string& written) : written_(written) {}
+
+  void value(const Place& at, const Place& source, const char* key) {
+    const auto old = at.seeker.member(at.object, key), now = source.seeker.member(source.object, key);
+    if (old && now) {
+      changes_.push_back({*old, text_of(*now)});
+    } else {
+      good_ = false;
+    }
   }
-  return out;
+
+  /// New items behind those that a list has; the list itself behind `behind` where it is not there yet.
+  void added(const Place& at, const Place& source, const char* list, std::size_t had, const char* behind) {
+    const auto old = at.seeker.member(at.object, list), now = source.seeker.member(source.object, list);
+    const auto after = at.seeker.member(at.object, behind);
+    if (!now || !after) {
+      good_ = false;
+      return;
+    }
+    if (!old) {
+      changes_.push_back({{after->end, after->end}, ",\n      \"" + std::string(list) + "\": " + text_of(*now)});
+      return;
+    }
+    const auto items = at.seeker.items(*old), new_items = source.seeker.items(*now);
+    const std::size_t end = items.empty() ? old->begin + 1 : items.back().end;
+    std::string text;
+    for (std::size_t i = had; i < new_items.size(); ++i)
+      text += (i == 0 ? "\n        " : ",\n        ") + text_of(new_items[i]);
+    changes_.push_back({{end, end}, text});
+  }
+
+  /// nullopt: a key was not found in the text.
+  std::optional<std::vector<Change>> take() const { return good_ ? std::optional(changes_) : std::nullopt; }
+
+ private:
+  std::string text_of(const Span& s) const { return written_.substr(s.begin, s.end - s.begin); }
+
+  const std::string& written_;
+  std::vector<Change> changes_;
+  bool good_ = true;
+};
+
+void fitting_values(const Place& at, const Place& source, const duct::Fitting& from, const duct::Fitting& to,
+                    NewValues& values) {
+  values.value(at, source, "at");
+  const auto* sensor = std::get_if<duct::SensorTube>(&to.kind);
+  const auto* old_sensor = std::get_if<duct::SensorTube>(&from.kind);
+  if (sensor && old_sensor && !(sensor->clock == old_sensor->clock)) values.value(at, source, "clock_deg");
+  const duct::TubeSize *size = leads_to(to.kind), *old_size = leads_to(from.kind);
+  if (size && old_size && !(*size == *old_size)) values.value(at, source, "to");
+}
+
+/// What `to` has otherwise than `from`, as `written` has it; nullopt: the text is not as expected.
+std::optional<std::vector<Change>> duct_values(const Place& at, const Place& source, const duct::DuctSpec& from,
+                                               const duct::DuctSpec& to, const std::string& written) {
+  NewValues values(written);
+  values.value(at, source, "route");
+  if (!(from.tube == to.tube)) values.value(at, source, "tube");
+  const auto list = at.seeker.member(at.object, "fittings"), new_list = source.seeker.member(source.object, "fittings");
+  const auto items = list ? at.seeker.items(*list) : std::vector<Span>();
+  const auto new_items = new_list ? source.seeker.items(*new_list) : std::vector<Span>();
+  for (std::size_t i = 0; i < std::min(items.size(), new_items.size()); ++i)
+    fitting_values({at.seeker, items[i]}, {source.seeker, new_items[i]}, from.fittings[i], to.fittings[i], values);
+  if (to.fittings.size() > from.fittings.size()) values.added(at, source, "fittings", from.fittings.size(), "route");
+  return values.take();
 }
 
 /// The text with its changes, which must then read as `to`.
@@ -210,7 +270,8 @@ Result<std::string> with_route_values(const std::string& text, const Job& from, 
 }
 
 Result<std::string> with_routes(const std::string& text, const Job& from, const Job& to) {
-  if (!(without_routes(to, from) == from)) return not_in_place("more than routes and places of fittings differs");
+  if (!(without_routes(to, from) == from))
+    return not_in_place("more than routes, tubes and places of fittings differs");
   const std::string written = write_job(to);
   const TextSeeker seeker(text), source(written);
   const auto ducts = seeker.member(seeker.root(), "ducts"), new_ducts = source.member(source.root(), "ducts");
@@ -219,14 +280,8 @@ Result<std::string> with_routes(const std::string& text, const Job& from, const 
     if (from.ducts[d] == to.ducts[d]) continue;
     const std::string place = "the keys of duct " + from.ducts[d].id.value + " are not found";
     if (!ducts || !new_ducts) return not_in_place(place);
-    std::vector<bool> turned;
-    for (std::size_t i = 0; i < to.ducts[d].fittings.size(); ++i) {
-      const auto* sensor = std::get_if<duct::SensorTube>(&to.ducts[d].fittings[i].kind);
-      const auto* old_sensor = std::get_if<duct::SensorTube>(&from.ducts[d].fittings[i].kind);
-      turned.push_back(sensor && !(sensor->clock == old_sensor->clock));
-    }
-    const auto found =
-        new_values({seeker, seeker.items(*ducts).at(d)}, {source, source.items(*new_ducts).at(d)}, written, turned);
+    const auto found = duct_values({seeker, seeker.items(*ducts).at(d)}, {source, source.items(*new_ducts).at(d)},
+                                   from.ducts[d], to.ducts[d], written);
     if (!found) return not_in_place(place);
     changes.insert(changes.end(), found->begin(), found->end());
   }

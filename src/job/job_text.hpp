@@ -14,9 +14,9 @@ namespace baywright::job {
 /// the text cannot be changed in place (keys written with escapes).
 Result<std::string> with_route_values(const std::string& text, const Job& from, const Job& to);
 
-/// The same where whole routes of ducts differ, where their fittings sit, and the clock angle of a sensor: the list of
-/// points and the places of the fittings are written anew, and the angle where it differs; all else stays as it is.
-/// Fittings must be the same ones in the same order.
+/// The same where whole routes of ducts differ, where their fittings sit, the clock angle of a sensor, and the tube and
+/// what a fitting leads it over to: the list of points and the places of the fittings are written anew, and the others
+/// where they differ; all else stays as it is. Fittings must be the same ones in the same order; new ones may follow.
 Result<std::string> with_routes(const std::string& text, const Job& from, const Job& to);
 
 }  // namespace baywright::job

@@ -92,6 +92,20 @@ bool straightener_between(const Layout& layout, double from_mm, double to_mm) {
   });
 }
 
+/// Bends that end ahead of a station, in order.
+std::vector<CountedBend> bends_ahead(const Layout& layout, double station_mm) {
+  std::vector<CountedBend> ahead;
+  for (const CountedBend& bend : counted_bends(layout)) {
+    if (bend.last->station_to_mm <= station_mm + kBeside_mm) ahead.push_back(bend);
+  }
+  return ahead;
+}
+
+/// Folded to 0 to 90 degrees.
+double between_planes_deg(const duct::Bend& a, const duct::Bend& b) {
+  return to_degrees(radians(std::acos(std::min(1.0, std::abs(a.normal.dot(b.normal))))));
+}
+
 /// Along the duct between a bend's end and the sensor.
 Measured to_sensor(const Duct& duct, double from_mm, const std::string& from, double sensor_mm) {
   Measured m = at_station(duct, sensor_mm - from_mm, Unit::mm, sensor_mm);
@@ -101,15 +115,24 @@ Measured to_sensor(const Duct& duct, double from_mm, const std::string& from, do
 
 }  // namespace
 
+std::optional<double> swirling_pair_deg(const Duct& duct, double station_mm, double bore_mm) {
+  const std::vector<CountedBend> ahead = bends_ahead(duct.layout, station_mm);
+  if (ahead.size() < 2) return std::nullopt;
+  const duct::Bend& first = *ahead[ahead.size() - 2].last;
+  if (straightener_between(duct.layout, ahead.back().last->station_to_mm, station_mm) ||
+      station_mm - first.station_to_mm > kPairWithin_D * bore_mm ||
+      station_mm - straight_run(duct, station_mm).from_mm >= kRunsOut_D * bore_mm) {
+    return std::nullopt;
+  }
+  return between_planes_deg(first, *ahead.back().first);
+}
+
 Outcome planes_ahead_of_sensor(const Duct& duct) {
   const Layout& layout = duct.layout;
   const PlacedFitting* fitting = sensor_fitting(layout);
   if (!fitting) return lacking(duct, "sensor tube", "sensor");
   const double sensor = sensor_station(*fitting);
-  std::vector<CountedBend> ahead;
-  for (const CountedBend& bend : counted_bends(layout)) {
-    if (bend.last->station_to_mm <= sensor + kBeside_mm) ahead.push_back(bend);
-  }
+  const std::vector<CountedBend> ahead = bends_ahead(layout, sensor);
   if (ahead.size() < 2) return NotAssessed{"fewer than two bends lie ahead of the sensor", {}};
   const duct::Bend& first = *ahead[ahead.size() - 2].last;
   const duct::Bend& second = *ahead.back().first;
@@ -126,8 +149,7 @@ Outcome planes_ahead_of_sensor(const Duct& duct) {
   if (straight.lowest() >= kRunsOut_D * bore) {
     return NotAssessed{"at least 4 bores of straight run lie ahead of the sensor", {}};
   }
-  const double cosine = std::min(1.0, std::abs(first.normal.dot(second.normal)));
-  const double angle = to_degrees(radians(std::acos(cosine)));
+  const double angle = between_planes_deg(first, second);
   Measured measured = at_station(duct, angle, Unit::degree, 0.5 * (first.station_to_mm + second.station_from_mm));
   measured.note = "bends at " + first.at.value + " and " + second.at.value + ", " +
                   length_text(straight.lo, layout.units) + " of straight run ahead of the sensor";

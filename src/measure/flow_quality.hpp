@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "duct/layout.hpp"
@@ -20,6 +21,9 @@ Outcome sensor_bore_departure(const duct::Duct& duct);
 /// 0. NotAssessed without a sensor, and with nothing missing where there is no such pair or a flow straightener stands
 /// between.
 Outcome planes_ahead_of_sensor(const duct::Duct& duct);
+
+/// The same angle for a sensor at any station of a tube of this bore, as drawn. Nothing where there is no such pair.
+std::optional<double> swirling_pair_deg(const duct::Duct& duct, double station_mm, double bore_mm);
 
 /// Straight axis that ends at the end of the duct, in bores there: from the last bend, cone or branch port (bore above
 /// a tenth of the tube's). Soft joints on it do not end it and are named. Never NotAssessed.

@@ -91,7 +91,9 @@ Markup flow_table(const Figures& f, const Intake& intake, const Budgets& budgets
 Markup height_table(const Figures& f, const Intake& intake, const Budgets& budgets) {
   Markup rows;
   for (const double height_m : {0.0, 500.0, 1000.0, 1500.0, 2000.0, 3000.0}) {
-    Markup cells = number_cell(text(fixed(height_m, 0)));
+    const auto there = flow::at_height(intake.inputs, height_m, AltitudeLaw::constant_mass, 0);
+    Markup cells = number_cell(text(fixed(height_m, 0))) +
+                   number_cell(text(there ? f.number(there->ambient.temperature.si(), Unit::kelvin) : "–"));
     for (const auto& [budget, loading] : {std::pair(&budgets.clean, 0.0), std::pair(&budgets.dirty, 1.0)}) {
       for (const AltitudeLaw law : {AltitudeLaw::constant_volume, AltitudeLaw::constant_mass}) {
         cells += value_cell(f, *budget, intake, flow::at_height(intake.inputs, height_m, law, loading));
@@ -106,13 +108,14 @@ Markup height_table(const Figures& f, const Intake& intake, const Budgets& budge
   };
   return tag("h4", "Over the height above the sea"_h) +
          tag("p", "small",
-             "Standard atmosphere (ISO 2533), which is not the day of the job: its own temperature is in the tables "
-             "above "
-             "and below. What the engine draws up there lies between the volume flow of the "
+             "Height as on a map, pressure of the standard atmosphere (ISO 2533) there; as much warmer or colder than "
+             "the standard as the job's air is at its own pressure, with its relative humidity. What the engine draws "
+             "up there lies between the volume flow of the "
              "rating and its mass flow, which a charged engine comes near to: the restriction lies between the two "
              "columns."_h) +
          table("fit",
-               {">Height, m", ">Clean, same volume" + p, ">same mass" + p, ">Dirty, same volume" + p, ">same mass" + p},
+               {">Height, m", ">Air, " + f.symbol(Unit::kelvin), ">Clean, same volume" + p, ">same mass" + p,
+                ">Dirty, same volume" + p, ">same mass" + p},
                rows) +
          limits_row("Clean, with the mass flow of the rating: ", "Dirty, likewise: ", text_of(budgets.clean, 0),
                     text_of(budgets.dirty, 1));

@@ -158,7 +158,8 @@ Markup one_duct(const Page& page, const duct::Duct& d) {
             " (declared by the shop)";
   }
   return tag("h3", text("Duct " + title)) + tag("p", "lede", text(line + ".")) + duct_strip(page, d) +
-         piece_block(page, d) + bend_block(page, d) + point_block(page, d) + fitting_block(page, d);
+         piece_block(page, d) + bend_block(page, d) + point_block(page, d) + fitting_block(page, d) +
+         sensor_block(page, d);
 }
 
 }  // namespace

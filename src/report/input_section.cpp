@@ -136,6 +136,48 @@ Markup curve_text(const Figures& f, const flow::FilterCurve& curve) {
   return text(line + " (" + kind + " pressure, air of " + fixed(curve.reference_density_kg_m3, 2) + " kg/m\u00B3)");
 }
 
+/// How outside air enters a duct.
+std::string entry_text(const Figures& f, const duct::Entry& entry) {
+  if (std::holds_alternative<duct::FlushEntry>(entry)) return "flush with a wall";
+  if (std::holds_alternative<duct::ReentrantEntry>(entry)) return "re-entrant";
+  if (const auto* lip = std::get_if<duct::Bellmouth>(&entry)) {
+    return "bellmouth, lip of " + f.value(lip->radius_mm, Unit::mm) + (lip->in_wall ? ", in a wall" : ", free");
+  }
+  if (const auto* cone = std::get_if<duct::ConeEntry>(&entry)) {
+    return "cone of " + f.value(to_degrees(cone->full_angle), Unit::degree) + ", " +
+           f.value(cone->length_mm, Unit::mm) + " long";
+  }
+  return "loses " + f.value(std::get<duct::StatedEntry>(entry).loss.si(), Unit::pascal) + ", as stated";
+}
+
+Markup charge_rows(const Figures& f, const flow::ChargeInputs& charge) {
+  Markup rows;
+  const auto add = [&](const char* name, const std::optional<std::string>& value) {
+    if (value) rows += row(name, *value);
+  };
+  const auto pressure = [&](const std::optional<Pressure>& p) {
+    return p ? std::optional(f.value(p->si(), Unit::pascal)) : std::nullopt;
+  };
+  const auto temperature = [&](const std::optional<Temperature>& t) {
+    return t ? std::optional(f.value(t->si(), Unit::kelvin)) : std::nullopt;
+  };
+  const auto share = [](const std::optional<double>& v) { return v ? std::optional(fixed(*v, 2)) : std::nullopt; };
+  add("Boost at the rating", pressure(charge.boost));
+  add("Greatest boost", pressure(charge.peak_boost));
+  add("Compressor inlet", temperature(charge.inlet_temperature));
+  add("Efficiency of the compressor", share(charge.compressor_efficiency));
+  add("Compressor outlet", temperature(charge.outlet_temperature));
+  if (!charge.cooler) return rows;
+  const flow::ChargeCooler& cooler = *charge.cooler;
+  add("Effectiveness of the cooler", share(cooler.effectiveness));
+  if (cooler.conductance_W_K) rows += row("Heat the cooler passes", fixed(*cooler.conductance_W_K, 0) + " W/K");
+  if (cooler.air_flow) rows += row("Cooling air through it", f.value(cooler.air_flow->si(), Unit::kg_per_s));
+  add("Cooling air", temperature(cooler.cooling_air));
+  add("Loss to behind the cooler", pressure(cooler.loss));
+  if (cooler.curve) rows += tag("tr", cell("Core of the cooler"_h) + cell(curve_text(f, *cooler.curve)));
+  return rows;
+}
+
 Markup air_block(const Page& page) {
   const Figures& f = page.figures;
   const flow::FlowInputs& in = page.installation.job.flow;
@@ -156,7 +198,16 @@ Markup air_block(const Page& page) {
   } else {
     rows += row("Outside air", absent);
   }
-  rows += row("Loss ahead of the filter", in.raw_air_loss ? f.value(in.raw_air_loss->si(), Unit::pascal) : absent);
+  bool entered = false;
+  for (const duct::Duct& d : page.installation.ducts) {
+    if (!d.spec.entry) continue;
+    entered = true;
+    rows += tag("tr", cell(text("Air enters duct " + d.spec.id.value)) + cell(text(entry_text(f, *d.spec.entry))));
+  }
+  if (in.raw_air_loss || !entered) {
+    rows += row("Loss ahead of the filter", in.raw_air_loss ? f.value(in.raw_air_loss->si(), Unit::pascal) : absent);
+  }
+  if (in.crankcase_gas) rows += row("Crankcase gas", f.value(in.crankcase_gas->si(), Unit::kg_per_s, 1));
   rows += row("Wall roughness", in.wall_roughness_mm ? f.value(*in.wall_roughness_mm, Unit::mm, 2)
                                                      : "not stated; a usual value was taken");
   rows += row("Air of the bay", in.bay_air ? f.value(in.bay_air->si(), Unit::kelvin) : absent);
@@ -167,6 +218,7 @@ Markup air_block(const Page& page) {
     rows += tag("tr", cell(text(name + ", clean")) + cell(c.clean ? curve_text(f, *c.clean) : text(absent)));
     rows += tag("tr", cell(text(name + ", due for change")) + cell(c.dirty ? curve_text(f, *c.dirty) : text(absent)));
   }
+  if (in.charge) rows += charge_rows(f, *in.charge);
   return tag("h3", "Air"_h) + tag("table", "fit", tag("tbody", rows));
 }
 

@@ -46,6 +46,13 @@ Markup restriction_chart(const Page& page, const checks::Evaluation::DuctResult&
 /// The budget over flow, height and loading, and what an indicator may show at its tap. Nothing where rated flow,
 /// outside air or both limits are missing.
 Markup budget_block(const Page& page, const duct::Duct& duct);
+/// What crankcase gas finds at each branch port of an intake. Nothing without one, or where the duct chokes.
+Markup breather_block(const Page& page, const duct::Duct& duct, const flow::Restriction& clean,
+                      const flow::Restriction* dirty);
+/// Temperatures of the charge air, the cooler's effectiveness and duty, loss and density. Nothing without charge ducts.
+Markup charge_block(const Page& page);
+/// Each straight of an intake as a place for the sensor, best first, and where the rules come from.
+Markup sensor_block(const Page& page, const duct::Duct& duct);
 /// The duct unrolled along its stations: pieces and what carries them, bends, fittings.
 Markup duct_strip(const Page& page, const duct::Duct& duct);
 

@@ -30,12 +30,21 @@ Markup share(double part, double whole) {
   return text(fixed(100 * part / whole, 0) + " %");
 }
 
+/// " ±0.16"; "" when nothing is uncertain.
+std::string uncertainty(const Figures& f, const Band& band, int more = 0) {
+  if (band.contributions().empty()) return "";
+  const std::string low = f.number(band.low(), Unit::pascal, more), high = f.number(band.high(), Unit::pascal, more);
+  return low == high ? " \u00B1" + high : " -" + low + " / +" + high;
+}
+
 Markup element_row(const Figures& f, const std::string& name, const flow::ElementLoss& e,
                    const flow::Restriction* clean, const flow::Restriction* dirty, std::size_t i) {
   const auto columns = [&](const flow::Restriction* r) {
     if (!r) return number_cell("–"_h) + number_cell({});
     const double loss = r->elements[i].loss.si();
-    return number_cell(text(f.number(loss, Unit::pascal, 1))) + number_cell(share(loss, r->total.si()));
+    const std::string band = uncertainty(f, Band(r->elements[i].band), 1);
+    return number_cell(text(f.number(loss, Unit::pascal, 1)) + tag("small", text(band))) +
+           number_cell(share(loss, r->total.si()));
   };
   return tag("tr",
              cell(text(name)) + number_cell(text(stations(f, e.station_from_mm, e.station_to_mm))) +
@@ -43,13 +52,6 @@ Markup element_row(const Figures& f, const std::string& name, const flow::Elemen
                  number_cell(e.mach > 0 ? text(fixed(e.mach, 3)) : "–"_h) +
                  number_cell(e.loss_coefficient > 0 ? text(f.number(e.loss_coefficient, Unit::ratio, 1)) : "–"_h) +
                  columns(clean) + columns(dirty));
-}
-
-/// " ±0.16"; "" when nothing is uncertain.
-std::string uncertainty(const Figures& f, const Band& band) {
-  if (band.contributions().empty()) return "";
-  const std::string low = f.number(band.low(), Unit::pascal), high = f.number(band.high(), Unit::pascal);
-  return low == high ? " \u00B1" + high : " -" + low + " / +" + high;
 }
 
 std::string total_text(const Figures& f, const flow::Restriction& r) {
@@ -83,6 +85,34 @@ Markup element_table(const Page& page, const flow::Restriction* clean, const flo
                {"Element, in order of flow", ">Station, " + f.symbol(Unit::mm), ">Velocity, m/s", ">Mach", ">K",
                 ">Clean, " + p, ">share", ">Dirty, " + p, ">share"},
                rows);
+}
+
+/// Total and static pressure behind each element, below outside.
+Markup pressure_table(const Page& page, const flow::Restriction* clean, const flow::Restriction* dirty) {
+  const auto& ambient = page.installation.job.flow.ambient;
+  if (!ambient || (clean && dirty && clean->elements.size() != dirty->elements.size())) return {};
+  const Figures& f = page.figures;
+  const auto below = [&](const std::optional<Pressure>& p) {
+    return number_cell(p ? text(f.number((ambient->pressure - *p).si(), Unit::pascal)) : "–"_h);
+  };
+  const auto columns = [&](const flow::Restriction* r, std::size_t i) {
+    if (!r) return number_cell("–"_h) + number_cell("–"_h);
+    return below(r->elements[i].total_behind) + below(r->elements[i].static_behind);
+  };
+  const auto& first = clean ? clean->elements : dirty->elements;
+  Markup rows;
+  for (std::size_t i = 0; i < first.size(); ++i) {
+    const std::string name = clean && dirty ? shared_name(first[i].name, dirty->elements[i].name) : first[i].name;
+    rows += tag("tr", cell(text(name)) + number_cell(text(f.number(first[i].station_to_mm, Unit::mm))) +
+                          columns(clean, i) + columns(dirty, i));
+  }
+  const std::string p = ", " + f.symbol(Unit::pascal);
+  return "<details><summary>Pressure along the duct, behind each element, below outside</summary>"_h +
+         table("fit",
+               {"Behind", ">Station, " + f.symbol(Unit::mm), ">Clean: total" + p, ">static" + p, ">Dirty: total" + p,
+                ">static" + p},
+               rows) +
+         "</details>\n"_h;
 }
 
 Markup gauge_table(const Page& page, const DuctResult& result) {
@@ -162,7 +192,8 @@ Markup one_duct(const Page& page, const duct::Duct& duct, const DuctResult& resu
   Markup out;
   if (clean || dirty) {
     out += tag("p", "lede", text(meaning_of_limit(page.installation.sheet))) + restriction_chart(page, result) +
-           element_table(page, clean, dirty) + gauge_table(page, result) + budget_block(page, duct) +
+           element_table(page, clean, dirty) + pressure_table(page, clean, dirty) + gauge_table(page, result) +
+           breather_block(page, duct, clean ? *clean : *dirty, clean ? dirty : nullptr) + budget_block(page, duct) +
            band_table(page, "Uncertainty of the clean total, cause by cause", clean) +
            band_table(page, "Uncertainty of the dirty total, cause by cause", dirty) + bullets(notes_of(clean, dirty));
   }
@@ -182,7 +213,7 @@ Markup restriction_section(const Page& page) {
     out += one_duct(page, d, *result);
   }
   if (!any) out += tag("p", "lede", "The job has no intake duct, so no restriction was estimated."_h);
-  return out;
+  return out + charge_block(page);
 }
 
 }  // namespace baywright::report

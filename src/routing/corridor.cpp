@@ -21,8 +21,6 @@ constexpr double kDear_mm = 3;
 constexpr double kBesidePort = 3.2;
 /// How far along a port's axis a corridor may leave it, mm.
 constexpr double kLongestEnd_mm = 800;
-/// How far the search goes beyond the box of the two ends, besides a share of their distance, mm.
-constexpr double kAround_mm = 1000;
 
 using Cell = std::array<std::int64_t, 3>;
 
@@ -35,9 +33,7 @@ class Search {
  public:
   Search(Room& room, const std::vector<Corridor>& used, const CorridorOptions& options)
       : room_(room), options_(options) {
-    box_.grow(room.from().center);
-    box_.grow(room.to().center);
-    box_ = box_.inflated(kAround_mm + 0.25 * (room.to().center - room.from().center).norm());
+    box_ = room.neighbourhood();
     for (const Corridor& corridor : used) {
       for (const Vec3& p : corridor) mark_used(p);
     }

@@ -24,6 +24,7 @@ Vec3 rounded(const Vec3& p) {
 
 CourseArc arc_at(const Vec3& p, const Vec3& u, const Vec3& w, double radius, double& set_back) {
   CourseArc arc;
+  arc.radius_mm = radius;
   const Vec3 across = u.cross(w);
   const double angle = std::min(std::atan2(across.norm(), u.dot(w)), kMostAngle_rad);
   arc.angle_rad = angle;
@@ -43,10 +44,16 @@ CourseArc arc_at(const Vec3& p, const Vec3& u, const Vec3& w, double radius, dou
 
 }  // namespace
 
+Course Course::with_radius(std::size_t bend, double radius) const {
+  Course out = *this;
+  if (out.radii_mm.empty()) out.radii_mm.assign(points.size() - 2, radius_mm);
+  out.radii_mm[bend] = radius;
+  return out;
+}
+
 CourseShape shape_of(const Course& course) {
   EXPECTS(course.points.size() >= 2);
   CourseShape shape;
-  shape.radius_mm = course.radius_mm;
   const auto& p = course.points;
   std::vector<double> set_backs(p.size(), 0.0);
   std::vector<Vec3> directions;
@@ -57,7 +64,7 @@ CourseShape shape_of(const Course& course) {
                                               : directions.back());
   }
   for (std::size_t i = 1; i + 1 < p.size(); ++i) {
-    shape.arcs.push_back(arc_at(p[i], directions[i - 1], directions[i], course.radius_mm, set_backs[i]));
+    shape.arcs.push_back(arc_at(p[i], directions[i - 1], directions[i], course.radius_of(i - 1), set_backs[i]));
   }
   for (std::size_t i = 0; i + 1 < p.size(); ++i) {
     CourseLeg leg;
@@ -72,7 +79,7 @@ CourseShape shape_of(const Course& course) {
 
 double CourseShape::length_of(int element) const {
   const auto i = static_cast<std::size_t>(element / 2);
-  return element % 2 == 0 ? std::max(legs[i].spare_mm, 0.0) : radius_mm * arcs[i].angle_rad;
+  return element % 2 == 0 ? std::max(legs[i].spare_mm, 0.0) : arcs[i].radius_mm * arcs[i].angle_rad;
 }
 
 double CourseShape::length_mm() const {
@@ -87,11 +94,17 @@ double CourseShape::turning_rad() const {
   return sum;
 }
 
+std::vector<double> CourseShape::angles_rad() const {
+  std::vector<double> angles;
+  for (const CourseArc& arc : arcs) angles.push_back(arc.angle_rad);
+  return angles;
+}
+
 Vec3 CourseShape::point(int element, double share) const {
   const auto i = static_cast<std::size_t>(element / 2);
   if (element % 2 == 0) return legs[i].from + share * (legs[i].to - legs[i].from);
   const double t = share * arcs[i].angle_rad;
-  return arcs[i].center + radius_mm * (std::cos(t) * arcs[i].e0 + std::sin(t) * arcs[i].e1);
+  return arcs[i].center + arcs[i].radius_mm * (std::cos(t) * arcs[i].e0 + std::sin(t) * arcs[i].e1);
 }
 
 CourseShape::Place CourseShape::nearest(const Vec3& p) const {
@@ -159,7 +172,7 @@ duct::Route route_of(const Course& course, const duct::Route& old) {
     } else if (i + 1 == n) {
       point.id = old.points.back().id;
     } else {
-      point.bend_radius_mm = course.radius_mm;
+      point.bend_radius_mm = course.radius_of(i - 1);
       do {
         std::string id = "P";
         id += std::to_string(++number);

@@ -10,12 +10,16 @@
 
 namespace baywright::routing {
 
-/// A centreline while it is searched for: intersection points, ends included, and one bend radius. Unlike duct::Route
-/// it may be impossible: set-backs longer than their leg are a measure here of how far it is from possible.
+/// A centreline while it is searched for: intersection points, ends included, and bend radii. Unlike duct::Route it may
+/// be impossible: set-backs longer than their leg are a measure here of how far it is from possible.
 struct Course {
   std::vector<Vec3> points;
-  double radius_mm = 0;
+  double radius_mm = 0;               ///< of every bend, where they have none of their own
+  std::vector<double> radii_mm = {};  ///< of each bend; empty: radius_mm
   int bends() const { return static_cast<int>(points.size()) - 2; }
+  double radius_of(std::size_t bend) const { return radii_mm.empty() ? radius_mm : radii_mm[bend]; }
+  /// With another radius at one bend.
+  Course with_radius(std::size_t bend, double radius) const;
 };
 
 struct CourseLeg {
@@ -25,18 +29,19 @@ struct CourseLeg {
 };
 struct CourseArc {
   Vec3 center, e0, e1;  ///< as TorusSegment
+  double radius_mm = 0;
   double angle_rad = 0;
 };
 /// Legs and arcs in turn: element 2 i is leg i, element 2 i + 1 is the arc behind it.
 struct CourseShape {
   std::vector<CourseLeg> legs;
   std::vector<CourseArc> arcs;
-  double radius_mm = 0;
 
   int elements() const { return static_cast<int>(legs.size() + arcs.size()); }
   double length_of(int element) const;
   double length_mm() const;
   double turning_rad() const;
+  std::vector<double> angles_rad() const;  ///< of the bends
   Vec3 point(int element, double share) const;
   /// Nearest point of the centreline, clear of any tree.
   struct Place {

@@ -67,6 +67,12 @@ bool route_decides(const std::string& check) {
          std::find(kWhereverItLies.begin(), kWhereverItLies.end(), check) == kWhereverItLies.end();
 }
 
+bool tube_decides(const std::string& check) {
+  constexpr std::array<std::string_view, 8> kOfTheTube = {"br.bore", "ch.hold",     "ch.press", "ch.speed",
+                                                          "cl.size", "in.collapse", "in.step",  "in.taper"};
+  return std::find(kOfTheTube.begin(), kOfTheTube.end(), check) != kOfTheTube.end();
+}
+
 Result<Judge> Judge::of(const job::Installation& installation, const duct::DuctId& duct, const Progress& progress) {
   Judge judge(installation, duct);
   auto before = session::evaluate(installation, nullptr, {}, progress, false);
@@ -80,14 +86,21 @@ Result<Judge> Judge::of(const job::Installation& installation, const duct::DuctI
   return judge;
 }
 
-bool Judge::stands_against(const Finding& f) const {
+Judge Judge::elsewhere(const job::Installation& changed) const {
+  Judge judge = *this;
+  judge.installation_ = &changed;
+  judge.same_bay_ = false;
+  return judge;
+}
+
+bool Judge::stands_against(const Finding& f, bool other_tube) const {
   if (badness(f.verdict) == 0) return false;
   const auto before = worst_before_.find({f.duct, f.check});
   const int had = before == worst_before_.end() ? 0 : badness(before->second);
   if (badness(f.verdict) > had) return true;
   // The clearance of two ducts is found on the one that comes first in the job.
   const bool ours = f.duct == duct_ || f.pair.find("duct " + duct_.value + ":") != std::string::npos;
-  if (!ours || !route_decides(f.check)) return false;
+  if (!ours || !(route_decides(f.check) || (other_tube && tube_decides(f.check)))) return false;
   if (f.verdict != Verdict::not_checked) return true;
   // What nobody stated is lacking on every route; but a part or a motion that is not known is room nobody measured.
   const std::set<std::string> missing = missing_of(f);
@@ -103,9 +116,13 @@ bool Judge::stands_against(const Finding& f) const {
 JudgedRoute Judge::judged(const duct::Duct& duct, const checks::Evaluation& evaluation) const {
   JudgedRoute out;
   out.spec = duct.spec;
+  const auto& ducts = installation_->ducts;
+  const bool other_tube = std::any_of(ducts.begin(), ducts.end(), [&](const duct::Duct& d) {
+    return d.spec.id == duct_ && !(d.spec.tube == duct.spec.tube);
+  });
   for (const Finding& f : evaluation.findings) {
     if (f.duct == duct_) out.findings.push_back(f);
-    if (stands_against(f)) out.in_the_way.push_back(f);
+    if (stands_against(f, other_tube)) out.in_the_way.push_back(f);
     if (f.duct == duct_ && !f.pair.empty()) {
       const auto room = checks::margin(f);
       if (room) out.least_room_mm = std::min(out.least_room_mm.value_or(*room), *room);
@@ -116,6 +133,9 @@ JudgedRoute Judge::judged(const duct::Duct& duct, const checks::Evaluation& eval
   out.bends = static_cast<int>(number(measure::bend_count(duct)));
   out.turning_deg = number(measure::total_turning(duct));
   out.length_mm = duct.layout.length_mm;
+  out.pieces =
+      static_cast<int>(std::count_if(duct.layout.pieces.begin(), duct.layout.pieces.end(),
+                                     [](const duct::Piece& piece) { return piece.kind != duct::Piece::Kind::clamps; }));
   out.restriction_Pa = restriction_of(out.findings);
   return out;
 }
@@ -127,6 +147,9 @@ JudgedRoute Judge::as_given() const {
   for (const duct::RoutePoint& point : it->spec.route.points) {
     out.course.points.push_back(point.p_mm);
     out.course.radius_mm = std::max(out.course.radius_mm, point.bend_radius_mm);
+  }
+  for (int i = 0; i < out.course.bends(); ++i) {
+    out.course.radii_mm.push_back(it->spec.route.points[static_cast<std::size_t>(i) + 1].bend_radius_mm);
   }
   return out;
 }
@@ -142,7 +165,8 @@ Result<JudgedRoute> Judge::judge(const duct::DuctSpec& spec, const Course& cours
   job::Installation with = *installation_;
   with.job = std::move(job);
   with.ducts = std::move(*ducts);
-  const auto evaluation = session::evaluate(with, &before_, {duct_.value}, progress, false);
+  const auto evaluation = same_bay_ ? session::evaluate(with, &before_, {duct_.value}, progress, false)
+                                    : session::evaluate(with, nullptr, {}, progress, false);
   if (!evaluation) return tl::unexpected(evaluation.error());
   const auto it =
       std::find_if(with.ducts.begin(), with.ducts.end(), [&](const duct::Duct& d) { return d.spec.id == duct_; });
@@ -165,6 +189,17 @@ bool better(const JudgedRoute& a, const JudgedRoute& b) {
 }
 
 bool different(const JudgedRoute& a, const JudgedRoute& b) {
+  if (a.pieces != b.pieces || !(a.spec.tube == b.spec.tube)) return true;
+  if (a.restriction_Pa && b.restriction_Pa) {
+    const double greater = std::max(*a.restriction_Pa, *b.restriction_Pa);
+    if (std::abs(*a.restriction_Pa - *b.restriction_Pa) > kOtherRestriction * greater) return true;
+  }
+  if (a.least_room_mm && b.least_room_mm && std::abs(*a.least_room_mm - *b.least_room_mm) > kOtherMargin_mm)
+    return true;
+  return other_way(a, b);
+}
+
+bool other_way(const JudgedRoute& a, const JudgedRoute& b) {
   if (a.bends != b.bends) return true;
   const CourseShape shape_a = shape_of(a.course), shape_b = shape_of(b.course);
   constexpr double kStep_mm = 20;

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "checks/evaluation.hpp"
+#include "duct/stock.hpp"
 #include "geometry/base/progress.hpp"
 #include "geometry/base/result.hpp"
 #include "job/assemble.hpp"
@@ -27,8 +28,14 @@ struct JudgedRoute {
   std::vector<checks::Finding> in_the_way;  ///< findings that stand against it, worst first; empty where it meets
   int bends = 0;                            ///< after the counting rule of the checks
   double turning_deg = 0, length_mm = 0;
+  int pieces = 0;                        ///< tubes and couplers
   std::optional<double> restriction_Pa;  ///< clean, as the check states it; none: not checked
   std::optional<double> least_room_mm;   ///< least guarded clearance above its limit, of all findings on clearance
+  std::optional<double> change_mm;       ///< of a mended route: its farthest point from the centreline as drawn
+  bool dominated = false;                ///< another route that was found is no worse in anything and better somewhere
+  std::size_t make = 0;                  ///< which one of the search's
+  duct::StockTubeId tube;                ///< of the stock; empty: the job's own
+  duct::StockCouplerId joint;            ///< of the stock, added; empty: none was
 };
 
 /// The final word on routes: the evaluation that `baywright check` runs, on the job with the route in it.
@@ -40,6 +47,10 @@ class Judge {
   /// Fails where the duct cannot be laid out in the job, or cancelled.
   Result<JudgedRoute> judge(const duct::DuctSpec& spec, const Course& course, const Progress& progress) const;
 
+  /// The same judge for the job with something of its bay or sheet changed: what the job as given met has to be met
+  /// there still. `changed` must outlive it.
+  Judge elsewhere(const job::Installation& changed) const;
+
   const checks::Evaluation& before() const { return before_; }
   /// The job's own duct, judged the same way.
   JudgedRoute as_given() const;
@@ -48,9 +59,10 @@ class Judge {
   Judge(const job::Installation& installation, duct::DuctId duct)
       : installation_(&installation), duct_(std::move(duct)) {}
   JudgedRoute judged(const duct::Duct& duct, const checks::Evaluation& evaluation) const;
-  bool stands_against(const checks::Finding& finding) const;
+  bool stands_against(const checks::Finding& finding, bool other_tube) const;
 
   const job::Installation* installation_;
+  bool same_bay_ = true;  ///< what was measured of other ducts holds still
   duct::DuctId duct_;
   checks::Evaluation before_;
   using CheckOn = std::pair<duct::DuctId, std::string>;  ///< duct (none: the job), check
@@ -61,14 +73,21 @@ class Judge {
 /// Whether where a duct lies has a part in what a check of it finds. Not: answers of people, checks of the whole job,
 /// and what hangs on material, bores and flow alone.
 bool route_decides(const std::string& check);
+/// Whether the size of its tube has a part in it, besides: of bores, walls and what fits on them.
+bool tube_decides(const std::string& check);
 
 /// Better first: meets; fewer findings in the way; fewer bends; a restriction that is known, and less of it, or less
 /// turning where none is known; shorter.
 bool better(const JudgedRoute& a, const JudgedRoute& b);
 
-/// Whether two routes go really different ways: a different number of bends, or some point of the one is farther than
-/// this from the other's centreline.
+/// Whether two routes really differ: another number of bends or pieces, another tube, restrictions farther apart than
+/// this share of the greater one, margins farther apart than this, or some point of the one farther than this from the
+/// other's centreline.
 inline constexpr double kOtherWay_mm = 60;
+inline constexpr double kOtherMargin_mm = 8;
+inline constexpr double kOtherRestriction = 0.1;
 bool different(const JudgedRoute& a, const JudgedRoute& b);
+/// The last of these, or another number of bends.
+bool other_way(const JudgedRoute& a, const JudgedRoute& b);
 
 }  // namespace baywright::routing

@@ -6,6 +6,7 @@
 #include "checks/check.hpp"
 #include "geometry/base/unit.hpp"
 #include "measure/tolerances.hpp"
+#include "routing/angle_steps.hpp"
 
 namespace baywright::routing {
 namespace {
@@ -63,16 +64,25 @@ double greatest_diameter(const duct::Duct& duct) {
   return diameter;
 }
 
-double bend_radius(const checks::Sheet& sheet, const duct::Duct& duct, double diameter_mm) {
-  double radius = 0;
-  for (const duct::RoutePoint& point : duct.spec.route.points) radius = std::max(radius, point.bend_radius_mm);
+/// Least bend radius that the sheet allows a duct; 0: it asks for none.
+double least_radius(const checks::Sheet& sheet, const duct::Duct& duct, double diameter_mm) {
+  double least = 0;
   for (const char* id : {"in.radius", "ch.radius"}) {
     const auto& services = checks::find_check(id)->services;
     if (std::find(services.begin(), services.end(), duct.spec.service) == services.end()) continue;
     const auto limit = limit_of(sheet, id);
-    constexpr double kRounding = 1e-9;  // a die of 1.5 times the diameter meets 1.5
-    if (limit && radius < *limit * diameter_mm * (1 - kRounding)) radius = std::ceil(*limit * diameter_mm);
+    if (limit) least = std::max(least, *limit * diameter_mm);
   }
+  return least;
+}
+
+constexpr double kRounding = 1e-9;  // a die of 1.5 times the diameter meets 1.5
+
+double bend_radius(const checks::Sheet& sheet, const duct::Duct& duct, double diameter_mm) {
+  double radius = 0;
+  for (const duct::RoutePoint& point : duct.spec.route.points) radius = std::max(radius, point.bend_radius_mm);
+  const double least = least_radius(sheet, duct, diameter_mm);
+  if (radius < least * (1 - kRounding)) radius = std::ceil(least);
   return radius > 0 ? radius : std::ceil(1.5 * diameter_mm);  // 1.5 diameters: the usual die, common practice
 }
 
@@ -115,6 +125,8 @@ Result<Requirements> requirements_of(const job::Installation& installation, cons
   r.of_part = needs_of_parts(installation, duct);
   r.outer_diameter_mm = greatest_diameter(duct);
   r.bend_radius_mm = bend_radius(sheet, duct, r.outer_diameter_mm);
+  r.least_radius_mm = least_radius(sheet, duct, r.outer_diameter_mm);
+  r.radii_mm = {r.bend_radius_mm};
   r.least_straight_mm = length_with(sheet, "fb.grip", 2 * allowance, r.outer_diameter_mm);
   const auto bends = duct.spec.service == duct::Service::intake ? limit_of(sheet, "in.bends") : std::nullopt;
   r.most_bends = bends ? std::clamp(static_cast<int>(*bends), 0, kMostBends) : kMostBends;
@@ -132,6 +144,45 @@ Result<Requirements> requirements_of(const job::Installation& installation, cons
   r.fittings.tube_end_mm = length_with(sheet, "fb.end", allowance);
   r.fittings.beaded_tube_end_mm = length_with(sheet, "fb.end.bead", allowance);
   return r;
+}
+
+std::vector<double> radii_allowed(const job::Installation& installation, const duct::Duct& duct,
+                                  const duct::StockTube& tube) {
+  const double least = least_radius(installation.sheet, duct, greatest_diameter(duct)) * (1 - kRounding);
+  std::vector<double> allowed;
+  for (const double radius : tube.bend_radii_mm) {
+    if (radius >= least) allowed.push_back(radius);
+  }
+  return allowed;
+}
+
+Result<Requirements> requirements_of(const job::Installation& installation, const duct::Duct& duct,
+                                     const duct::StockTube& tube, double bend_radius_mm) {
+  auto r = requirements_of(installation, duct);
+  if (!r) return r;
+  r->bend_radius_mm = bend_radius_mm;
+  r->radii_mm = radii_allowed(installation, duct, tube);
+  const auto radii = limit_of(installation.sheet, "fb.radius");
+  r->most_radii = radii ? std::max(static_cast<int>(*radii), 1) : static_cast<int>(r->radii_mm.size());
+  r->stock_straight_mm = tube.least_straight_mm;
+  r->least_straight_mm = std::max(r->least_straight_mm, tube.least_straight_mm);
+  r->end_straight_mm = tube.end_straight_mm;
+  r->fittings.tube_end_mm = std::max(r->fittings.tube_end_mm, tube.end_straight_mm);
+  r->fittings.beaded_tube_end_mm = std::max(r->fittings.beaded_tube_end_mm, tube.end_straight_mm);
+  r->angle_step = tube.angle_step;
+  return r;
+}
+
+bool keeps_stock(const duct::Layout& route, const Requirements& requirements) {
+  constexpr double kOpen_mm = 0.02;  // points are written to 0.01 mm
+  if (!on_steps(route, requirements.angle_step)) return false;
+  const auto straights = route.straights();
+  for (std::size_t i = 0; i < straights.size(); ++i) {
+    const bool end = i == 0 || i + 1 == straights.size();
+    const double least = end ? requirements.end_straight_mm : requirements.stock_straight_mm;
+    if (straights[i].length_mm() < least - kOpen_mm) return false;
+  }
+  return true;
 }
 
 }  // namespace baywright::routing

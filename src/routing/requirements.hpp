@@ -5,6 +5,7 @@
 
 #include "checks/sheet.hpp"
 #include "duct/layout.hpp"
+#include "duct/stock.hpp"
 #include "geometry/base/result.hpp"
 #include "job/assemble.hpp"
 
@@ -33,8 +34,14 @@ struct FittingRules {
 struct Requirements {
   std::vector<std::optional<PartNeed>> of_part;  ///< index as Bay::parts; none: the sheet asks for nothing
   double outer_diameter_mm = 0;                  ///< the greatest along the duct
-  double bend_radius_mm = 0;                     ///< of every bend
+  double bend_radius_mm = 0;                     ///< of every bend, to begin with
+  double least_radius_mm = 0;                    ///< that the sheet allows; 0: any
+  std::vector<double> radii_mm;                  ///< that a bend may have, bend_radius_mm among them
+  int most_radii = 1;                            ///< different ones along the duct
   double least_straight_mm = 0;                  ///< between two bends of one tube
+  double stock_straight_mm = 0;                  ///< the part of it that the stock asks for
+  double end_straight_mm = 0;                    ///< between a bend and an end of the duct
+  Angle angle_step;                              ///< bends are multiples of it; 0: of any angle
   int most_bends = 0;
   std::optional<Angle> most_turning;
   FittingRules fittings;
@@ -47,5 +54,16 @@ inline constexpr int kMostBends = 6;
 /// where that is more, rounded up to a whole millimetre. Fails with not_supported for what the search does not move:
 /// elbow couplers, ends on another duct, other ducts that end on this one.
 Result<Requirements> requirements_of(const job::Installation& installation, const duct::Duct& duct);
+
+/// Of a duct that is made of a tube of the stock, `duct` being of its size already; `bend_radius_mm`: of its radii.
+Result<Requirements> requirements_of(const job::Installation& installation, const duct::Duct& duct,
+                                     const duct::StockTube& tube, double bend_radius_mm);
+
+/// Those radii of a tube of the stock that the sheet allows for the duct, in the stock's order.
+std::vector<double> radii_allowed(const job::Installation& installation, const duct::Duct& duct,
+                                  const duct::StockTube& tube);
+
+/// Whether a route keeps what a tube of the stock asks of its bends and straights, as they are written.
+bool keeps_stock(const duct::Layout& route, const Requirements& requirements);
 
 }  // namespace baywright::routing

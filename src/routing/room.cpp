@@ -35,7 +35,7 @@ Shape solid_between(const CourseShape& shape, int element, double from, double t
   solid.center = arc.center;
   solid.e0 = std::cos(t) * arc.e0 + std::sin(t) * arc.e1;
   solid.e1 = -std::sin(t) * arc.e0 + std::cos(t) * arc.e1;
-  solid.bend_radius_mm = shape.radius_mm;
+  solid.bend_radius_mm = arc.radius_mm;
   solid.angle_rad = (to - from) * arc.angle_rad;
   solid.radius_mm = radius;
   return solid;
@@ -105,6 +105,22 @@ Room::Room(const bay::Bay& bay, const duct::DuctSpec& spec, const Requirements& 
     obstacle.at_to = to.part == bay.parts[i].id;
     obstacles_.push_back(obstacle);
   }
+}
+
+Aabb Room::neighbourhood() const {
+  constexpr double kAround_mm = 1000;  // and a share of the ports' distance
+  constexpr double kBeside_mm = 300;   // of the outermost parts
+  Aabb box;
+  box.grow(from_.center);
+  box.grow(to_.center);
+  Aabb parts = box;
+  for (const Obstacle& obstacle : obstacles_) {
+    parts.grow(obstacle.box.lo);
+    parts.grow(obstacle.box.hi);
+  }
+  const Aabb around = box.inflated(kAround_mm + 0.25 * (to_.center - from_.center).norm());
+  parts = parts.inflated(kBeside_mm);
+  return {around.lo.cwiseMax(parts.lo), around.hi.cwiseMin(parts.hi)};
 }
 
 bool Room::excused(const Obstacle& obstacle, const Vec3& p) const {

@@ -25,7 +25,7 @@ struct Contact {
 /// end of the duct and the part ride on the same one). Hoses, fittings and the motion need more, never less, so what
 /// has no room here has none at all; a port's own part does not count near the port.
 ///
-/// Not thread-safe: it remembers what it was asked. `bay` must outlive it.
+/// near() and rough_margin() are not thread-safe: they remember what they were asked. `bay` must outlive it.
 class Room {
  public:
   /// `range_mm`: more room than that is all the same.
@@ -34,6 +34,8 @@ class Room {
   const CourseEnd& from() const { return from_; }
   const CourseEnd& to() const { return to_; }
   double tube_radius_mm() const { return radius_; }
+  /// What routes are looked for in: around both ports, as far as there are parts.
+  Aabb neighbourhood() const;
 
   /// How much wider than the tube the room around a point is; at most the range. Below zero: no room.
   struct Spot {

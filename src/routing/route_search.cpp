@@ -2,293 +2,202 @@
 
 #include <algorithm>
 #include <chrono>
-#include <cmath>
-#include <random>
+#include <memory>
+#include <optional>
 
-#include "routing/corridor.hpp"
-#include "routing/course_fit.hpp"
-#include "routing/seeds.hpp"
-#include "routing/settle.hpp"
-#include "routing/trial.hpp"
+#include "routing/make_search.hpp"
+#include "routing/suggestions.hpp"
 
 namespace baywright::routing {
 namespace {
 
-/// Margin from which a tube alone is worth trying with its fittings and the motion.
-constexpr double kWorthTrying_mm = -4;
-/// Margin by which what goes to the full check is inside every clearance as the search takes it: more than the width
-/// of a bracket.
-constexpr double kInside_mm = 0.3;
-constexpr double kWindow_mm = 8;
-/// Fully checked in one round at most: the check looks at clamps and flow too, and takes its time.
+/// Fully checked in one round at most, over all makes, but one of each at least: the check looks at clamps and flow
+/// too, and takes its time.
 constexpr std::size_t kJudgedInARound = 4;
-constexpr std::size_t kNearMisses = 3;
-/// Room that settling a bare tube aims at beyond what it needs, for hoses, clamps and the motion.
-constexpr double kBareTarget_mm = 3;
 
 using Clock = std::chrono::steady_clock;
 
-/// A course with fittings, settled, that is ready for the full check.
-struct Ready {
-  Course course;
-  duct::DuctSpec spec;
-  double margin_mm = 0;
-  double cost_mm = 0;
-  int bends = 0;
-};
-
 class RouteSearch {
  public:
-  RouteSearch(const job::Installation& installation, const duct::Duct& old, const SearchOptions& options,
-              const Progress& progress, SearchResult& result, const Judge& judge, Clock::time_point start)
-      : installation_(installation),
-        old_(old),
-        options_(options),
-        progress_(progress),
-        result_(result),
-        judge_(judge),
-        need_(result.requirements),
-        room_(installation.bay, old.spec, result.requirements),
-        start_(start) {}
-
-  void run() {
-    const int rounds = 2 * std::max(options_.effort, 1) + 2;
-    for (int round = 0; round < rounds; ++round) {
-      if (progress_.cancelled()) break;
-      if (seconds() > options_.time_s) {
-        result_.time_was_up = true;
-        break;
-      }
-      progress_.report("round " + std::to_string(round + 1) + " of " + std::to_string(rounds) + ", " +
-                           std::to_string(result_.routes.size()) + " routes so far",
-                       static_cast<double>(round) / rounds);
-      if (round == 0) {
-        few_bends();
-      } else if (round + 1 == rounds) {
-        improve();
-      } else if (round % 2 == 1) {
-        corridor(round / 2);
-      } else {
-        scattered(static_cast<unsigned>(round));
-      }
-      if (!progress_.cancelled()) ++result_.rounds;
+  RouteSearch(const job::Installation& installation, const SearchOptions& options, const Progress& progress,
+              SearchResult& result, const Judge& judge, Clock::time_point start)
+      : options_(options), progress_(progress), result_(result), judge_(judge), start_(start) {
+    for (const Make& make : result.makes) {
+      searches_.push_back(std::make_unique<MakeSearch>(installation, make, options.seed, progress));
     }
-    if (result_.routes.empty() && !progress_.cancelled()) near_misses();
+  }
+
+  void run(const Course& drawn) {
+    if (options_.repair) {
+      repair(drawn);
+    } else {
+      search();
+    }
+    for (const auto& search : searches_) {
+      result_.tried += search->tried();
+      result_.corridors += search->corridors();
+    }
     result_.cancelled = progress_.cancelled();
   }
 
  private:
+  void search() {
+    const int rounds = 2 * std::max(options_.effort, 1) + 2;
+    for (int round = 0; round < rounds && !result_.time_was_up && !progress_.cancelled(); ++round) {
+      if (round + 1 == rounds) {
+        if (may_start(round, rounds, 0)) improve();
+      } else {
+        for (std::size_t i = 0; i < searches_.size() && may_start(round, rounds, i); ++i) one_round(round, i);
+      }
+      if (!progress_.cancelled() && !result_.time_was_up) ++result_.rounds;
+    }
+    if (result_.routes.empty() && !progress_.cancelled()) near_misses();
+  }
+
+  /// The drawn course; without one of its points; with one more.
+  static std::vector<std::vector<Course>> variants_of(const Course& drawn) {
+    std::vector<std::vector<Course>> groups(3);
+    groups[0] = {drawn};
+    const std::size_t n = drawn.points.size();
+    std::vector<double> radii;
+    for (std::size_t bend = 0; bend + 2 < n; ++bend) radii.push_back(drawn.radius_of(bend));
+    for (std::size_t i = 1; i + 1 < n && n > 3; ++i) {
+      Course fewer{drawn.points, drawn.radius_mm, radii};
+      fewer.points.erase(fewer.points.begin() + static_cast<std::ptrdiff_t>(i));
+      fewer.radii_mm.erase(fewer.radii_mm.begin() + static_cast<std::ptrdiff_t>(i - 1));
+      groups[1].push_back(std::move(fewer));
+    }
+    for (std::size_t i = 1; i + 2 < n; ++i) {
+      Course more{drawn.points, drawn.radius_mm, radii};
+      const auto at = static_cast<std::ptrdiff_t>(i);
+      more.points.insert(more.points.begin() + at + 1, 0.5 * (drawn.points[i] + drawn.points[i + 1]));
+      more.radii_mm.insert(more.radii_mm.begin() + at, drawn.radius_mm);
+      groups[2].push_back(std::move(more));
+    }
+    return groups;
+  }
+
+  static double farthest(const Course& from, const Course& other) {
+    const CourseShape shape = shape_of(from), base = shape_of(other);
+    constexpr double kStep_mm = 5;
+    double far = 0;
+    for (double s = 0; s < shape.length_mm(); s += kStep_mm)
+      far = std::max(far, base.nearest(shape.at(s).p).distance_mm);
+    return far;
+  }
+
+  void repair(const Course& drawn) {
+    struct Mended {
+      Ready ready;
+      double change_mm = 0;
+    };
+    for (const auto& group : variants_of(drawn)) {
+      if (result_.rounds > 0 && !may_start(result_.rounds, 3, 0)) return;
+      std::vector<Mended> mended;
+      for (const Course& course : group) {
+        if (auto one = searches_.front()->mended(course))
+          mended.push_back({*one, std::max(farthest(one->course, drawn), farthest(drawn, one->course))});
+      }
+      std::stable_sort(mended.begin(), mended.end(), [](const Mended& a, const Mended& b) {
+        if ((a.ready.margin_mm >= 0) != (b.ready.margin_mm >= 0)) return a.ready.margin_mm >= 0;
+        return a.change_mm < b.change_mm;
+      });
+      for (std::size_t i = 0; i < std::min(mended.size(), kJudgedInARound) && !progress_.cancelled(); ++i)
+        judge(mended[i].ready, 0, mended[i].change_mm);
+      if (!progress_.cancelled()) ++result_.rounds;
+      std::stable_sort(result_.routes.begin(), result_.routes.end(),
+                       [](const auto& a, const auto& b) { return a.change_mm < b.change_mm; });
+      if (!result_.routes.empty()) return;
+    }
+  }
+
   double seconds() const { return std::chrono::duration<double>(Clock::now() - start_).count(); }
 
-  SeedOptions seed_options() const {
-    SeedOptions o;
-    o.radius_mm = need_.bend_radius_mm;
-    o.diameter_mm = need_.outer_diameter_mm;
-    o.least_straight_mm = need_.least_straight_mm;
-    o.last_straight_mm = need_.fittings.before_end_mm;
-    o.most_turning_rad = need_.most_turning ? need_.most_turning->si() : 0;
-    return o;
-  }
-
-  void few_bends() {
-    std::vector<Seed> seeds;
-    for (int bends = 0; bends <= std::min(need_.most_bends, 1); ++bends) {
-      if (auto course = only_course(room_.from(), room_.to(), bends, need_.bend_radius_mm)) {
-        seeds.push_back({*course, 0});
-      }
+  bool may_start(int round, int rounds, std::size_t i) {
+    if (progress_.cancelled()) return false;
+    if (seconds() > options_.time_s) {
+      result_.time_was_up = true;
+      return false;
     }
-    if (need_.most_bends >= 2) {
-      for (Seed& seed : two_bend_seeds(room_, seed_options())) seeds.push_back(std::move(seed));
+    const auto makes = static_cast<double>(searches_.size());
+    std::string text = "round " + std::to_string(round + 1) + " of " + std::to_string(rounds);
+    if (searches_.size() > 1) {
+      text += ", way of making " + std::to_string(i + 1) + " of " + std::to_string(searches_.size());
     }
-    try_seeds(seeds);
+    progress_.report(text + ", " + std::to_string(result_.routes.size()) + " routes so far",
+                     (round + static_cast<double>(i) / makes) / rounds);
+    return true;
   }
 
-  void scattered(unsigned round) {
-    constexpr int kTries = 4000;
-    if (need_.most_bends < 3) return;
-    std::mt19937 random(options_.seed * 9781U + round);
-    try_seeds(three_bend_seeds(room_, seed_options(), random, kTries));
-  }
-
-  /// A new corridor and the courses that follow it, those of fewest bends first.
-  void corridor(int number) {
-    CorridorOptions options;
-    // In turn: ways that a route may have to find more room in, and ways with room.
-    const double accept[] = {-5, 1, -9};
-    options.accept_mm = accept[number % 3];
-    options.bend_radius_mm = need_.bend_radius_mm;
-    Corridor way = find_corridor(room_, used_, options, progress_);
-    if (way.empty()) return;
-    if (std::any_of(used_.begin(), used_.end(), [&](const Corridor& used) { return same_way(used, way); })) return;
-    ++result_.corridors;
-    std::vector<Seed> seeds;
-    for (int bends = 2; bends <= need_.most_bends; ++bends) {
-      const auto course =
-          fit_course(way, room_.from(), room_.to(), {bends, need_.bend_radius_mm, need_.least_straight_mm});
-      if (course) seeds.push_back({*course, 0});
+  void one_round(int round, std::size_t i) {
+    MakeSearch& search = *searches_[i];
+    std::vector<Ready> ready = round == 0       ? search.few_bends()
+                               : round % 2 == 1 ? search.grown(round / 2)
+                                                : search.corridor(round / 2 - 1);
+    const std::size_t most = std::max(kJudgedInARound / searches_.size(), std::size_t{1});
+    std::size_t looked_at = 0;
+    for (const Ready& one : ready) {
+      if (looked_at >= most || progress_.cancelled()) return;
+      // What is known not to have room is looked at only for what stands in its way, while nothing better is known.
+      const bool enough = looked_at >= 1 || !result_.routes.empty() || (i > 0 && !result_.near_misses.empty());
+      if (one.margin_mm < 0 && enough) return;
+      ++looked_at;
+      judge(one, i);
     }
-    used_.push_back(std::move(way));
-    try_seeds(seeds);
   }
 
-  /// Whether a corridor keeps near another one all along.
-  static bool same_way(const Corridor& known, const Corridor& way) {
-    constexpr double kNear_mm = 25;
-    return std::all_of(way.begin(), way.end(), [&](const Vec3& p) {
-      return std::any_of(known.begin(), known.end(), [&](const Vec3& q) { return (p - q).norm() < kNear_mm; });
-    });
-  }
-
-  void try_seeds(const std::vector<Seed>& seeds) {
-    std::vector<Ready> ready;
-    for (const Seed& seed : seeds) {
-      if (progress_.cancelled()) return;
-      if (auto one = prepare(seed.course)) ready.push_back(std::move(*one));
+  void judge(const Ready& one, std::size_t make, std::optional<double> change_mm = {}) {
+    ++result_.judged;
+    auto judged = judge_.judge(one.spec, one.course, progress_);
+    if (!judged) return;  // cancelled, or no duct beside the job's others
+    judged->make = make;
+    judged->change_mm = change_mm;
+    judged->tube = searches_[make]->make().tube;
+    judged->joint = searches_[make]->make().joint;
+    if (judged->meets && result_.first_after_s < 0) result_.first_after_s = seconds();
+    if (judged->meets) {
+      keep_on_front(std::move(*judged), result_.routes, std::max(options_.most_routes, std::size_t{1}),
+                    options_.weights);
+    } else {
+      keep_near(std::move(*judged));
     }
-    judge_best(std::move(ready));
   }
 
-  /// Straights between bends as if no hose cut them, and that at the end.
-  std::vector<double> least_straights(const Course& course) const {
-    std::vector<double> least(course.points.size() - 1, need_.least_straight_mm);
-    least.front() = 1;
-    least.back() = std::max(need_.fittings.before_end_mm, 1.0);
-    return least;
-  }
-
-  std::optional<Ready> prepare(const Course& start) {
-    ++result_.tried;
-    const Freedom freedom(room_.from(), room_.to(), start.bends());
-    SettleOptions bare{kBareTarget_mm, kWindow_mm, 25, least_straights(start)};
-    const ContactsOf tube = [this](const Course& c) {
-      return room_.contacts(shape_of(c), kBareTarget_mm + kWindow_mm);
-    };
-    Settled settled = settle(start, freedom, tube, bare, progress_);
-    // Fittings may ask for longer straights than the tube alone.
-    Trial trial = try_course(installation_, old_, need_, settled.course);
-    for (int attempt = 0; attempt < 3 && !trial.duct && trial.lacks_mm > 0 && freedom.count() > 0; ++attempt) {
-      lengthen(settled.course, trial.lacks_mm, bare.least_straight_mm);
-      settled = settle(settled.course, freedom, tube, bare, progress_);
-      trial = try_course(installation_, old_, need_, settled.course);
-    }
-    if (!trial.duct) return std::nullopt;
-    if (settled.margin_mm < kWorthTrying_mm) {
-      keep_almost(ready_of(settled.course, settled.margin_mm, *trial.duct));
-      return std::nullopt;
-    }
-    return with_fittings(settled.course);
-  }
-
-  /// The few courses that lack least room, for near-misses.
-  void keep_almost(Ready one) {
-    almost_.push_back(std::move(one));
-    std::stable_sort(almost_.begin(), almost_.end(), before);
-    if (almost_.size() > kNearMisses) almost_.resize(kNearMisses);
+  /// The best of each way, best first.
+  void keep_near(JudgedRoute route) {
+    auto& list = result_.near_misses;
+    const bool beaten = std::any_of(list.begin(), list.end(),
+                                    [&](const JudgedRoute& r) { return !other_way(r, route) && !better(route, r); });
+    if (beaten) return;
+    std::erase_if(list, [&](const JudgedRoute& r) { return !other_way(r, route); });
+    list.push_back(std::move(route));
+    std::stable_sort(list.begin(), list.end(), better);
+    if (list.size() > options_.near_misses) list.resize(options_.near_misses);
   }
 
   /// Where nothing meets: what comes nearest, with the requirements that stand in its way.
   void near_misses() {
-    if (almost_.empty()) {
-      CorridorOptions options;
-      options.bend_radius_mm = need_.bend_radius_mm;
-      options.accept_mm = -1e9;  // through everything, at a price
-      options.haste = 2.5;
-      const Corridor way = find_corridor(room_, {}, options, progress_);
-      for (int bends = 2; bends <= std::max(need_.most_bends, 2) && !way.empty(); ++bends) {
-        const auto course =
-            fit_course(way, room_.from(), room_.to(), {bends, need_.bend_radius_mm, need_.least_straight_mm});
-        if (!course) continue;
-        // As it follows the corridor: settling what has no room pushes it out of all shape.
-        const Trial trial = try_course(installation_, old_, need_, *course);
-        const double margin = least_margin(room_.contacts(shape_of(*course), kWindow_mm), kWindow_mm);
-        if (trial.duct) keep_almost(ready_of(*course, margin, *trial.duct));
+    struct Almost {
+      Ready ready;
+      std::size_t make = 0;
+    };
+    std::vector<Almost> almost;
+    const auto gather = [&] {
+      for (std::size_t i = 0; i < searches_.size(); ++i) {
+        for (const Ready& one : searches_[i]->almost()) almost.push_back({one, i});
       }
+    };
+    gather();
+    for (std::size_t i = 0; i < searches_.size() && almost.empty(); ++i) {
+      searches_[i]->through_everything();
+      gather();
     }
-    if (almost_.empty()) {
-      // Whatever is in the way: ducts of few bends that could be made.
-      SeedOptions any = seed_options();
-      any.accept_mm = -1e9;
-      std::mt19937 random(options_.seed);
-      std::vector<Seed> seeds = two_bend_seeds(room_, any);
-      for (Seed& seed : three_bend_seeds(room_, any, random, 1000)) seeds.push_back(std::move(seed));
-      for (const Seed& seed : seeds) {
-        const Trial trial = try_course(installation_, old_, need_, seed.course);
-        const double margin = least_margin(room_.contacts(shape_of(seed.course), kWindow_mm), kWindow_mm);
-        if (trial.duct) keep_almost(ready_of(seed.course, margin, *trial.duct));
-      }
+    std::stable_sort(almost.begin(), almost.end(),
+                     [](const Almost& a, const Almost& b) { return sooner(a.ready, b.ready); });
+    if (almost.size() > options_.near_misses) almost.resize(options_.near_misses);
+    for (const Almost& one : almost) {
+      if (!progress_.cancelled()) judge(one.ready, one.make);
     }
-    const std::vector<Ready> almost = almost_;
-    for (const Ready& one : almost) {
-      if (!progress_.cancelled()) judge(one);
-    }
-  }
-
-  /// Asks the longest straight to grow by what is lacking.
-  static void lengthen(const Course& course, double lacks_mm, std::vector<double>& least) {
-    const CourseShape shape = shape_of(course);
-    std::size_t longest = 0;
-    for (std::size_t i = 0; i < shape.legs.size(); ++i) {
-      if (shape.legs[i].spare_mm > shape.legs[longest].spare_mm) longest = i;
-    }
-    constexpr double kMore_mm = 2;
-    least[longest] = std::max(shape.legs[longest].spare_mm, 0.0) + lacks_mm + kMore_mm;
-  }
-
-  Ready ready_of(const Course& course, double margin_mm, const duct::Duct& duct) const {
-    const CourseShape shape = shape_of(course);
-    return {course, duct.spec, margin_mm, equivalent_length_mm(shape, need_.outer_diameter_mm), course.bends()};
-  }
-
-  std::optional<Ready> with_fittings(const Course& course) const {
-    const Freedom freedom(room_.from(), room_.to(), course.bends());
-    const SettleOptions options{kInside_mm, kWindow_mm, 15, least_straights(course)};
-    const ContactsOf contacts = contacts_of_duct(installation_, old_, need_, room_, kInside_mm + kWindow_mm, progress_);
-    const Settled settled = settle(course, freedom, contacts, options, progress_);
-    const Trial trial = try_course(installation_, old_, need_, settled.course);
-    if (!trial.duct) return std::nullopt;
-    return ready_of(settled.course, settled.margin_mm, *trial.duct);
-  }
-
-  /// Those that have room first, cheapest first; then those that have least too little.
-  static bool before(const Ready& a, const Ready& b) {
-    const bool room_a = a.margin_mm >= 0, room_b = b.margin_mm >= 0;
-    if (room_a != room_b) return room_a;
-    if (!room_a) return a.margin_mm > b.margin_mm;
-    if (a.bends != b.bends) return a.bends < b.bends;
-    return a.cost_mm < b.cost_mm;
-  }
-
-  void judge_best(std::vector<Ready> ready) {
-    std::stable_sort(ready.begin(), ready.end(), before);
-    std::size_t looked_at = 0;
-    for (const Ready& one : ready) {
-      if (looked_at >= kJudgedInARound || progress_.cancelled()) return;
-      // What is known not to have room is looked at only for what stands in its way, while nothing better is known.
-      if (one.margin_mm < 0 && (looked_at >= 1 || !result_.routes.empty())) return;
-      ++looked_at;
-      judge(one);
-    }
-  }
-
-  void judge(const Ready& one) {
-    ++result_.judged;
-    auto judged = judge_.judge(one.spec, one.course, progress_);
-    if (!judged) return;  // cancelled, or no duct beside the job's others
-    if (judged->meets && result_.first_after_s < 0) result_.first_after_s = seconds();
-    const bool meets = judged->meets;
-    keep(std::move(*judged), meets ? result_.routes : result_.near_misses,
-         meets ? std::max(options_.most_routes, std::size_t{1}) : kNearMisses);
-  }
-
-  /// The best of each way, best first.
-  static void keep(JudgedRoute route, std::vector<JudgedRoute>& list, std::size_t most) {
-    const bool beaten = std::any_of(list.begin(), list.end(),
-                                    [&](const JudgedRoute& r) { return !different(r, route) && !better(route, r); });
-    if (beaten) return;
-    std::erase_if(list, [&](const JudgedRoute& r) { return !different(r, route); });
-    list.push_back(std::move(route));
-    std::stable_sort(list.begin(), list.end(), better);
-    if (list.size() > most) list.resize(most);
   }
 
   /// Moves the points of the best routes to where they lose less, as long as everything keeps its room.
@@ -296,64 +205,28 @@ class RouteSearch {
     const std::vector<JudgedRoute> found = result_.routes;
     for (const JudgedRoute& route : found) {
       if (progress_.cancelled()) return;
-      if (auto one = improved(route.course)) judge(*one);
+      if (auto one = searches_[route.make]->improved(route.course)) judge(*one, route.make);
     }
   }
 
-  std::optional<Ready> improved(const Course& start) const {
-    const Freedom freedom(room_.from(), room_.to(), start.bends());
-    if (freedom.count() == 0) return std::nullopt;
-    Course best = start;
-    double cost = equivalent_length_mm(shape_of(best), need_.outer_diameter_mm);
-    const double before = cost;
-    for (const double step : {24.0, 12.0, 6.0, 3.0}) {
-      bool more = true;
-      for (int pass = 0; pass < 6 && more && !progress_.cancelled(); ++pass) {
-        more = false;
-        for (int k = 0; k < 2 * freedom.count(); ++k) {
-          const double by = k % 2 == 0 ? step : -step;
-          const Course next =
-              freedom.on_axes(freedom.moved(best, by * Eigen::VectorXd::Unit(freedom.count(), k / 2)), 1);
-          const double next_cost = equivalent_length_mm(shape_of(next), need_.outer_diameter_mm);
-          if (next_cost >= cost - 0.1 || !has_room(next)) continue;
-          best = next;
-          cost = next_cost;
-          more = true;
-        }
-      }
-    }
-    if (cost > before - 1) return std::nullopt;
-    const Trial trial = try_course(installation_, old_, need_, best);
-    if (!trial.duct) return std::nullopt;
-    return ready_of(best, kInside_mm, *trial.duct);
-  }
-
-  bool has_room(const Course& course) const {
-    const CourseShape shape = shape_of(course);
-    const auto least = least_straights(course);
-    for (std::size_t i = 0; i < least.size(); ++i) {
-      if (shape.legs[i].spare_mm < least[i]) return false;
-    }
-    if (least_margin(room_.contacts(shape, kInside_mm), kInside_mm) < kInside_mm) return false;
-    const Trial trial = try_course(installation_, old_, need_, course);
-    if (!trial.duct) return false;
-    return duct_contacts(installation_, *trial.duct, shape, kInside_mm, progress_).empty();
-  }
-
-  const job::Installation& installation_;
-  const duct::Duct& old_;
   const SearchOptions options_;
   const Progress progress_;
   SearchResult& result_;
   const Judge& judge_;
-  const Requirements& need_;
-  Room room_;
   const Clock::time_point start_;
-  std::vector<Corridor> used_;
-  std::vector<Ready> almost_;
+  std::vector<std::unique_ptr<MakeSearch>> searches_;
 };
 
 }  // namespace
+
+SearchResult search_routes(const job::Installation& installation, const Makes& makes, const Judge& judge,
+                           const SearchOptions& options, const Progress& progress) {
+  SearchResult result;
+  result.makes = makes.makes;
+  result.left_out = makes.left_out;
+  RouteSearch(installation, options, progress, result, judge, Clock::now()).run(judge.as_given().course);
+  return result;
+}
 
 Result<SearchResult> find_routes(const job::Installation& installation, const duct::DuctId& id,
                                  const SearchOptions& options, const Progress& progress) {
@@ -361,15 +234,30 @@ Result<SearchResult> find_routes(const job::Installation& installation, const du
   const auto it = std::find_if(ducts.begin(), ducts.end(), [&](const duct::Duct& d) { return d.spec.id == id; });
   if (it == ducts.end()) return fail(ErrorCode::bad_value, "job", "there is no duct '" + id.value + "'");
   const Clock::time_point start = Clock::now();
-  auto requirements = requirements_of(installation, *it);
-  if (!requirements) return tl::unexpected(requirements.error());
+  const auto since = [start] { return std::chrono::duration<double>(Clock::now() - start).count(); };
+  if (options.repair && options.stock) {
+    return fail(ErrorCode::bad_usage, "repair", "keeps the tube and the radii of the job's route; leave the stock out");
+  }
+  const auto makes = makes_of(installation, *it, options.stock);
+  if (!makes) return tl::unexpected(makes.error());
   progress.report("checking the job as it is");
   const auto judge = Judge::of(installation, id, progress);
   if (!judge) return tl::unexpected(judge.error());
-  SearchResult result;
+  const double spent_s = since();
+  SearchOptions left = options;
+  left.time_s -= spent_s;
+  SearchResult result = search_routes(installation, *makes, *judge, left, progress);
+  if (result.first_after_s >= 0) result.first_after_s += spent_s;
   result.as_given = judge->as_given();
-  result.requirements = *std::move(requirements);
-  RouteSearch(installation, *it, options, progress, result, *judge, start).run();
+  if (!options.suggest || !result.routes.empty() || result.cancelled) return result;
+  const auto may_start = [&] {
+    const bool may = since() <= options.time_s;
+    result.time_was_up = result.time_was_up || !may;
+    if (may) progress.report("trying what would free it");
+    return may;
+  };
+  result.suggestions = suggestions(installation, *it, *judge, options, result, may_start, progress);
+  result.cancelled = progress.cancelled();
   return result;
 }
 

@@ -1,45 +1,73 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
+#include "duct/stock.hpp"
 #include "geometry/base/progress.hpp"
 #include "geometry/base/result.hpp"
 #include "job/assemble.hpp"
+#include "routing/front.hpp"
 #include "routing/judge.hpp"
+#include "routing/makes.hpp"
 #include "routing/requirements.hpp"
 
 namespace baywright::routing {
 
 struct SearchOptions {
-  int effort = 4;      ///< corridors that are looked for, and rounds of scattered points; at least 1
+  int effort = 4;      ///< corridors that are looked for, and rounds of growing; at least 1
   double time_s = 60;  ///< no round starts after this
   unsigned seed = 1;
-  std::size_t most_routes = 4;  ///< alternatives kept
+  std::size_t most_routes = 5;         ///< alternatives kept
+  const duct::Stock* stock = nullptr;  ///< none: the job's own tube, all bends of one radius
+  Weights weights = {};                ///< which route comes first
+  std::size_t near_misses = 3;         ///< kept, and checked where nothing meets
+  bool repair = false;                 ///< the job's own route is mended, and nothing else is searched
+  bool suggest = false;                ///< where nothing meets, what would free it is tried
+};
+
+/// A change of the job that was tried where nothing meets, and what came out.
+struct Suggestion {
+  std::string change;                       ///< "bends of 60 mm instead of 90 mm"
+  std::optional<JudgedRoute> route;         ///< the best with it; none: there was none
+  std::vector<checks::Finding> in_the_way;  ///< of what came nearest then
+  std::string not_run;                      ///< why it was not tried; "" when it was
 };
 
 struct SearchResult {
-  JudgedRoute as_given;                  ///< the job's own duct, for comparison
-  Requirements requirements;             ///< what was searched with
-  std::vector<JudgedRoute> routes;       ///< that meet, best first, each going another way
+  JudgedRoute as_given;               ///< the job's own duct, for comparison
+  std::vector<Make> makes;            ///< what was searched with
+  std::vector<std::string> left_out;  ///< of the stock, and why
+  /// That meet: those no other dominates, the preferred one first; then others. Mended ones: least change first.
+  std::vector<JudgedRoute> routes;
   std::vector<JudgedRoute> near_misses;  ///< the best of those that do not, likewise
+  std::vector<Suggestion> suggestions;   ///< tried where nothing meets
   std::size_t corridors = 0;             ///< that the bare tube has room in
   std::size_t tried = 0;                 ///< courses that were settled
   std::size_t judged = 0;                ///< routes that were checked in full
-  int rounds = 0;                        ///< finished
+  int rounds = 0;                        ///< finished, of each make
   bool time_was_up = false;              ///< before all rounds were done
   bool cancelled = false;                ///< what was found until then is there
   double first_after_s = -1;             ///< until the first route that meets; below zero: none
 };
 
 /// Searches routes for one duct of a job between its two ports. Its fittings are kept and placed again; its route is
-/// what the result is compared with, and gives the bend radius.
+/// what the result is compared with, and without a stock gives the bend radius.
 ///
-/// Anytime: what is found is kept, later rounds only add and improve. Deterministic for job, effort and seed, on any
-/// number of threads; the time limit ends the search between two rounds, never within one. A route is reported as
-/// meeting only when the full evaluation says so (JudgedRoute::meets).
-/// Fails: unknown duct; what requirements_of() refuses; cancelled before the job as given was evaluated.
+/// Anytime: what is found is kept, later rounds only add and improve. Deterministic for job, stock, effort and seed, on
+/// any number of threads; the time limit ends the search between two rounds of one make, never within one. A route is
+/// reported as meeting only when the full evaluation says so (JudgedRoute::meets).
+///
+/// `repair` keeps the corridor of the job's own route: it is taken as it is, then without one of its points, then with
+/// one more in the middle of one leg; each time the points move as little as gives it room. Where one group has routes
+/// that meet, the next is not tried; a repair and a stock exclude each other.
+/// Fails: unknown duct; what makes_of() refuses; cancelled before the job as given was evaluated.
 Result<SearchResult> find_routes(const job::Installation& installation, const duct::DuctId& duct,
                                  const SearchOptions& options, const Progress& progress = {});
+
+/// The search itself, with makes and a judge that are there already; never cancelled but in the result.
+SearchResult search_routes(const job::Installation& installation, const Makes& makes, const Judge& judge,
+                           const SearchOptions& options, const Progress& progress);
 
 }  // namespace baywright::routing

@@ -54,10 +54,14 @@ double open_axis(Room& room, const CourseEnd& end, double accept_mm) {
 }  // namespace
 
 double equivalent_length_mm(const CourseShape& shape, double diameter_mm) {
+  return shape.length_mm() + equivalent_of_turning_mm(shape.turning_rad(), diameter_mm);
+}
+
+double equivalent_of_turning_mm(double turning_rad, double diameter_mm) {
   // A bend's K of about 0.2 a right angle over a friction factor of 0.016; for ranking alone (common practice, no
   // source).
   constexpr double kDiametersPerRadian = 8;
-  return shape.length_mm() + kDiametersPerRadian * diameter_mm * shape.turning_rad();
+  return kDiametersPerRadian * diameter_mm * turning_rad;
 }
 
 std::vector<Seed> two_bend_seeds(Room& room, const SeedOptions& options) {

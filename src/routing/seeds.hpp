@@ -16,6 +16,8 @@ struct Seed {
 /// Length of straight tube that loses about as much as a course: a bend of 90 degrees at 1.5 diameters loses K 0.25,
 /// friction 0.02 for each diameter of length (from memory), so a radian counts as 8 diameters. For ordering only.
 double equivalent_length_mm(const CourseShape& shape, double diameter_mm);
+/// The share of it that a bend's turning has, its arc's length left out.
+double equivalent_of_turning_mm(double turning_rad, double diameter_mm);
 
 struct SeedOptions {
   double radius_mm = 0, diameter_mm = 0;

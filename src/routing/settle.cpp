@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include <Eigen/Dense>
 
 #include "geometry/base/expects.hpp"
+#include "routing/angle_steps.hpp"
 
 namespace baywright::routing {
 namespace {
@@ -102,10 +104,10 @@ double margin_of(const Course& course, const std::vector<Contact>& contacts, con
   return margin;
 }
 
-}  // namespace
-
-Settled settle(const Course& start, const Freedom& freedom, const ContactsOf& contacts_of, const SettleOptions& options,
-               const Progress& progress) {
+/// As settle(); `angles`: the bends keep these, none: they are free.
+Settled settle_with(const Course& start, const Freedom& freedom, const ContactsOf& contacts_of,
+                    const SettleOptions& options, const std::optional<std::vector<double>>& angles,
+                    const Progress& progress) {
   Course course = start;
   Settled best;
   double damping = 0.02;
@@ -117,10 +119,36 @@ Settled settle(const Course& start, const Freedom& freedom, const ContactsOf& co
     // Farther steps from a worse place help out of a corner, but not when it goes on getting worse.
     damping = better ? std::max(0.5 * damping, 0.01) : 2 * damping;
     if (best.margin_mm >= options.target_mm || freedom.count() == 0) break;
-    const auto rows = rows_of(course, freedom, contacts, options);
-    const Eigen::VectorXd dx = least_move(rows, freedom.count(), damping);
+    auto rows = rows_of(course, freedom, contacts, options);
+    Eigen::MatrixXd kept;
+    if (angles) {
+      kept = moves_that_keep_angles(course, freedom);
+      for (Row& row : rows) row.gradient = kept * row.gradient;
+    }
+    Eigen::VectorXd dx = least_move(rows, freedom.count(), damping);
+    if (angles) dx = kept * dx;
     if (dx.norm() < 1e-3) break;
     course = freedom.on_axes(freedom.moved(course, dx), 1);
+    if (!angles) continue;
+    const auto back = with_angles(course, freedom, *angles);
+    if (!back) break;
+    course = *back;
+  }
+  return best;
+}
+
+}  // namespace
+
+Settled settle(const Course& start, const Freedom& freedom, const ContactsOf& contacts_of, const SettleOptions& options,
+               const Progress& progress) {
+  if (options.angle_step_rad <= 0) return settle_with(start, freedom, contacts_of, options, std::nullopt, progress);
+  Settled best{start, kNoAngles_mm, {}};
+  for (const auto& angles : angles_on_steps(shape_of(start).angles_rad(), options.angle_step_rad)) {
+    if (progress.cancelled() || best.margin_mm >= options.target_mm) break;
+    const auto course = with_angles(start, freedom, angles);
+    if (!course) continue;
+    Settled settled = settle_with(*course, freedom, contacts_of, options, angles, progress);
+    if (settled.margin_mm > best.margin_mm) best = std::move(settled);
   }
   return best;
 }

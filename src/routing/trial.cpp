@@ -7,6 +7,7 @@
 
 #include "checks/clearance_subjects.hpp"
 #include "duct/slices.hpp"
+#include "geometry/base/expects.hpp"
 #include "measure/clearance_pairs.hpp"
 #include "measure/path_measures.hpp"
 #include "measure/tolerances.hpp"
@@ -167,19 +168,12 @@ void turn_sensor(const job::Installation& installation, duct::Duct& duct) {
   }
 }
 
-}  // namespace
-
-Trial try_course(const job::Installation& installation, const duct::Duct& old, const Requirements& requirements,
-                 const Course& course) {
+Trial try_fittings(const job::Installation& installation, const duct::Duct& old, const Requirements& requirements,
+                   const duct::Route& route, const duct::Layout& legs) {
   Trial trial;
   duct::DuctSpec spec = old.spec;
-  spec.route = route_of(course, old.spec.route);
-  const auto legs = duct::lay_out_route(spec.route);
-  if (!legs) {
-    trial.reason = to_line(legs.error().front());
-    return trial;
-  }
-  const auto placed = place_again(old, *legs, requirements);
+  spec.route = route;
+  const auto placed = place_again(old, legs, requirements);
   if (const auto* none = std::get_if<NoPlace>(&placed)) {
     trial.reason = none->reason;
     trial.lacks_mm = none->lacks_mm;
@@ -196,17 +190,39 @@ Trial try_course(const job::Installation& installation, const duct::Duct& old, c
   return trial;
 }
 
+}  // namespace
+
+Trial try_course(const job::Installation& installation, std::span<const duct::Duct> olds,
+                 const Requirements& requirements, const Course& course) {
+  EXPECTS(!olds.empty());
+  Trial trial;
+  const duct::Route route = route_of(course, olds.front().spec.route);
+  const auto legs = duct::lay_out_route(route);
+  if (!legs) {
+    trial.reason = to_line(legs.error().front());
+    return trial;
+  }
+  for (const duct::Duct& old : olds) {
+    Trial next = try_fittings(installation, old, requirements, route, *legs);
+    if (next.duct) return next;
+    // Of several reasons the one that a longer straight would mend with least.
+    const bool nearer = next.lacks_mm > 0 && (trial.lacks_mm <= 0 || next.lacks_mm < trial.lacks_mm);
+    if (trial.reason.empty() || nearer) trial = std::move(next);
+  }
+  return trial;
+}
+
 std::vector<Contact> duct_contacts(const job::Installation& installation, const duct::Duct& duct,
                                    const CourseShape& shape, double window_mm, const Progress& progress) {
   return Contacts(installation, duct, shape, window_mm).run(progress);
 }
 
-ContactsOf contacts_of_duct(const job::Installation& installation, const duct::Duct& old,
+ContactsOf contacts_of_duct(const job::Installation& installation, std::span<const duct::Duct> olds,
                             const Requirements& requirements, const Room& room, double window_mm,
                             const Progress& progress) {
-  return [&installation, &old, &requirements, &room, window_mm, progress](const Course& course) {
+  return [&installation, olds, &requirements, &room, window_mm, progress](const Course& course) {
     const CourseShape shape = shape_of(course);
-    const Trial trial = try_course(installation, old, requirements, course);
+    const Trial trial = try_course(installation, olds, requirements, course);
     if (trial.duct) return duct_contacts(installation, *trial.duct, shape, window_mm, progress);
     std::vector<Contact> contacts = room.contacts(shape, window_mm);
     Contact none;

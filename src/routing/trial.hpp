@@ -1,6 +1,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -19,9 +20,10 @@ struct Trial {
   std::string reason;   ///< "" when there is a duct
   double lacks_mm = 0;  ///< straight that its fittings lack, as far as that is the reason and known
 };
-/// `old`: the job's own duct, whose fittings are placed again.
-Trial try_course(const job::Installation& installation, const duct::Duct& old, const Requirements& requirements,
-                 const Course& course);
+/// `olds`: the job's own duct, whose fittings are placed again; where there are several (a joint was added to it at one
+/// place or another among them), the first one whose fittings find places.
+Trial try_course(const job::Installation& installation, std::span<const duct::Duct> olds,
+                 const Requirements& requirements, const Course& course);
 
 /// Places where a duct is nearer to a part than the sheet asks for, or within `window_mm` of that: every piece of it,
 /// at rest and over the certified motion, uncertainty included, about one place for each 60 mm, piece and part. As
@@ -31,7 +33,7 @@ std::vector<Contact> duct_contacts(const job::Installation& installation, const 
 
 /// Both in one, for settling. Where the course is no duct: what a bare tube meets in `room`, and one contact of
 /// -kNoDuct_mm that no move changes.
-ContactsOf contacts_of_duct(const job::Installation& installation, const duct::Duct& old,
+ContactsOf contacts_of_duct(const job::Installation& installation, std::span<const duct::Duct> olds,
                             const Requirements& requirements, const Room& room, double window_mm,
                             const Progress& progress);
 inline constexpr double kNoDuct_mm = 100;

@@ -142,7 +142,9 @@ TEST_CASE("route: names what meets, writes only what it is asked to, and says wh
   const Outcome found = run({"route", made.path(), "--effort", "1", "--no-cache"});
   INFO(found.out << found.err);
   CHECK(found.code == 0);
-  CHECK(has(found.out, "  1  0 bends, turns 0°, 400.0 mm long"));
+  CHECK(has(found.out, "     bends  restriction  margin   length    pieces  made of"));
+  CHECK(has(found.out, "  1  0      not checked  "));
+  CHECK(has(found.out, "400.0 mm  1       tube 30.0 mm x 2.0 mm"));
   CHECK(names_in(made.folder.path()) == before);
   CHECK(contents(made.folder / "job.json") == detour);
 
@@ -161,6 +163,22 @@ TEST_CASE("route: names what meets, writes only what it is asked to, and says wh
   const std::string taken = contents(made.folder / "job.json");
   CHECK(taken.substr(0, taken.find("\"route\"")) == detour.substr(0, detour.find("\"route\"")));
   CHECK_FALSE(has(taken, "Q2"));
+
+  write(made.folder / "stock.json", R"({ "baywright_stock": 1, "tubes": [ { "id": "t30",
+    "tube": { "outer_diameter_mm": 30, "wall_mm": 2 }, "bend_radii_mm": [45, 60], "least_straight_mm": 60,
+    "source": "test" } ] })");
+  const std::string stock_file = (made.folder / "stock.json").string();
+  const Outcome stock = run({"route", made.path(), "--effort", "1", "--no-cache", "--stock", stock_file});
+  INFO(stock.out << stock.err);
+  CHECK(stock.code == 0);
+  CHECK(has(stock.out, "tubes of the stock: t30"));
+  CHECK(has(stock.out, "400.0 mm  1       tube t30"));
+  const Outcome no_stock = run({"route", made.path(), "--stock", (made.folder / "none.json").string()});
+  CHECK(no_stock.code == 2);
+  CHECK(has(no_stock.err, "docs/stock-file.md"));
+  const Outcome weight = run({"route", made.path(), "--weight", "noise=2"});
+  CHECK(weight.code == 2);
+  CHECK(has(weight.err, "'noise=2' is no weight"));
 
   const Outcome unknown = run({"route", made.path(), "--duct", "nobody"});
   CHECK(unknown.code == 2);

@@ -25,6 +25,8 @@ struct PlantOptions {
   std::size_t triangles = 30'000;  ///< about, at least 20'000
   bool motion = true;              ///< the far port and a third of the clutter ride on an engine
   bool blocked = false;            ///< a wall between the ports
+  int blocks = 160;                ///< boxes and pipes that are tried; about 1'000 leave little room but the corridors
+  int dead_ends = 0;               ///< further corridors, as wide, that leave the planted one; most end in the clutter
 };
 
 /// A bay in which a duct is known to fit: clutter with a corridor carved along it. The job's own duct is another one
@@ -180,11 +182,13 @@ class Planter {
     for (const duct::Piece& piece : planted_.pieces) {
       for (const Primitive& p : piece.shapes) solids_.push_back(p);
     }
+    kept_from_ = solids_;
     Aabb box;
     for (double s = 0; s <= planted_.length_mm; s += 10) box.grow(planted_.at(s).p_mm);
+    for (int i = 0; i < options_.dead_ends; ++i) add_dead_end(box);
     box = box.inflated(kept_ + 0.5 * kOuter_mm + 60);
     TriMesh still = inside_out_box(box), moving;
-    for (int i = 0; i < 160; ++i) {
+    for (int i = 0; i < options_.blocks; ++i) {
       const Vec3 half(between(15, 70), between(15, 70), between(15, 70));
       Vec3 at;
       for (int k = 0; k < 3; ++k) at[k] = between(box.lo[k], box.hi[k]);
@@ -197,8 +201,21 @@ class Planter {
     if (!moving.triangles.empty()) bay.parts.push_back(part("moving", std::move(moving), 1));
   }
 
+  /// Two straights as wide as the tube, from the planted duct away. They may meet one another or the duct farther on.
+  void add_dead_end(Aabb& box) {
+    const duct::StationFrame frame = planted_.at(between(0, planted_.length_mm));
+    Vec3 from = frame.p_mm, way = frame.tangent.cross(direction()).normalized();
+    for (int i = 0; i < 2; ++i) {
+      const Vec3 to = from + between(150, 350) * way;
+      kept_from_.push_back(Primitive{Cylinder{from, to, 0.5 * kOuter_mm}});
+      box.grow(to);
+      from = to;
+      way = (way + 1.2 * direction()).normalized();
+    }
+  }
+
   bool far(const TriMesh& mesh) const {
-    return clearance_at_rest(solids_, TriTree::over(mesh), {.width_mm = 0.1, .range_mm = kept_}).beyond_range;
+    return clearance_at_rest(kept_from_, TriTree::over(mesh), {.width_mm = 0.1, .range_mm = kept_}).beyond_range;
   }
 
   TriMesh pipe(const Vec3& at) {
@@ -223,7 +240,7 @@ class Planter {
       }
       ++sleeve_done_;
       bool clear = true;
-      for (const Primitive& p : solids_) clear = clear && signed_distance(p.shape, at) >= kept_ + size;
+      for (const Primitive& p : kept_from_) clear = clear && signed_distance(p.shape, at) >= kept_ + size;
       if (!clear) continue;
       const auto first = static_cast<std::uint32_t>(mesh.vertices.size());
       for (int k = 0; k < 3; ++k) mesh.vertices.push_back((at + size * direction()).cast<float>());
@@ -308,7 +325,8 @@ class Planter {
   const PlantOptions options_;
   std::mt19937 random_;
   duct::Layout planted_;
-  std::vector<Primitive> solids_;
+  std::vector<Primitive> solids_;     ///< the planted duct
+  std::vector<Primitive> kept_from_;  ///< and the dead ends
   double kept_ = 0;
   std::size_t sleeve_done_ = 0;
 };

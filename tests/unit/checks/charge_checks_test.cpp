@@ -171,6 +171,16 @@ TEST_CASE("ch.manifold: behind the cooler, against the supplier's limit alone", 
   c.spec.service = duct::Service::charge_cold;
   CHECK(value_of(c.one("ch.manifold")) == Approx(273.15 + 154 - 0.75 * 124));
   CHECK(c.one("ch.manifold").verdict == Verdict::met);
+  // 0.15 kg/s * 1006 * 93 K.
+  const auto note = [&] { return std::get<Measured>(c.one("ch.manifold").outcome).note; };
+  CHECK(note().find("takes out 14.0 kW (798 BTU/min) with an effectiveness of 0.75 (stated)") != std::string::npos);
+  c.flow.charge->cooler->effectiveness.reset();
+  c.flow.charge->cooler->conductance_W_K = 2.5 * 0.15 * 1006;  // NTU 2.5 at a ratio of 0.6: 0.7632
+  c.flow.charge->cooler->air_flow = kilograms_per_second(0.25);
+  CHECK(value_of(c.one("ch.manifold")) == Approx(273.15 + 154 - 0.7632 * 124).margin(0.02));
+  CHECK(note().find("0.76 (worked out)") != std::string::npos);
+  c.flow.charge->cooler->conductance_W_K.reset();
+  c.flow.charge->cooler->air_flow.reset();
   c.flow.charge->cooler->effectiveness = 0.4;  // 104.4 degC
   CHECK(c.one("ch.manifold").verdict == Verdict::not_met);
   c.flow.charge->cooler->effectiveness = 0.5;  // 92 +- 3.7 against 91.7

@@ -1,4 +1,5 @@
 #include <cmath>
+#include <cstdio>
 
 #include "flow/charge_loss.hpp"
 #include "tests/unit/checks/checks_case.hpp"
@@ -71,6 +72,12 @@ TEST_CASE("ch.loss: ducts and core together", "[checks]") {
   CHECK(note.find("intake 0.2") != std::string::npos);
   CHECK(note.find("cold 0.0") != std::string::npos);
   CHECK(f.duct.empty());
+  // 427.15 over 334.15 K, less what is lost of 249 kPa.
+  const double recovered = 427.15 / 334.15 * (1 - value_of(f) / 249e3);
+  char text[64];
+  std::snprintf(text, sizeof text, "density at the engine %.3f times", recovered);
+  CHECK(note.find(text) != std::string::npos);
+  CHECK(note.find("1.278 by cooling") != std::string::npos);
 }
 
 TEST_CASE("ch.loss: a core that loses too much, a tube that chokes", "[checks]") {

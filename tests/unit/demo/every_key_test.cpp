@@ -108,6 +108,7 @@ bool is_beside_tools(const std::string& key) {
                           "/made",
                           "/metal",
 
+                          "/entry",
                           "/insulated",
                           "/exposed_mm",
 
@@ -268,12 +269,12 @@ const std::map<std::string, Effect>& effects() {
       {"/flow/components/*/clean", {{"in.loss_clean"}}},
       {"/flow/components/*/dirty", {with({"in.collapse", "in.loss_dirty"}, kChargeAir)}},
       {"/flow/rated_kg_per_s", {with(with(kAir, kChargeAir), {"sv.rain"})}},
-      {"/flow/raw_air_loss_kPa", {with(kSuction, kChargeAir)}},
+      {"/ducts/*/entry", {with(kSuction, kChargeAir)}},
       {"/flow/wall_roughness_mm", {{}, "0.01"}},
       {"/flow/bay_air_C", {{"ht.rise"}}},
       {"/flow/source_air_C", {{"ht.rise"}}},
       {"/flow/components/*/housing_cm2", {{"ht.rise"}}},
-      {"/flow/components/*/inlet", {{"ht.rise"}}},
+      {"/flow/components/*/inlet", {with(with(kSuction, kChargeAir), {"ht.rise"})}},
       {"/service_points", {{"ht.touch"}}},
       {"/filter_elements", {{"sv.filter"}}},
       {"/answers", {asked()}},

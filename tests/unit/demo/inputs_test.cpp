@@ -97,7 +97,9 @@ std::vector<Deletion> deletions() {
       {"flow/components/clean", [](job::Job& j) { j.flow.components.at(0).clean.reset(); }, {"in.loss_clean"}},
       {"flow/components/dirty", [](job::Job& j) { j.flow.components.at(0).dirty.reset(); },
        with({"in.collapse", "in.loss_dirty"}, kChargeAir)},
-      {"flow/raw_air_loss_kPa", [](job::Job& j) { j.flow.raw_air_loss.reset(); }, with(kSuction, kChargeAir)},
+      // How the air enters the raw air duct stands in its place here.
+      {"flow/raw_air_loss_kPa", [](job::Job& j) { of_every_duct(j, [](duct::DuctSpec& d) { d.entry.reset(); }); },
+       with(kSuction, kChargeAir)},
       {"flow/wall_roughness_mm", [](job::Job& j) { j.flow.wall_roughness_mm.reset(); }, {}},
       {"flow/bay_air_C", [](job::Job& j) { j.flow.bay_air.reset(); }, {"ht.rise"}},
       {"flow/source_air_C", [](job::Job& j) { j.flow.source_air.reset(); }, {"ht.rise"}},

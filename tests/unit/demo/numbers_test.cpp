@@ -237,6 +237,13 @@ TEST_CASE("restriction: as estimated by hand within the stated uncertainty") {
   CHECK(kpa("fitted", "in.loss_clean") == Approx(2.49).margin(0.15));
   CHECK(kpa("fitted", "in.loss_dirty") == Approx(4.10).margin(0.15));
   CHECK(kpa("first-try", "in.loss_clean") == Approx(2.73).margin(0.2));
+  // Raw air duct of the fitted job: hood as stated, bend, straights, boot.
+  const auto& intake = demo::checked("fitted").evaluation.ducts.at(0);
+  double raw_Pa = 0;
+  for (const flow::ElementLoss& e : std::get<flow::Restriction>(intake.measures.clean).elements) {
+    if (e.name.rfind("raw air: ", 0) == 0) raw_Pa += e.loss.si();
+  }
+  CHECK(raw_Pa == Approx(342).margin(3));
   CHECK(kpa("fitted", "in.loss_dirty") - kpa("fitted", "in.loss_clean") == Approx(4.10 - 2.49).margin(0.03));
 }
 

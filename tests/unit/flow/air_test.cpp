@@ -19,6 +19,15 @@ TEST_CASE("standard atmosphere at sea level and at 2000 m", "[air]") {
   CHECK(geopotential_m(0) == 0);
 }
 
+TEST_CASE("temperature of the standard atmosphere by its pressure", "[air]") {
+  CHECK(standard_temperature(pascals(101325)).si() == Approx(288.15));
+  for (const double height_m : {0.0, 500.0, 4000.0, 11000.0}) {
+    CHECK(standard_temperature(standard_atmosphere(height_m).pressure).si() == Approx(288.15 - 0.0065 * height_m));
+  }
+  CHECK(standard_temperature(kilopascals(110)).si() > 288.15);  // a shaft below the sea
+  CHECK_THROWS(standard_temperature(pascals(0)));
+}
+
 TEST_CASE("dry air is an ideal gas and moist air is lighter", "[air]") {
   const Ambient dry{kilopascals(99), celsius(25), 0};
   const Ambient moist{kilopascals(99), celsius(25), 0.6};

@@ -133,6 +133,23 @@ TEST_CASE("height: the same mass costs more, the same volume less", "[budget]") 
         Approx(6000).epsilon(1e-5));
 }
 
+TEST_CASE("a hot and moist day stays one at every height, and the job's own height has the job's own air", "[budget]") {
+  Set s;
+  s.inputs.ambient = Ambient{pascals(101325), celsius(40), 0.6};  // 25 K above the standard
+  const Conditions high = *at_height(s.inputs, 2000, AltitudeLaw::constant_mass, 0);
+  CHECK(to_celsius(high.ambient.temperature) == Approx(40 - 0.0065 * geopotential_m(2000)));
+  CHECK(high.ambient.relative_humidity == 0.6);
+  CHECK(high.ambient.pressure.si() == Approx(79495).epsilon(1e-3));
+  // 1499.65 m on the standard's scale: 84556 Pa; 10 K colder than there.
+  const double map_m = 1500 * 6356766.0 / (6356766.0 - 1500);
+  s.inputs.ambient = Ambient{pascals(84556), kelvins(278.4 - 10), 0.3};
+  const Conditions own = *at_height(s.inputs, map_m, AltitudeLaw::constant_volume, 1);
+  CHECK(own.ambient.pressure.si() == Approx(84556).epsilon(1e-5));
+  CHECK(own.ambient.temperature.si() == Approx(268.4).epsilon(1e-5));
+  CHECK(own.flow.si() == Approx(0.15).epsilon(1e-4));
+  CHECK(s.at(own).value.si() == Approx(s.at(s.own(1)).value.si()).epsilon(1e-4));
+}
+
 TEST_CASE("an indicator at the place of the limit may show the limit, ahead of it less", "[indicator]") {
   Set s;
   s.budget.kind = PressureKind::static_;

@@ -82,10 +82,6 @@ inline double crane_contraction(double bore_ratio, double angle_deg) {
 }
 
 // Branches, on the velocity of the combined leg; `share` of the flow in the branch.
-inline double crane_joining_branch(double share, double area_ratio) {
-  const double c = area_ratio <= 0.35 ? 1 : share <= 0.4 ? 0.9 * (1 - share) : 0.55;
-  return c * (1 + std::pow(share / area_ratio, 2) - 2 * std::pow(1 - share, 2));
-}
 /// Leaving at 45 degrees, large branch.
 inline double crane_leaving_branch(double share, double area_ratio) {
   const double v = share / area_ratio;
@@ -130,9 +126,6 @@ inline double compressed_K(double t_K, double pressure_ratio, double efficiency)
 }
 inline double compressor_efficiency(double t1_C, double t2_C, double pressure_ratio, double gamma) {
   return (t1_C + 273.15) * (std::pow(pressure_ratio, (gamma - 1) / gamma) - 1) / (t2_C - t1_C);
-}
-inline double crossflow_unmixed(double ntu, double ratio) {
-  return 1 - std::exp(std::pow(ntu, 0.22) / ratio * (std::exp(-ratio * std::pow(ntu, 0.78)) - 1));
 }
 /// The exact series of Mason.
 inline double crossflow_unmixed_series(double ntu, double ratio) {

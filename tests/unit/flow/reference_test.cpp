@@ -14,6 +14,7 @@
 #include "cross_formulas.hpp"
 #include "flow/air.hpp"
 #include "flow/compressible.hpp"
+#include "flow/cooler_effect.hpp"
 #include "flow/entry_loss.hpp"
 #include "flow/loss_coefficients.hpp"
 #include "geometry/base/unit.hpp"
@@ -181,7 +182,7 @@ const std::map<std::string, Function> kFunctions = {
     {"crane_bend", [](auto& x) { return test::crane_bend(x[0], x[1], x[2]); }},
     {"crane_mitre_45", [](auto& x) { return 15 * test::crane_rough(x[0]); }},
     {"crane_contraction", [](auto& x) { return test::crane_contraction(x[0], x[1]); }},
-    {"crane_joining_branch", [](auto& x) { return test::crane_joining_branch(x[0], x[1]); }},
+    {"crane_joining_branch", [](auto& x) { return joining_branch_loss(x[0], x[1], degrees(90)); }},
     {"crane_leaving_branch", [](auto& x) { return test::crane_leaving_branch(x[0], x[1]); }},
     {"idelchik_radius_factor", [](auto& x) { return test::idelchik_radius_factor(x[0]); }},
     {"idelchik_angle_factor", [](auto& x) { return test::idelchik_angle_factor(x[0]); }},
@@ -204,7 +205,7 @@ const std::map<std::string, Function> kFunctions = {
     {"compressor_efficiency", [](auto& x) { return test::compressor_efficiency(x[0], x[1], x[2], x[3]); }},
     {"heat_flow", [](auto& x) { return x[0] * x[1] * x[2]; }},
     {"turbine_drives_compressor_C", [](auto& x) { return x[4] + x[5] * x[0] * x[6] * (x[1] - x[2]) / (x[3] * x[7]); }},
-    {"crossflow_unmixed", [](auto& x) { return test::crossflow_unmixed(x[0], x[1]); }},
+    {"crossflow_unmixed", [](auto& x) { return crossflow_unmixed(x[0], x[1]); }},
     {"crossflow_unmixed_series", [](auto& x) { return test::crossflow_unmixed_series(x[0], x[1]); }},
     {"crossflow_larger_mixed", [](auto& x) { return test::crossflow_larger_mixed(x[0], x[1]); }},
     {"crossflow_smaller_mixed", [](auto& x) { return test::crossflow_smaller_mixed(x[0], x[1]); }},

@@ -175,6 +175,15 @@ TEST_CASE("two statements of one thing about the air are refused, with the place
   REQUIRE(lines.size() == 1);
   CHECK(has(lines, "job.json: /flow/engine/manifold_boost_kPa (line"));
   CHECK(lines[0].find("is above flow/charge/boost_kPa (149)") != std::string::npos);
+  // Gas from the crankcase is a part of the flow; a cooler's effectiveness follows from what it passes.
+  CHECK(with_flow(R"(, "rated_kg_per_s": 0.15, "crankcase_gas_kg_per_s": "0.2 lb/min")").empty());
+  lines = with_flow(R"(, "rated_kg_per_s": 0.15, "crankcase_gas_kg_per_s": 0.15)");
+  REQUIRE(lines.size() == 1);
+  CHECK(has(lines, "job.json: /flow/crankcase_gas_kg_per_s (line"));
+  CHECK(with_flow(R"(, "charge": { "cooler": { "conductance_W_per_K": 400, "air_kg_per_s": 0.6 } })").empty());
+  lines = with_flow(R"(, "charge": { "cooler": { "conductance_W_per_K": 400, "effectiveness": 0.7 } })");
+  REQUIRE(lines.size() == 1);
+  CHECK(has(lines, "job.json: /flow/charge/cooler/conductance_W_per_K (line"));
 }
 
 TEST_CASE("a duct that begins at another one has no entry") {

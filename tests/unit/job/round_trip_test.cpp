@@ -288,6 +288,7 @@ class JobMaker {
     air.bay_air = maybe([&] { return celsius(number(-40, 120)); });
     air.source_air = maybe([&] { return celsius(number(-40, 60)); });
     air.wall_roughness_mm = maybe([&] { return number(0, 1); });
+    air.crankcase_gas = maybe([&] { return kilograms_per_second(number(0, 0.004)); });
     return air;
   }
 
@@ -299,9 +300,12 @@ class JobMaker {
     charge.compressor_efficiency = maybe([&] { return number(0.5, 0.8); });
     charge.outlet_temperature = maybe([&] { return celsius(number(80, 200)); });
     charge.cooler = maybe([&] {
-      return flow::ChargeCooler{maybe([&] { return number(0.5, 0.9); }),
+      flow::ChargeCooler cooler{maybe([&] { return number(0.5, 0.9); }),
                                 maybe([&] { return celsius(number(-20, 50)); }),
                                 maybe([&] { return kilopascals(number(1, 20)); }), maybe([&] { return curve(); })};
+      if (!cooler.effectiveness) cooler.conductance_W_K = maybe([&] { return number(50, 900); });
+      cooler.air_flow = maybe([&] { return kilograms_per_second(number(0.1, 3)); });
+      return cooler;
     });
     return charge;
   }

@@ -151,5 +151,6 @@ TEST_CASE("boxes at any angle against sampled poses", "[box]") {
     CHECK(pair.value.hi - pair.value.lo <= 0.1 + kBoxFineness_mm + 1e-6);
     ++compared;
   }
-  CHECK(compared > case_count(25) / 3);
+  // Of a handful of cases all may lie out of range.
+  if (case_count(25) >= 12) CHECK(compared > case_count(25) / 3);
 }

@@ -106,6 +106,40 @@ TEST_CASE("A whole route and the places of fittings are written into the text, a
   CHECK_FALSE(job::with_routes(text, *read, to));  // more than that differs
 }
 
+TEST_CASE("Another tube and a fitting that is new are written into the text, all else stays", "[document]") {
+  duct::Fitting joint;
+  joint.id = duct::FittingId("joint");
+  joint.anchor = {duct::PointId("P0"), 30, false};
+  duct::Coupler hose;
+  hose.shape = duct::CouplerShape::hump;
+  hose.gap_mm = 20;
+  hose.length_mm = 110;
+  joint.kind = hose;
+  const std::string none = R"("sensor": "none", "breather": "none",)";
+  const std::string empty = none + R"( "fittings": [],)";
+  const std::string cone = none + R"( "fittings": [ {"kind": "reducer", "id": "cone", "at": {"leg": "P0",
+     "offset_mm": 5}, "length_mm": 20, "to": {"outer_diameter_mm": 63.5, "wall_mm": 3}} ],)";
+  for (const std::string& fittings : {none, empty, cone}) {
+    CAPTURE(fittings);
+    const std::string text = replaced(test::kPlainJob, none, fittings);
+    const auto read = job::read_job(text, "job.json");
+    REQUIRE(read);
+    job::Job to = *read;
+    to.ducts[0].tube = {60, 2};
+    if (!to.ducts[0].fittings.empty()) std::get<duct::Reducer>(to.ducts[0].fittings[0].kind).to = {50, 2};
+    to.ducts[0].fittings.push_back(joint);
+    const auto out = job::with_routes(text, *read, to);
+    REQUIRE(out);
+    const auto again = job::read_job(*out, "job.json");
+    REQUIRE(again);
+    CHECK(*again == to);
+    CHECK(out->substr(out->find("\"sheet\"")) == text.substr(text.find("\"sheet\"")));
+    job::Job fewer = to;
+    fewer.ducts[0].service = duct::Service::raw_air;
+    CHECK_FALSE(job::with_routes(text, *read, fewer));  // more than that differs
+  }
+}
+
 TEST_CASE("Keys written with escapes are left alone, with a reason", "[document]") {
   const std::string escaped = replaced(test::kPlainJob, "\"route\": [\n", "\"rou\\u0074e\": [\n");
   const auto read = job::read_job(escaped, "job.json");

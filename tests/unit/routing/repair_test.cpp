@@ -1,0 +1,86 @@
+#include <catch2/catch.hpp>
+
+#include "job/lay_out_ducts.hpp"
+#include "routing/route_search.hpp"
+#include "session/evaluate.hpp"
+#include "tests/support/case_count.hpp"
+#include "tests/support/planted_bay.hpp"
+
+using namespace baywright;
+using namespace baywright::routing;
+
+namespace {
+
+/// A planted bay whose job has the planted duct with one inner point moved: into something, or nearly so.
+job::Installation spoilt(unsigned seed, double by_mm) {
+  test::PlantOptions options;
+  options.seed = seed;
+  options.bends = 3 + static_cast<int>(seed % 3);
+  options.margin_mm = 8;
+  options.motion = seed % 2 == 0;
+  test::PlantedBay bay = test::planted_bay(options);
+  duct::DuctSpec spec = bay.planted;
+  duct::RoutePoint& point = spec.route.points[2];
+  const Vec3 leg = spec.route.points[3].p_mm - point.p_mm;
+  point.p_mm += by_mm * leg.unitOrthogonal();
+  bay.installation.job.ducts = {spec};
+  bay.installation.ducts = *job::lay_out_ducts({spec}, bay.installation.bay);
+  return bay.installation;
+}
+
+checks::Evaluation checked_with(const job::Installation& installation, const duct::DuctSpec& spec) {
+  job::Installation with = installation;
+  with.job.ducts = {spec};
+  with.ducts = *job::lay_out_ducts(with.job.ducts, with.bay);
+  return *session::evaluate(with);
+}
+
+}  // namespace
+
+TEST_CASE("a spoilt route is mended by about as much as it was spoilt, with as many bends", "[repair]") {
+  const auto runs = static_cast<unsigned>(test::case_count(4));
+  unsigned mended = 0;
+  for (unsigned seed = 1; seed <= runs; ++seed) {
+    CAPTURE(seed);
+    constexpr double kSpoilt_mm = 25;
+    const job::Installation bay = spoilt(seed, kSpoilt_mm);
+    const auto result = find_routes(bay, duct::DuctId("intake"), {.time_s = 1e9, .repair = true});
+    REQUIRE(result.has_value());
+    CHECK_FALSE(result->as_given.meets);
+    if (result->routes.empty()) continue;
+    ++mended;
+    const JudgedRoute& route = result->routes.front();
+    CHECK(checks::exit_code(checked_with(bay, route.spec).summary) == 0);
+    REQUIRE(route.change_mm.has_value());
+    CHECK(*route.change_mm < 2 * kSpoilt_mm);
+    CHECK(result->corridors == 0);
+  }
+  CHECK(mended + 1 >= runs);
+}
+
+TEST_CASE("a route that meets is left as it is", "[repair]") {
+  const job::Installation bay = spoilt(1, 0);
+  const auto result = find_routes(bay, duct::DuctId("intake"), {.time_s = 1e9, .repair = true});
+  REQUIRE(result.has_value());
+  CHECK(result->as_given.meets);
+  REQUIRE_FALSE(result->routes.empty());
+  CHECK(*result->routes.front().change_mm < 0.02);  // points are written to 0.01 mm
+  CHECK(result->rounds == 1);
+}
+
+TEST_CASE("a radius below the sheet's is raised when a route is mended", "[repair]") {
+  job::Installation bay = spoilt(1, 0);
+  bay.job.ducts[0].route.points[1].bend_radius_mm = 70;  // the sheet asks for 90
+  bay.ducts = *job::lay_out_ducts(bay.job.ducts, bay.bay);
+  const auto result = find_routes(bay, duct::DuctId("intake"), {.time_s = 1e9, .repair = true});
+  REQUIRE(result.has_value());
+  CHECK_FALSE(result->as_given.meets);
+  REQUIRE_FALSE(result->routes.empty());
+  CHECK(result->routes.front().spec.route.points[1].bend_radius_mm == 90);
+}
+
+TEST_CASE("mending keeps the job's tube: a stock is refused with it", "[repair]") {
+  const job::Installation bay = spoilt(1, 0);
+  const duct::Stock stock;
+  CHECK_FALSE(find_routes(bay, duct::DuctId("intake"), {.stock = &stock, .repair = true}).has_value());
+}
