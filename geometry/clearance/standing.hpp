@@ -29,5 +29,8 @@ struct StandingNear {
 /// that lies wholly inside a closed surface is as far from it as it is.
 std::optional<StandingNear> nearest(const TriTree& tree, const StandingShape& shape, double limit_mm,
                                     double enough_near_mm = -std::numeric_limits<double>::infinity());
+/// The same for a shape of a duct, bends included.
+std::optional<StandingNear> nearest_to_shape(const TriTree& tree, const Shape& shape, double limit_mm,
+                                             double enough_near_mm = -std::numeric_limits<double>::infinity());
 
 }  // namespace baywright

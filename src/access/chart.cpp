@@ -8,8 +8,10 @@
 #include <tbb/parallel_for.h>
 
 #include "access/arm.hpp"
+#include "access/corners.hpp"
 #include "access/tool_shapes.hpp"
 #include "access/travel_up_to.hpp"
+#include "geometry/base/expects.hpp"
 
 namespace baywright::access {
 namespace {
@@ -26,18 +28,25 @@ constexpr double kField_mm = 800;
 constexpr std::size_t kWorthField = 8;
 /// A handle is put on at the middle of its arc, then this much beside it and so on.
 const Angle kHandleStep = degrees(30);
+/// As much more of it where each angle costs the search of a way with a corner.
+const Angle kHandleStepCorners = degrees(60);
 
 /// One tool at one position, question by question.
 class Trial {
  public:
   /// `near`: what the tool can meet on the screw; `everything`: on its way.
-  Trial(const ToolOnScrew& tool, const Around& near, const Around& everything, std::span<const OpeningView> openings)
-      : tool_(tool), near_(near), everything_(everything), openings_(openings) {}
+  /// `corners`: not straight ways but those with one corner are looked for; nullptr: straight ones.
+  Trial(const ToolOnScrew& tool, const Around& near, const Around& everything, std::span<const OpeningView> openings,
+        const Corners* corners)
+      : tool_(tool), near_(near), everything_(everything), openings_(openings), corners_(corners) {
+    out_.bent = tool.bent;
+  }
 
   ToolAt run() {
     if (!fits(tool_.axial(0))) return hindered(Hindrance::seated);
     if (tool_.tool.approach == catalog::Approach::axial && !fits(tool_.axial(tool_.off_mm())))
       return hindered(Hindrance::lift_off);
+    if (!fits(tool_.beyond_bend())) return hindered(Hindrance::seated);
     if (!tool_.tool.swing) {
       out_.arc = {Angle(), radians(kFullTurn)};
       reached_ = Hindrance::lift_off;
@@ -83,7 +92,8 @@ class Trial {
     for (const Arc& arc : arcs) {
       out_.arc = arc;
       if (in_at(arc.middle())) return out_;
-      for (double step = kHandleStep.si(); 2 * step < arc.width().si(); step += kHandleStep.si()) {
+      const double apart = (corners_ ? kHandleStepCorners : kHandleStep).si();
+      for (double step = apart; 2 * step < arc.width().si(); step += apart) {
         if (in_at(arc.middle() + radians(step)) || in_at(arc.middle() - radians(step))) return out_;
       }
     }
@@ -106,7 +116,7 @@ class Trial {
     for (const StandingShape& shape : tool) lifted.push_back(moved(shape, Pose::translation(tool_.off_mm() * off)));
     const Vec3 hand = tool_.hand(handle);
     for (std::size_t i = 0; i < openings_.size(); ++i) {
-      if (!has_way_out(lifted, hand + tool_.off_mm() * off, openings_[i])) continue;
+      if (!has_way_out(lifted, hand + tool_.off_mm() * off, i)) continue;
       if (!arm_reaches(everything_, hand, openings_[i])) {
         got_to(Hindrance::arm);
         continue;
@@ -137,14 +147,39 @@ class Trial {
     return true;
   }
 
-  bool has_way_out(const std::vector<StandingShape>& lifted, const Vec3& hand, const OpeningView& opening) {
-    for (const Vec3& direction : ways_to(opening, hand, tool_.screw.axis)) {
-      const auto length = opening.way_out(lifted, direction);
-      if (!length) continue;
-      // The ball in the middle of the hand alone tells of most ways that they are none.
-      const StandingShape core = Cylinder{hand, hand + *length * direction, tool_.hand_core_mm()};
-      if (!everything_.has_room({&core, 1}, Asking::tool)) continue;
-      if (free_along(everything_, lifted, direction, *length)) return true;
+  bool has_way_out(const std::vector<StandingShape>& lifted, const Vec3& hand, std::size_t opening) {
+    if (corners_) return has_way_round(lifted, hand, opening);
+    for (const Vec3& direction : ways_to(openings_[opening], hand, tool_.screw.axis)) {
+      const auto length = openings_[opening].way_out(lifted, direction);
+      if (!length || !free_leg(lifted, hand, direction, *length)) continue;
+      out_.leg_mm = *length * direction;
+      out_.second_leg_mm.setZero();
+      return true;
+    }
+    return false;
+  }
+
+  bool free_leg(const std::vector<StandingShape>& tool, const Vec3& hand, const Vec3& direction, double length_mm) {
+    // The ball in the middle of the hand alone tells of most ways that they are none.
+    const StandingShape core = Cylinder{hand, hand + length_mm * direction, tool_.hand_core_mm()};
+    return everything_.has_room({&core, 1}, Asking::tool) && free_along(everything_, tool, direction, length_mm);
+  }
+
+  /// On two straight legs with a corner between them.
+  bool has_way_round(const std::vector<StandingShape>& lifted, const Vec3& hand, std::size_t opening) {
+    for (const Corners::Corner* corner : corners_->near(hand, opening)) {
+      const Vec3 leg = corner->p - hand;
+      std::vector<StandingShape> turned;  // the tool at the corner
+      for (const StandingShape& shape : lifted) turned.push_back(moved(shape, Pose::translation(leg)));
+      if (!everything_.has_room(turned, Asking::tool) || !free_leg(lifted, hand, leg.normalized(), leg.norm()))
+        continue;
+      for (const Vec3& direction : corner->out) {
+        const auto length = openings_[opening].way_out(turned, direction);
+        if (!length || !free_leg(turned, corner->p, direction, *length)) continue;
+        out_.leg_mm = leg;
+        out_.second_leg_mm = *length * direction;
+        return true;
+      }
     }
     return false;
   }
@@ -152,6 +187,7 @@ class Trial {
   const ToolOnScrew& tool_;
   const Around &near_, &everything_;
   std::span<const OpeningView> openings_;
+  const Corners* corners_;
   ToolAt out_;
   Hindrance reached_ = Hindrance::lift_off;
   int obstacle_ = -1;
@@ -163,6 +199,7 @@ double reach_of(const ClampSite& site, const catalog::Tool& tool) {
   const double wide = tool.hand ? tool.hand->diameter_mm : 60;
   double reach = catalog::length_mm(tool) + catalog::lift_off_mm(tool, site.type.stud_mm) + wide;
   if (tool.swing) reach += tool.swing->length_mm + tool.swing->hand.across_mm;
+  if (tool.pliers) reach += tool.pliers->hand.across_mm + tool.pliers->hand.axial_mm;
   return away + reach;
 }
 
@@ -171,12 +208,13 @@ class Charting {
   Charting(const ClampSite& site, const ChartInputs& inputs)
       : site_(site),
         inputs_(inputs),
-        everything_(surroundings(Around(inputs.scene, site.duct, site.coupler), site, inputs.positions.size())) {}
+        all_(inputs.scene, site.duct, site.coupler, site.end),
+        everything_(surroundings(all_, site, inputs.positions.size())) {}
 
   PositionAt at(const ScrewPosition& position, const std::vector<catalog::Tool>& tools, const Around& near) const {
     PositionAt out;
     out.position = position;
-    const Screw screw = screw_at(site_, position);
+    const Screw screw = grip_at(site_, position);
     const ToolAt all = before_tools(position, screw, near);
     for (const catalog::Tool& tool : tools) {
       if (!all.usable()) {
@@ -184,13 +222,50 @@ class Charting {
         continue;
       }
       const ToolOnScrew on_screw{tool, site_.type.hexagon_mm, site_.type.stud_mm, screw};
-      out.tools.push_back(Trial(on_screw, near, everything_, inputs_.openings).run());
+      out.tools.push_back(tried(on_screw, near, nullptr));
     }
     if (all.usable()) {
       out.seen = std::any_of(inputs_.openings.begin(), inputs_.openings.end(),
                              [&](const OpeningView& opening) { return is_seen(everything_, screw, opening); });
     }
     return out;
+  }
+
+  /// Looks once more at what had no way in but straight ones, for ways with a corner. True: now there is one.
+  bool add_ways_round(PositionAt& at, const std::vector<catalog::Tool>& tools, std::size_t from_tool,
+                      const Around& near, const Corners& corners) const {
+    bool found = false;
+    for (const bool torque : {true, false}) {  // a tool that tells the torque is worth more than any other
+      for (std::size_t i = from_tool; i < tools.size() && !found; ++i) {
+        ToolAt& tool = at.tools[i];
+        if (tools[i].torque != torque) continue;
+        if (tool.hindrance != Hindrance::way_in && tool.hindrance != Hindrance::arm) continue;
+        const ToolOnScrew on_screw{tools[i], site_.type.hexagon_mm, site_.type.stud_mm, grip_at(site_, at.position)};
+        const ToolAt round = tried(on_screw, near, &corners);
+        found = round.usable();
+        if (found) tool = round;
+      }
+    }
+    return found;
+  }
+
+  /// Tools that bend, behind those that are there already.
+  void add_tools(PositionAt& at, const std::vector<catalog::Tool>& special, const Around& near) const {
+    const Screw screw = grip_at(site_, at.position);
+    const ToolAt all = before_tools(at.position, screw, near);
+    for (const catalog::Tool& tool : special) {
+      const ToolOnScrew on_screw{tool, site_.type.hexagon_mm, site_.type.stud_mm, screw};
+      at.tools.push_back(all.usable() ? tried(on_screw, near, nullptr) : all);
+    }
+  }
+
+  Corners corners(const std::vector<catalog::Tool>& tools) const {
+    double core = kLargestCore_mm;
+    for (const catalog::Tool& tool : tools) {
+      core = std::min(core, ToolOnScrew{tool, site_.type.hexagon_mm, site_.type.stud_mm, {}}.hand_core_mm());
+    }
+    // Without the field, which it would fill far and wide.
+    return {all_, site_.center, inputs_.openings, core};
   }
 
   Around near(const std::vector<catalog::Tool>& tools) const {
@@ -200,6 +275,26 @@ class Charting {
   }
 
  private:
+  static constexpr double kLargestCore_mm = 50;
+
+  /// Of a tool that bends the least bend at which it can be used, else the one with which it gets farthest.
+  ToolAt tried(ToolOnScrew tool, const Around& near, const Corners* corners) const {
+    const auto trial = [&] { return Trial(tool, near, everything_, inputs_.openings, corners).run(); };
+    ToolAt best = trial();
+    if (!tool.tool.bend || best.usable()) return best;
+    // What lies on the screw's axis is there at every bend.
+    for (const double along : {0.0, tool.off_mm()}) {
+      if (!near.has_room(tool.axial(along), Asking::tool)) return best;
+    }
+    for (const Bent& bent : bends_of(tool.tool)) {
+      tool.bent = bent;
+      const ToolAt at = trial();
+      if (at.usable()) return at;
+      if (at.hindrance > best.hindrance) best = at;
+    }
+    return best;
+  }
+
   static Around surroundings(const Around& around, const ClampSite& site, std::size_t positions) {
     return positions < kWorthField ? around : around.with_field(site.center, kField_mm);
   }
@@ -221,8 +316,26 @@ class Charting {
 
   const ClampSite& site_;
   const ChartInputs& inputs_;
+  const Around all_;  ///< without a field
   const Around everything_;
 };
+
+/// From the asked positions on: whether the clamp can be worked at any.
+bool is_worked(const ClampChart& chart, std::size_t from) {
+  return std::any_of(chart.positions.begin() + static_cast<std::ptrdiff_t>(from), chart.positions.end(),
+                     [](const PositionAt& at) { return at.usable(); });
+}
+
+bool lacks_way(const ClampChart& chart, std::size_t from, std::size_t from_tool) {
+  for (std::size_t i = from; i < chart.positions.size(); ++i) {
+    const auto& tools = chart.positions[i].tools;
+    const bool lacks =
+        std::any_of(tools.begin() + static_cast<std::ptrdiff_t>(from_tool), tools.end(),
+                    [](const ToolAt& t) { return t.hindrance == Hindrance::way_in || t.hindrance == Hindrance::arm; });
+    if (lacks) return true;
+  }
+  return false;
+}
 
 }  // namespace
 
@@ -230,18 +343,20 @@ std::string_view name(Hindrance h) {
   switch (h) {
     case Hindrance::none:
       return "usable";
+    case Hindrance::not_tried:
+      return "not tried: a plain tool will do";
     case Hindrance::inside:
-      return "screw inside a part";
+      return "screw or tangs inside a part";
     case Hindrance::body:
       return "clamp's body";
     case Hindrance::seated:
-      return "tool on the screw";
+      return "tool in place";
     case Hindrance::lift_off:
       return "putting the tool on";
     case Hindrance::swing:
       return "swing of the handle";
     case Hindrance::way_in:
-      return "no straight way in";
+      return "no way in found";
     case Hindrance::arm:
       return "arm";
   }
@@ -261,11 +376,14 @@ std::vector<ScrewPosition> all_positions() {
 }
 
 std::optional<ClampChart> chart_of(const ClampSite& site, const ChartInputs& inputs, const Progress& progress) {
+  EXPECTS(inputs.asked_from <= inputs.positions.size());
   ClampChart chart;
+  std::vector<catalog::Tool> special;
   chart.site = site;
   chart.with_openings = !inputs.openings.empty();
   for (const catalog::Tool& tool : inputs.table) {
-    if (catalog::suits(tool, site.type.hexagon_mm, site.type.stud_mm)) chart.tools.push_back(tool);
+    if (!catalog::suits(tool, site.type)) continue;
+    (tool.bend ? special : chart.tools).push_back(tool);
   }
   const Charting charting(site, inputs);
   const Around near = charting.near(chart.tools);
@@ -276,6 +394,33 @@ std::optional<ClampChart> chart_of(const ClampSite& site, const ChartInputs& inp
     chart.positions[i] = charting.at(inputs.positions[i], chart.tools, near);
     progress.report("clamp " + site.name, static_cast<double>(++done) / static_cast<double>(inputs.positions.size()));
   });
+  // What costs more is asked only where nobody would get at the clamp otherwise.
+  const auto at_asked = [&](const auto& look) {
+    tbb::parallel_for(inputs.asked_from, chart.positions.size(), [&](std::size_t i) {
+      if (!progress.cancelled()) look(chart.positions[i]);
+    });
+  };
+  const auto go_round = [&](std::size_t from_tool, const Around& beside) {
+    if (!chart.with_openings || !lacks_way(chart, inputs.asked_from, from_tool)) return;
+    const Corners corners = charting.corners(chart.tools);
+    at_asked([&](PositionAt& at) { charting.add_ways_round(at, chart.tools, from_tool, beside, corners); });
+  };
+  const auto lacking = [&] {
+    return !progress.cancelled() && inputs.asked_from < chart.positions.size() && !is_worked(chart, inputs.asked_from);
+  };
+  if (lacking()) go_round(0, near);
+  if (lacking() && !special.empty()) {
+    const Around about = charting.near(special);
+    at_asked([&](PositionAt& at) { charting.add_tools(at, special, about); });
+    ToolAt not_tried;
+    not_tried.hindrance = Hindrance::not_tried;
+    for (std::size_t i = 0; i < inputs.asked_from; ++i) {
+      chart.positions[i].tools.resize(chart.tools.size() + special.size(), not_tried);
+    }
+    const std::size_t plain = chart.tools.size();
+    chart.tools.insert(chart.tools.end(), special.begin(), special.end());
+    if (lacking()) go_round(plain, about);
+  }
   if (progress.cancelled()) return std::nullopt;
   return chart;
 }

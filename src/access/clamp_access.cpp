@@ -26,7 +26,7 @@ bool with_torque(const ClampChart& chart, const PositionAt& at) {
 }
 
 double from_opening(const ClampChart& chart, std::size_t position, std::span<const OpeningView> openings) {
-  const Vec3 head = screw_at(chart.site, chart.positions[position].position).head;
+  const Vec3 head = grip_at(chart.site, chart.positions[position].position).head;
   double least = std::numeric_limits<double>::infinity();
   for (const OpeningView& opening : openings) least = std::min(least, -opening.outside_mm(head));
   return least;
@@ -70,9 +70,20 @@ Reach reach_without(const ClampChart& chart, std::size_t from, std::size_t to) {
   return Reach::unreachable;
 }
 
+/// Those a clamp of the type can stand at: a spring band is the same both ways round.
+std::vector<ScrewPosition> positions_of(const catalog::ClampType& type) {
+  std::vector<ScrewPosition> out = all_positions();
+  if (!type.has_screw()) std::erase_if(out, [](const ScrewPosition& p) { return p.side != kSides.front(); });
+  return out;
+}
+
 /// What the job declares of the position, as positions to be asked beside all others.
-std::vector<ScrewPosition> declared(const duct::HoseClamp& clamp) {
+std::vector<ScrewPosition> declared(const duct::HoseClamp& clamp, const catalog::ClampType& type) {
   std::vector<ScrewPosition> out;
+  if (!type.has_screw()) {
+    if (clamp.screw_clock) out.push_back({*clamp.screw_clock, kSides.front()});
+    return out;
+  }
   for (const Side side : kSides) {
     if (clamp.screw_side && *clamp.screw_side != side) continue;
     if (clamp.screw_clock) {
@@ -120,7 +131,12 @@ Choice choose(const ClampChart& chart, std::size_t from, std::size_t to, std::sp
     choice.position = static_cast<int>(best.middle);
     choice.tool = usable_tool(chart, at);
     choice.torque = with_torque(chart, at);
-    choice.reach = !chart.with_openings ? Reach::ways_unknown : at.seen ? Reach::seen : Reach::by_feel;
+    choice.seen = at.seen;
+    const bool special = chart.tools[static_cast<std::size_t>(choice.tool)].bend.has_value();
+    choice.reach = !chart.with_openings ? Reach::ways_unknown
+                   : special            ? Reach::special_tool
+                   : at.seen            ? Reach::seen
+                                        : Reach::by_feel;
     return choice;
   }
   choice.reach = reach_without(chart, from, to);
@@ -142,7 +158,7 @@ std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Du
       const catalog::ClampType* type = catalog::find_clamp(inputs.workshop.clamps, clamp.type);
       if (!type) continue;
       if (!scene) {
-        scene = make_scene(inputs.bay, inputs.ducts);
+        scene = make_scene(inputs.bay, inputs.ducts, {{}, inputs.workshop.clamps});
         for (const bay::AccessOpening& opening : inputs.bay.openings) {
           openings.emplace_back(opening, middle_of(inputs.ducts));
         }
@@ -153,26 +169,26 @@ std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Du
       access.side = clamp.screw_side;
       access.notes = scene->notes;
       for (const Obstacle& o : scene->obstacles) access.obstacles.push_back(o.name);
-      const std::vector<ScrewPosition> stated = declared(clamp);
-      std::vector<ScrewPosition> positions = all_positions();
-      const auto charted = [&] {
-        return chart_of(access.site, {*scene, openings, inputs.workshop.tools, positions}, progress);
+      const std::vector<ScrewPosition> stated = declared(clamp, *type);
+      std::vector<ScrewPosition> positions = positions_of(*type);
+      const auto charted = [&](std::size_t asked_from) {
+        return chart_of(access.site, {*scene, openings, inputs.workshop.tools, positions, asked_from}, progress);
       };
       std::optional<ClampChart> chart;
       if (!inputs.whole_charts && !stated.empty()) {
         positions = stated;
-        chart = charted();
+        chart = charted(positions.size());
         if (!chart) return {};
         const Choice choice = choose(*chart, 0, stated.size(), openings);
-        if (choice.reach != Reach::seen || !choice.torque) {
+        if (choice.reach != Reach::seen || (type->has_screw() && !choice.torque)) {
           chart.reset();
-          positions = all_positions();
+          positions = positions_of(*type);
         }
       }
       const std::size_t all = chart ? 0 : positions.size();
       if (!chart) {
         positions.insert(positions.end(), stated.begin(), stated.end());
-        chart = charted();
+        chart = charted(stated.empty() ? 0 : all);
       }
       if (!chart) return {};
       access.chart = *chart;
@@ -182,7 +198,7 @@ std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Du
       access.best = choose(access.chart, from, positions.size(), openings);
       access.removed = removed;
       if (!is_reached(access.best.reach) && access.best.reach != Reach::ways_unknown && !removed.empty()) {
-        if (!without) without = make_scene(inputs.bay, inputs.ducts, {removed});
+        if (!without) without = make_scene(inputs.bay, inputs.ducts, {removed, inputs.workshop.clamps});
         const auto asked = std::span(positions).subspan(from);
         const auto freed = chart_of(access.site, {*without, openings, inputs.workshop.tools, asked}, progress);
         if (!freed) return {};
@@ -204,12 +220,23 @@ std::string clock_hour(Angle clock) {
   return text;
 }
 
-std::string position_words(const ScrewPosition& position) {
-  const double turns = to_degrees(position.clock) / 360;
+namespace {
+std::string clock_words(Angle clock) {
+  const double turns = to_degrees(clock) / 360;
   const long degrees_shown = std::lround(360 * (turns - std::floor(turns))) % 360;
-  return clock_hour(position.clock) + " (" + std::to_string(degrees_shown) + "\u00B0), head facing " +
-         std::string(duct::name(position.side));
+  return clock_hour(clock) + " (" + std::to_string(degrees_shown) + "\u00B0)";
 }
+}  // namespace
+
+std::string position_words(const ScrewPosition& position) {
+  return clock_words(position.clock) + ", head facing " + std::string(duct::name(position.side));
+}
+
+std::string position_words(const ClampSite& site, const ScrewPosition& position) {
+  return site.type.has_screw() ? position_words(position) : clock_words(position.clock);
+}
+
+std::string worked_part(const ClampSite& site) { return site.type.has_screw() ? "screw" : "tangs"; }
 
 std::string hindrances(const ClampAccess& clamp, std::size_t from, std::size_t to) {
   std::map<std::pair<Hindrance, int>, int> count;

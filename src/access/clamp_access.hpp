@@ -12,10 +12,10 @@ namespace baywright::access {
 
 /// How a clamp is reached, best first.
 enum class Reach {
-  seen,       ///< with a tool, the screw in sight
-  by_feel,    ///< with a tool, the screw out of sight
-  not_found,  ///< a tool fits the screw, but none of the straight ways in, or of the arms, that were tried; others were
-              ///< not
+  seen,          ///< with a tool, the screw in sight
+  by_feel,       ///< with a tool, the screw out of sight
+  special_tool,  ///< with a tool that bends only: a flexible shaft, a universal joint
+  not_found,     ///< a tool fits the screw, but none of the ways in, or of the arms, that were tried; others were not
   ways_unknown,  ///< a tool fits the screw; without an opening nobody knows how it gets there
   unreachable,   ///< at none of the positions does any tool fit the screw, come off it and turn it
 };
@@ -26,6 +26,7 @@ struct Choice {
   int position = -1;    ///< index into ClampChart::positions; -1: none is usable
   int tool = -1;        ///< index into ClampChart::tools: a usable one there, one that tells the torque first
   bool torque = false;  ///< at that position a tool that tells the torque is usable
+  bool seen = false;    ///< at that position the screw is in sight
 };
 /// Of the positions [from, to). Of the usable ones those in sight that a torque tool reaches count first, then those in
 /// sight, then any; the position is in the middle of the widest run of them round the clock on one side, of equal runs
@@ -48,7 +49,9 @@ struct ClampAccess {
 };
 
 /// Whether some tool gets there.
-inline bool is_reached(Reach reach) { return reach == Reach::seen || reach == Reach::by_feel; }
+inline bool is_reached(Reach reach) {
+  return reach == Reach::seen || reach == Reach::by_feel || reach == Reach::special_tool;
+}
 /// Whether a clamp is reached with the parts out that come out first.
 inline bool is_reached_when_freed(const ClampAccess& clamp) {
   return clamp.when_removed && is_reached(clamp.when_removed->reach);
@@ -71,6 +74,10 @@ std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Du
 std::string clock_hour(Angle clock);
 /// "half past 9 (280°), head facing clockwise": the hour is only near, the angle is the position.
 std::string position_words(const ScrewPosition& position);
+/// The same of a clamp: without a side where it has no screw.
+std::string position_words(const ClampSite& site, const ScrewPosition& position);
+/// What stands at the position: "screw", "tangs".
+std::string worked_part(const ClampSite& site);
 /// What hinders most of the positions, most frequent first: "clamp's body (part battery) at 80 of 144".
 std::string hindrances(const ClampAccess& clamp, std::size_t from, std::size_t to);
 

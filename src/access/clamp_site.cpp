@@ -68,6 +68,15 @@ Screw screw_at(const ClampSite& site, const ScrewPosition& position) {
   return screw;
 }
 
+Screw grip_at(const ClampSite& site, const ScrewPosition& position) {
+  if (site.type.has_screw()) return screw_at(site, position);
+  Screw grip;
+  grip.axis = duct::outward_direction(site.along, position.clock);
+  grip.out = site.along.cross(grip.axis);
+  grip.head = site.center + (site.hose_radius_mm + site.type.screw_height_mm) * grip.axis;
+  return grip;
+}
+
 Box body_at(const ClampSite& site, const ScrewPosition& position, double raised_mm) {
   EXPECTS(raised_mm >= 0);
   const Screw screw = screw_at(site, position);

@@ -53,6 +53,10 @@ ClampSite site_of(const duct::Duct& duct, const duct::FittingId& coupler, const 
 
 Screw screw_at(const ClampSite& site, const ScrewPosition& position);
 
+/// The line that a tool comes along: the screw's; of a spring band the radius through its tangs, with `out` along the
+/// band, whichever the side.
+Screw grip_at(const ClampSite& site, const ScrewPosition& position);
+
 /// The clamp's body, without the lowest `raised_mm`: what lies under the hose's surface is none of its business.
 Box body_at(const ClampSite& site, const ScrewPosition& position, double raised_mm);
 

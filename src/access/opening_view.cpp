@@ -56,6 +56,12 @@ double OpeningView::inside_mm(const Eigen::Vector2d& q) const {
   return in ? nearest : -nearest;
 }
 
+double OpeningView::inside_where_crossing_mm(const Vec3& p, const Vec3& direction) const {
+  const double rise = outward_.dot(direction);
+  EXPECTS(rise != 0);
+  return inside_mm(flat(p - outside_mm(p) / rise * direction));
+}
+
 std::vector<Vec3> OpeningView::targets(double margin_mm, int rows) const {
   EXPECTS(rows >= 3 && rows % 2 == 1);
   Eigen::Vector2d lo = outline_.front(), hi = lo;

@@ -21,6 +21,9 @@ class OpeningView {
   const Vec3& outward() const { return outward_; }
   /// Height over its plane, positive outside, mm.
   double outside_mm(const Vec3& p) const { return outward_.dot(p - middle_); }
+  /// Where p, carried along `direction`, goes through its plane: how far inside the outline, negative outside it, mm.
+  /// EXPECTS a direction that is not in the plane.
+  double inside_where_crossing_mm(const Vec3& p, const Vec3& direction) const;
   /// Points in it at least `margin_mm` from its outline: the middle of the outline's box and a grid of `rows` by `rows`
   /// (odd). None: too small.
   std::vector<Vec3> targets(double margin_mm, int rows) const;

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "access/clamp_site.hpp"
 #include "geometry/base/expects.hpp"
 
 namespace baywright::access {
@@ -43,12 +44,68 @@ void add_parts(const bay::Bay& bay, const SceneOptions& options, Scene& scene) {
     obstacle.chord_error_mm = part.chord_error_mm();
     obstacle.soft = is_soft(part.part_class);
     obstacle.encloses = part.encloses;
+    obstacle.part = static_cast<int>(&part - bay.parts.data());
     scene.obstacles.push_back(std::move(obstacle));
+  }
+}
+
+/// Corners in the order of Box's signs, triangles facing outward.
+TriMesh mesh_of(const Box& box) {
+  TriMesh mesh;
+  for (unsigned i = 0; i < 8; ++i) mesh.vertices.push_back(corner(box, i).cast<float>());
+  mesh.triangles = {{0, 2, 1}, {1, 2, 3}, {4, 5, 6}, {5, 7, 6}, {0, 1, 4}, {1, 5, 4},
+                    {2, 6, 3}, {3, 6, 7}, {0, 4, 2}, {2, 4, 6}, {1, 3, 5}, {3, 7, 5}};
+  return mesh;
+}
+
+/// The drawn bands on one end of a hose; nothing where none are drawn.
+std::vector<TriMesh> bands_of(const duct::Duct& duct, const duct::PlacedFitting& fitting, duct::HoseEnd end) {
+  std::vector<TriMesh> meshes;
+  const double middle = 0.5 * (fitting.station_from_mm + fitting.station_to_mm);
+  for (const duct::Piece& piece : duct.layout.pieces) {
+    if (piece.kind != duct::Piece::Kind::clamps || piece.fitting != fitting.id) continue;
+    for (const Primitive& shape : piece.shapes) {
+      const bool upstream = 0.5 * (shape.station_from_mm + shape.station_to_mm) < middle;
+      if (upstream == (end == duct::HoseEnd::upstream)) meshes.push_back(surface_mesh(shape.shape, kDuctChordError_mm));
+    }
+  }
+  return meshes;
+}
+
+void add_clamps(const duct::Duct& duct, std::span<const catalog::ClampType> types, Scene& scene) {
+  for (const duct::PlacedFitting& fitting : duct.layout.fittings) {
+    const auto* coupler = std::get_if<duct::Coupler>(&fitting.kind);
+    if (!coupler) continue;
+    for (const duct::HoseEnd end : {duct::HoseEnd::upstream, duct::HoseEnd::downstream}) {
+      std::vector<TriMesh> meshes = bands_of(duct, fitting, end);
+      Obstacle obstacle;
+      for (const duct::HoseClamp& clamp : coupler->clamps) {
+        const auto type =
+            std::find_if(types.begin(), types.end(), [&](const catalog::ClampType& t) { return t.id == clamp.type; });
+        if (clamp.end != end || !clamp.screw_clock || type == types.end()) continue;
+        // Either way round it takes the same room.
+        const ScrewPosition position{*clamp.screw_clock, Side::clockwise};
+        meshes.push_back(mesh_of(body_at(site_of(duct, fitting.id, clamp, *type), position, 0)));
+        obstacle.encloses = true;
+      }
+      if (meshes.empty()) continue;
+      const TriMesh mesh = merged(meshes);
+      obstacle.name = "duct " + duct.spec.id.value + ", clamp on " + fitting.id.value + ", " +
+                      std::string(duct::name(end)) + " end";
+      obstacle.tree = TriTree::over(mesh);
+      obstacle.chord_error_mm = mesh.chord_error_mm;
+      obstacle.duct = duct.spec.id;
+      obstacle.fitting = fitting.id;
+      obstacle.kind = duct::Piece::Kind::clamps;
+      obstacle.end = end;
+      scene.obstacles.push_back(std::move(obstacle));
+    }
   }
 }
 
 void add_duct(const duct::Duct& duct, Scene& scene) {
   for (const duct::Piece& piece : duct.layout.pieces) {
+    if (piece.kind == duct::Piece::Kind::clamps) continue;
     std::vector<TriMesh> meshes;
     for (const Primitive& shape : piece.shapes) meshes.push_back(surface_mesh(shape.shape, kDuctChordError_mm));
     if (meshes.empty()) continue;
@@ -88,7 +145,10 @@ bool apart(const Aabb& a, const Aabb& b) {
 Scene make_scene(const bay::Bay& bay, std::span<const duct::Duct> ducts, const SceneOptions& options) {
   Scene scene;
   add_parts(bay, options, scene);
-  for (const duct::Duct& duct : ducts) add_duct(duct, scene);
+  for (const duct::Duct& duct : ducts) {
+    add_duct(duct, scene);
+    add_clamps(duct, options.clamps, scene);
+  }
   return scene;
 }
 
@@ -98,14 +158,15 @@ Around::Around(const Scene& scene) : scene_(&scene) {
   }
 }
 
-Around::Around(const Scene& scene, const duct::DuctId& duct, const duct::FittingId& coupler) : Around(scene) {
-  const auto own = [&](const Entry& e) {
+Around::Around(const Scene& scene, const duct::DuctId& duct, const duct::FittingId& coupler, duct::HoseEnd end)
+    : Around(scene) {
+  const auto own = [&](const Entry& e, duct::Piece::Kind kind) {
     const Obstacle& o = obstacle(e.index);
-    return o.duct == duct && o.fitting == coupler;
+    return o.duct == duct && o.fitting == coupler && o.kind == kind;
   };
   std::erase_if(entries_,
-                [&](const Entry& e) { return own(e) && obstacle(e.index).kind == duct::Piece::Kind::clamps; });
-  for (Entry& e : entries_) e.touchable = own(e);
+                [&](const Entry& e) { return own(e, duct::Piece::Kind::clamps) && obstacle(e.index).end == end; });
+  for (Entry& e : entries_) e.touchable = own(e, duct::Piece::Kind::coupler);
 }
 
 Around Around::within(const Vec3& p, double reach_mm) const {

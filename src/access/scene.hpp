@@ -33,10 +33,12 @@ struct Obstacle {
   double chord_error_mm = 0;  ///< the true surface may stand this much farther out
   bool soft = false;          ///< a hose, a line or a wire
   bool encloses = false;      ///< inside is occupied
+  int part = -1;              ///< index in the bay; -1: a piece of a duct
   // Pieces of ducts only.
   duct::DuctId duct;
   std::optional<duct::FittingId> fitting;
   duct::Piece::Kind kind = duct::Piece::Kind::tube;
+  std::optional<duct::HoseEnd> end;  ///< of clamps: which end of the hose
 };
 
 /// The finished assembly at rest with the bonnet open.
@@ -46,10 +48,13 @@ struct Scene {
 };
 
 struct SceneOptions {
-  std::vector<bay::PartId> removed;  ///< parts that are taken out first
+  std::vector<bay::PartId> removed;              ///< parts that are taken out first
+  std::span<const catalog::ClampType> clamps{};  ///< types of clamps; those it lacks have no bodies in the scene
 };
 /// Parts of the bay and pieces of its ducts. Parts of class bonnet stand at the open end of their body's hinge or
 /// slide; where it has none, they are left out, and a note says so. Ducts are turned into triangles within 0.2 mm.
+/// Clamps are one obstacle for each end of a hose: the band as drawn, where its height is stated, and the body, where
+/// its clock angle is.
 Scene make_scene(const bay::Bay& bay, std::span<const duct::Duct> ducts, const SceneOptions& options = {});
 
 /// Room that is left around solids: distance less what is demanded.
@@ -61,8 +66,8 @@ struct RoomLeft {
 /// What surrounds one clamp. References into the scene, which must outlive it.
 class Around {
  public:
-  /// Everything but the clamps of this coupler; its hose may be touched by tools and hands.
-  Around(const Scene& scene, const duct::DuctId& duct, const duct::FittingId& coupler);
+  /// Everything but the clamp on this end of this coupler's hose; the hose may be touched by tools and hands.
+  Around(const Scene& scene, const duct::DuctId& duct, const duct::FittingId& coupler, duct::HoseEnd end);
   /// Everything; nothing may be touched.
   explicit Around(const Scene& scene);
 

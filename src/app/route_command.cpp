@@ -14,6 +14,7 @@
 #include "report/figures.hpp"
 #include "report/text.hpp"
 #include "routing/route_search.hpp"
+#include "session/evaluate.hpp"
 
 namespace baywright::app {
 namespace {
@@ -94,6 +95,13 @@ std::string made_of(const JudgedRoute& route, const DisplayUnits& units) {
   return text;
 }
 
+/// What stands elsewhere than the job has it.
+std::string moved_text(const JudgedRoute& route) {
+  std::string text;
+  for (const routing::PartMove& move : route.moves) text += "; with " + move.text;
+  return text;
+}
+
 std::string restriction_cell(const JudgedRoute& route, const DisplayUnits& units) {
   for (const checks::Finding& f : route.findings) {
     if (f.check == "in.loss_clean" && route.restriction_Pa) return report::outcome_text(f.outcome, units);
@@ -110,14 +118,18 @@ std::string change_text(const JudgedRoute& route, const DisplayUnits& units) {
 }
 
 std::string front_text(const std::vector<JudgedRoute>& routes, const DisplayUnits& units) {
+  const bool prefers = std::any_of(routes.begin(), routes.end(), [](const auto& r) { return r.preferred_share > 0; });
   std::vector<Row> rows = {{"", "bends", "restriction", "margin", "length", "pieces", "made of"}};
+  if (prefers) rows.front().insert(rows.front().end() - 1, "preferred");
   for (std::size_t i = 0; i < routes.size(); ++i) {
     const JudgedRoute& r = routes[i];
     rows.push_back({std::to_string(i + 1), std::to_string(r.bends), restriction_cell(r, units),
                     r.least_room_mm ? length_text(*r.least_room_mm, units) : "none near",
                     length_text(r.length_mm, units), std::to_string(r.pieces),
-                    made_of(r, units) + (r.dominated ? "; another way, better in nothing than one above" : "") +
+                    made_of(r, units) + moved_text(r) +
+                        (r.dominated ? "; another way, better in nothing than one above" : "") +
                         change_text(r, units)});
+    if (prefers) rows.back().insert(rows.back().end() - 1, report::fixed(100 * r.preferred_share, 0) + " %");
   }
   return table_text(rows);
 }
@@ -208,6 +220,8 @@ std::string report_text(const job::Installation& installation, const SearchResul
   for (std::size_t i = 0; i < result.near_misses.size(); ++i) {
     text += "  " + std::to_string(i + 1) + "  " + one_line(result.near_misses[i], units) + "\n" +
             in_the_way_text(result.near_misses[i], units);
+    if (const std::string moved = moved_text(result.near_misses[i]); !moved.empty())
+      text += "     " + moved.substr(2) + "\n";
     if (!result.near_misses[i].tube.empty()) text += "     made of " + made_of(result.near_misses[i], units) + "\n";
   }
   return text + suggestions_text(result, units);
@@ -217,13 +231,24 @@ std::string effort_text(const SearchResult& result) {
   std::string text = std::to_string(result.rounds) + " rounds, " + std::to_string(result.corridors) + " corridors, " +
                      std::to_string(result.tried) + " courses tried, " + std::to_string(result.judged) +
                      " checked in full";
+  if (result.places > 0) text += ", " + std::to_string(result.places) + " other places of what may move";
   if (result.time_was_up) text += "; the time was up: --time gives it more";
   if (result.cancelled) text += "; cancelled, this is what was found until then";
   return text + "\n";
 }
 
-/// Text of the job's file with another duct in place of one of its own.
-Result<std::string> text_with(const job::Installation& installation, const duct::DuctSpec& spec) {
+/// The job with a route in place of one of its own, and what was moved for it.
+job::Job job_with(const job::Installation& installation, const JudgedRoute& route) {
+  job::Job job = installation.job;
+  for (const routing::PartMove& move : route.moves) job = routing::with_moved(std::move(job), move);
+  for (duct::DuctSpec& duct : job.ducts) {
+    if (duct.id == route.spec.id) duct = route.spec;
+  }
+  return job;
+}
+
+/// Text of the job's file with a route in it.
+Result<std::string> text_with(const job::Installation& installation, const JudgedRoute& route) {
   const job::InputFile& own = installation.files.front();
   const fs::path file = installation.folder / own.path;
   const auto text = read_file(file);
@@ -231,11 +256,7 @@ Result<std::string> text_with(const job::Installation& installation, const duct:
   if (sha256_hex(*text) != own.sha256) {
     return fail(ErrorCode::bad_value, file.string(), "was changed while routes were searched; nothing was written");
   }
-  job::Job job = installation.job;
-  for (duct::DuctSpec& duct : job.ducts) {
-    if (duct.id == spec.id) duct = spec;
-  }
-  return job::with_routes(*text, installation.job, job);
+  return job::with_routes(*text, installation.job, job_with(installation, route));
 }
 
 fs::path kept_path(const job::Installation& installation, std::size_t number) {
@@ -255,14 +276,35 @@ Result<void> refuse_kept_before(const RouteOptions& options, const job::Installa
   return {};
 }
 
+/// What was moved in the search is read anew from its file where it will stand: the job that is written must pass the
+/// check that was promised, to the last finding.
+Result<void> check_anew(const RouteOptions& options, const job::Installation& installation, const JudgedRoute& route,
+                        const Progress& progress) {
+  const auto again =
+      job::assemble(job_with(installation, route), installation.folder, progress, &installation, options.read);
+  if (!again) return tl::unexpected(again.error().front());
+  const auto evaluation = session::evaluate(*again, nullptr, {}, progress, false);
+  if (!evaluation) return tl::unexpected(evaluation.error());
+  const checks::Summary &now = evaluation->summary, &promised = route.summary;
+  if (now.not_met <= promised.not_met && now.undecided <= promised.undecided && now.not_checked <= promised.not_checked)
+    return {};
+  return fail(ErrorCode::bad_value, "--take, --keep",
+              "with what was moved read anew from its file, a route meets less than in the search, by less than that "
+              "file is fine; nothing was written. State a smaller chord_error_mm for what moves");
+}
+
 Result<std::vector<std::string>> write_routes(const RouteOptions& options, const job::Installation& installation,
-                                              const std::vector<JudgedRoute>& routes) {
+                                              const std::vector<JudgedRoute>& routes, const Progress& progress) {
   std::vector<std::string> texts, lines;
   std::vector<fs::path> paths;
   for (std::size_t i = 0; i < routes.size(); ++i) {
     const bool chosen = options.take == static_cast<int>(i) + 1;
     if (!options.keep && !chosen) continue;
-    auto text = text_with(installation, routes[i].spec);
+    if (!routes[i].moves.empty()) {
+      if (const auto good = check_anew(options, installation, routes[i], progress); !good)
+        return tl::unexpected(good.error());
+    }
+    auto text = text_with(installation, routes[i]);
     if (!text) return tl::unexpected(text.error());
     if (options.keep) {
       paths.push_back(kept_path(installation, i + 1));
@@ -273,6 +315,10 @@ Result<std::vector<std::string>> write_routes(const RouteOptions& options, const
     paths.push_back(installation.folder / installation.files.front().path);
     texts.push_back(*text);
     lines.push_back("Route " + std::to_string(i + 1) + " is now in " + paths.back().string());
+    for (const routing::PartMove& move : routes[i].moves)
+      lines.push_back("Written there too: " + move.text +
+                      "; what may move of it was counted from where it stood and is "
+                      "taken out");
   }
   std::vector<NewFile> files;
   for (std::size_t i = 0; i < texts.size(); ++i) files.push_back({paths[i], texts[i]});
@@ -320,6 +366,8 @@ int run_route(const RouteOptions& options) {
     if (!read) return report_failure(read.error());
     stock = std::move(*read);
     search.stock = &*stock;
+  } else if (installation->stock && !options.repair) {
+    search.stock = &*installation->stock;
   }
   const auto result = routing::find_routes(*installation, *duct, search, progress);
   if (!result) return report_failure({result.error()});
@@ -330,7 +378,7 @@ int run_route(const RouteOptions& options) {
   if (wants_files && result->cancelled) print("Nothing was written.\n");
   if (wants_files && !result->cancelled) {
     if (const auto refused = refuse_take(options, *result); !refused) return report_failure({refused.error()});
-    const auto written = write_routes(options, *installation, result->routes);
+    const auto written = write_routes(options, *installation, result->routes, progress);
     if (!written) return report_failure({written.error()});
     for (const std::string& line : *written) print(line + "\n");
   }

@@ -25,6 +25,15 @@ ClampType clamp(const char* id, const char* name, ClampKind kind, double band_mm
   return type;
 }
 
+/// Pliers take its tangs at half their height.
+ClampType spring_band(const char* id, const char* name, double band_mm, double length_mm, double width_mm,
+                      double height_mm) {
+  ClampType type =
+      clamp(id, name, ClampKind::spring_band, band_mm, length_mm, width_mm, height_mm, 0.5 * height_mm, 0, 0, 0);
+  type.turns_to_close.reset();
+  return type;
+}
+
 }  // namespace
 
 // Turns: a worm takes in 3.2 mm of band a turn, and a clamp that went over a bead of 2 mm and 4 mm of slack all round
@@ -36,6 +45,8 @@ const std::vector<ClampType>& usual_clamps() {
       clamp("t-bolt", "T-bolt", ClampKind::t_bolt, 19, 68, 20, 17, 9, 11, 40, 20),
       clamp("t-bolt-spring", "T-bolt with spring", ClampKind::spring_t_bolt, 19, 93, 20, 20, 9, 11, 40, 20),
       clamp("worm-12-lined", "worm drive, wide band, lined", ClampKind::lined_worm, 12.7, 30, 15, 13, 6.5, 8, 0, 8),
+      spring_band("spring-band-12", "constant-tension spring band, narrow", 12, 30, 15, 18),
+      spring_band("spring-band-15", "constant-tension spring band, wide", 15, 30, 15, 18),
   };
   return clamps;
 }

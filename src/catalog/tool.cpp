@@ -46,6 +46,25 @@ Tool ratchet(const char* id, const char* name, std::vector<ToolLength> ahead) {
   return tool;
 }
 
+/// On a universal joint: the bar behind it stands up to 30 degrees off the screw's axis.
+Tool jointed(const char* id, const char* name, double bar_mm) {
+  const ToolLength head = socket("socket", 25), joint{"joint", 13, 38};
+  Tool tool = ratchet(id, name, {head, joint, {"bar", 8, bar_mm}});
+  tool.swing->least = degrees(25);
+  tool.bend = ToolBend{head.length_mm + 0.5 * joint.length_mm, 0, degrees(30)};
+  return tool;
+}
+
+/// On a shaft that bends all along, no tighter than a radius of 100.
+Tool flexible(const char* id, const char* name, double shaft_mm) {
+  constexpr double kLeastRadius_mm = 100;
+  const ToolLength tip = socket("tip", 25);
+  Tool tool = axial(id, name, {tip, {"flexible shaft", 8, shaft_mm}, {"handle", 32, 110}}, 15);
+  tool.hand = RoundHand{107, 100};
+  tool.bend = ToolBend{tip.length_mm, shaft_mm, degrees(std::floor(to_degrees(radians(shaft_mm / kLeastRadius_mm))))};
+  return tool;
+}
+
 /// What goes over a stud of any length: it is open on both sides.
 constexpr double kAnyStud_mm = 1000;
 
@@ -66,6 +85,10 @@ bool suits(const Tool& tool, double hexagon_mm, double stud_mm) {
                      [&](double s) { return std::abs(s - hexagon_mm) <= kSameHexagon_mm; });
 }
 
+bool suits(const Tool& tool, const ClampType& clamp) {
+  return clamp.has_screw() ? suits(tool, clamp.hexagon_mm, clamp.stud_mm) : tool.pliers.has_value();
+}
+
 double diameter_mm(const ToolLength& length, double hexagon_mm) {
   return length.diameter_mm + length.diameter_per_hexagon * hexagon_mm;
 }
@@ -73,6 +96,7 @@ double diameter_mm(const ToolLength& length, double hexagon_mm) {
 double length_mm(const Tool& tool) {
   double sum = 0;
   for (const ToolLength& l : tool.lengths) sum += l.length_mm;
+  if (tool.pliers) sum += tool.pliers->jaw_length_mm + tool.pliers->handle_length_mm;
   return sum;
 }
 
@@ -143,6 +167,19 @@ std::vector<Tool> usual_tools() {
   Tool far_deep =
       on_bar(deep_wrench, "torque-wrench-deep-bar-150", "1/4 in torque wrench, deep socket, long extension");
   for (Tool* tool : {&wrench, &deep_wrench, &far_wrench, &far_deep}) tools.push_back(std::move(*tool));
+  tools.push_back(jointed("ratchet-joint-75", "1/4 in ratchet, universal joint, medium extension", 75));
+  tools.push_back(jointed("ratchet-joint-150", "1/4 in ratchet, universal joint, long extension", 150));
+  tools.push_back(flexible("flexible-driver-150", "flexible nut driver, 150 mm shaft", 150));
+  tools.push_back(flexible("flexible-driver-225", "flexible nut driver, 225 mm shaft", 225));
+  tools.push_back(flexible("flexible-driver-300", "flexible nut driver, 300 mm shaft", 300));
+  Tool pliers;
+  pliers.id = ToolId("spring-pliers");
+  pliers.name = "spring-clamp pliers";
+  // Jaws, handles, their opening and the free way are of a typical tool; a hand round both handles, from hand tables.
+  pliers.pliers = Pliers{40, 20, 60, 180, degrees(15), {100, 115, 90}};
+  pliers.lift_off_mm = 30;
+  pliers.source = kTypical;
+  tools.push_back(std::move(pliers));
   return tools;
 }
 

@@ -5,6 +5,7 @@
 #include <string_view>
 #include <vector>
 
+#include "catalog/clamp_type.hpp"
 #include "geometry/base/id.hpp"
 #include "geometry/base/quantity.hpp"
 
@@ -49,20 +50,42 @@ struct ToolSwing {
   bool operator==(const ToolSwing&) const = default;
 };
 
+/// What lets the outer part of a tool stand off the screw's axis: a universal joint, or a shaft that bends. The rest of
+/// the tool lies straight on beyond it, and a handle swings about that line.
+struct ToolBend {
+  double from_mm = 0;  ///< along the tool, from the screw's head: the joint's pivot, or where the shaft begins to bend
+  double over_mm = 0;  ///< length that bends, evenly; 0: a joint
+  Angle greatest;      ///< that it bends by, 180 degrees at most
+  bool operator==(const ToolBend&) const = default;
+};
+
+/// Pliers for the tangs of a spring band: jaws, then handles, as boxes along the radius, and a hand on the handles.
+struct Pliers {
+  double jaw_width_mm = 0;      ///< along the band
+  double jaw_thickness_mm = 0;  ///< along the hose; of the handles too
+  double jaw_length_mm = 0;
+  double handle_length_mm = 0;
+  Angle opens;   ///< the handles, from closed to open
+  BarHand hand;  ///< on the handles' outer end; across: in their plane
+  bool operator==(const Pliers&) const = default;
+};
+
 /// How a tool gets onto the head.
 enum class Approach {
   axial,   ///< pushed on along the axis
   radial,  ///< slid on from the side, along its handle: an open spanner
 };
 
-/// A hand tool, for one or more sizes of hexagon.
+/// A hand tool, for one or more sizes of hexagon, or for tangs.
 struct Tool {
   ToolId id;
   std::string name;
-  std::vector<double> hexagons_mm;  ///< across flats: the sizes there are
-  std::vector<ToolLength> lengths;  ///< from the head outward; at least one
+  std::vector<double> hexagons_mm;  ///< across flats: the sizes there are; none: pliers
+  std::vector<ToolLength> lengths;  ///< from the head outward; at least one, none: pliers
   std::optional<RoundHand> hand;    ///< of a tool that rolls in the hand
   std::optional<ToolSwing> swing;   ///< absent: rolls in the hand
+  std::optional<ToolBend> bend;     ///< a special tool: taken where no plain one will do
+  std::optional<Pliers> pliers;     ///< nothing of the above then
   Approach approach = Approach::axial;
   double lift_off_mm = 0;       ///< free way to put it on and take it off
   double greatest_stud_mm = 0;  ///< it goes over a stud up to this long, and the lift-off is longer by the stud
@@ -76,6 +99,8 @@ inline constexpr double kSameHexagon_mm = 0.15;
 
 /// Whether there is a size of the tool for this hexagon, and the stud beyond the nut is no hindrance.
 bool suits(const Tool& tool, double hexagon_mm, double stud_mm);
+/// Whether it works the clamp: its screw, or the tangs of a spring band.
+bool suits(const Tool& tool, const ClampType& clamp);
 /// Diameter of one of its lengths on a hexagon, mm.
 double diameter_mm(const ToolLength& length, double hexagon_mm);
 /// Of all its lengths, mm.

@@ -128,11 +128,6 @@ std::vector<CheckDef> asked_checks() {
             "Asked of the bending shop: no part of the tube comes within {25 mm} of the machine, the floor or itself "
             "in the order of the bend table.",
             Severity::info, all_services(), "bend from the other end, or split the tube"),
-      asked("cr.assemble", "Pieces go in and come out",
-            "Can every piece of the duct be put in and taken out with the rest in place?",
-            "Asked: each tube and hose was put in and taken out, or tried with a likeness of it, with everything else "
-            "of the bay in place and the hoses slid back; ways out are not searched by the program.",
-            Severity::major, all_services(), "split the tube, or put in a joint that lets it come out"),
       of_scans(asked(
           "dt.cover", "Bay scanned along the route", "Was the bay scanned all along the duct?",
           "Asked: the scan shows at least 95 % of the surfaces that face the duct along its route; where it shows "

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <memory>
 #include <optional>
 #include <span>
 #include <string>
@@ -21,6 +22,10 @@
 #include "measure/duct_clearance.hpp"
 #include "measure/joint_moves.hpp"
 
+namespace baywright::access {
+struct WaysOut;
+}
+
 namespace baywright::checks {
 
 /// Measures shared by several checks, taken once per duct.
@@ -33,6 +38,7 @@ struct DuctMeasures {
   std::vector<flow::GaugeReading> gauge_clean, gauge_dirty;
   std::vector<measure::JointShare> joints_over_motion;  ///< what the motion asks of the soft joints
   std::vector<access::ClampAccess> clamps;              ///< see access::clamp_access; not of measure_duct
+  std::shared_ptr<const access::WaysOut> ways;          ///< of the whole job, see measure_ways; null: not searched
   /// Against itself, then against each of the job's ducts behind it; see measure_ducts_between, not of measure_duct.
   std::vector<measure::DuctPairReport> between;
 };
@@ -109,7 +115,7 @@ struct CheckDef {
   /// The same of the whole job, for a check without services: what was judged of its ducts, and of the job by the
   /// checks before it, is known by then.
   std::function<std::vector<Subject>(const Judged&, std::span<const Finding>)> measure_job;
-  bool asked = false;  ///< a person answers it in the job (`answers`); nothing is measured
+  bool asked = false;  ///< a person answers it in the job (`answers`); at most a search spares the question
 };
 
 /// All checks in fixed order.
@@ -128,6 +134,11 @@ void measure_restriction(const duct::Duct& duct, std::span<const duct::Duct> duc
 /// What several checks need of one duct: restriction, clearance at rest and over the motion, and its profile.
 DuctMeasures measure_duct(const Judged& judged, const duct::Duct& duct, const ClearanceOptions& options,
                           const Progress& progress = {});
+/// How the pieces of all ducts come out, for each duct's `ways`; null where nobody asks (the sheet does not require it,
+/// or somebody said of every duct whether they do), where the bay is empty or the shape of something in it unknown, or
+/// when cancelled.
+/// Seconds.
+std::shared_ptr<const access::WaysOut> measure_ways(const Judged& judged, const Progress& progress = {});
 /// Every check of the registry on one duct, worst first. A check that has no subject on this duct gives one finding
 /// that is not applicable.
 std::vector<Finding> run_checks(const Judged& judged, const duct::Duct& duct, const DuctMeasures& measures);

@@ -24,13 +24,14 @@ std::vector<CheckDef> clean_side_checks();      ///< joints and hoses of an inta
 std::vector<CheckDef> charge_checks();          ///< hoses, joints and air of the charge side
 std::vector<CheckDef> charge_loss_checks();     ///< pressure lost by the charge air
 std::vector<CheckDef> inlet_rise_checks();      ///< how warm the air gets on its way to the compressor
-std::vector<CheckDef> joint_checks();    ///< soft joints: one at every change of body, and what each goes through
-std::vector<CheckDef> heat_checks();     ///< burns, the sensor near hot parts
-std::vector<CheckDef> service_checks();  ///< element and connector come off
-std::vector<CheckDef> making_checks();   ///< what the bender and the stock allow, and whether the tube lands
-std::vector<CheckDef> support_checks();  ///< what holds each tube, and what rests on it
-std::vector<CheckDef> asked_checks();    ///< what only a person can see, answered in the job
-std::vector<CheckDef> job_checks();      ///< the job as a whole: what is still open
+std::vector<CheckDef> joint_checks();     ///< soft joints: one at every change of body, and what each goes through
+std::vector<CheckDef> heat_checks();      ///< burns, the sensor near hot parts
+std::vector<CheckDef> service_checks();   ///< element and connector come off
+std::vector<CheckDef> making_checks();    ///< what the bender and the stock allow, and whether the tube lands
+std::vector<CheckDef> support_checks();   ///< what holds each tube, and what rests on it
+std::vector<CheckDef> assemble_checks();  ///< whether the pieces come out and go in
+std::vector<CheckDef> asked_checks();     ///< what only a person can see, answered in the job
+std::vector<CheckDef> job_checks();       ///< the job as a whole: what is still open
 
 /// For checks that concern every duct.
 inline std::vector<duct::Service> all_services() {

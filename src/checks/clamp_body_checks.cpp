@@ -99,7 +99,7 @@ Subject subject_of(const Context& context, const Ask& ask, const BoxTask& task, 
   s.part = part.id;
   Measured m = pair.value;
   if (!m.note.empty()) m.note += "; ";
-  m.note += "body at " + access::position_words(ask.position) +
+  m.note += "body at " + access::position_words(ask.clamp->site, ask.position) +
             (ask.clamp->clock ? ", as the job states" : ", where cl.reach puts it");
   if (m.hi < 0) m.note += "; how deep it reaches in is not known";
   s.outcome = std::move(m);

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 
 #include "access/clamp_access.hpp"
 #include "checks/check_groups.hpp"
@@ -11,6 +12,9 @@ using access::ClampAccess;
 using access::Reach;
 
 constexpr const char* kNoOpening = "no access opening is stated, so nobody knows how a hand gets to the clamp";
+constexpr const char* kNoWay =
+    "a tool fits the screw, but no way in for it and the arm was found, straight or with one corner; other ways were "
+    "not searched: state another opening, or try it on the vehicle";
 constexpr const char* kNotReached = "the clamp is not reached: see cl.reach";
 
 std::string place_of(const Context& context, const duct::FittingId& coupler) {
@@ -86,18 +90,19 @@ measure::Measured answer(const ClampAccess& clamp, const access::Choice& choice,
   m.station_mm = clamp.site.station_mm;
   const int at = choice.position >= 0 ? choice.position : static_cast<int>(clamp.declared_from);
   const bool declared = static_cast<std::size_t>(at) < clamp.chart.positions.size();
-  m.at_mm = declared ? access::screw_at(clamp.site, clamp.chart.positions[static_cast<std::size_t>(at)].position).head
+  m.at_mm = declared ? access::grip_at(clamp.site, clamp.chart.positions[static_cast<std::size_t>(at)].position).head
                      : clamp.site.center;
   m.note = std::move(note);
   return m;
 }
 
 std::string position_words(const ClampAccess& clamp, int position) {
-  return access::position_words(clamp.chart.positions[static_cast<std::size_t>(position)].position);
+  return access::position_words(clamp.site, clamp.chart.positions[static_cast<std::size_t>(position)].position);
 }
 
 std::string turn_it(const ClampAccess& clamp) {
-  return "turn the screw to " + position_words(clamp, clamp.anywhere.position) + ", seen in flow direction";
+  return "turn the " + access::worked_part(clamp.site) + " to " + position_words(clamp, clamp.anywhere.position) +
+         ", seen in flow direction";
 }
 
 /// Whether positions were declared, and others would do.
@@ -122,14 +127,14 @@ std::optional<measure::NotAssessed> unknown(const Context& context, const ClampA
         {"parts/" + part.id.value}};
   }
   if (clamp.chart.tools.empty()) {
-    return measure::NotAssessed{"no tool of the table suits the screw of clamp " + clamp.site.type.id.value, {"tools"}};
+    return measure::NotAssessed{"no tool of the table suits " +
+                                    std::string(clamp.site.type.has_screw() ? "the screw" : "the tangs") +
+                                    " of clamp " + clamp.site.type.id.value,
+                                {"tools"}};
   }
   if (clamp.best.reach == Reach::ways_unknown) return measure::NotAssessed{kNoOpening, {"openings"}};
   if (clamp.best.reach == Reach::not_found && !clamp.when_removed) {
-    return measure::NotAssessed{
-        "a tool fits the screw, but no straight way in for it and the arm was found; other ways were not searched: "
-        "state another opening, or try it on the vehicle",
-        {"openings"}};
+    return measure::NotAssessed{kNoWay, {"openings"}};
   }
   return std::nullopt;
 }
@@ -148,7 +153,13 @@ std::string best_words(const ClampAccess& clamp) {
   const auto& tool = clamp.chart.tools[static_cast<std::size_t>(clamp.best.tool)];
   const auto& at = clamp.chart.positions[static_cast<std::size_t>(clamp.best.position)]
                        .tools[static_cast<std::size_t>(clamp.best.tool)];
-  std::string text = "screw at " + position_words(clamp, clamp.best.position) + ": " + tool.name;
+  std::string text = access::worked_part(clamp.site) + " at " + position_words(clamp, clamp.best.position) + ": ";
+  if (clamp.best.reach == Reach::special_tool) text = "only with a special tool, " + text;
+  text += tool.name;
+  if (at.bent.by.si() > 0) {
+    text += ", bent by " + std::to_string(static_cast<int>(std::lround(to_degrees(at.bent.by)))) + "\u00b0";
+  }
+  if (at.has_corner()) text += ", on a way with one corner";
   if (!tool.swing) return text;
   const double arc = to_degrees(at.arc.width());
   text += ", free arc " + std::to_string(static_cast<int>(arc)) + "\u00b0";
@@ -173,8 +184,8 @@ Subject reach_of(const Context& context, const ClampAccess& clamp) {
   const bool freed = access::is_reached_when_freed(clamp);
   if (clamp.best.reach == Reach::not_found && !freed) {
     s.outcome = measure::NotAssessed{
-        "no straight way in for tool and arm was found, with the parts that come out first out neither; other ways "
-        "were not searched: state another opening, or try it on the vehicle",
+        "no way in for tool and arm was found, straight or with one corner, with the parts that come out first out "
+        "neither; other ways were not searched: state another opening, or try it on the vehicle",
         {"openings"}};
     return s;
   }
@@ -195,12 +206,15 @@ Subject reach_of(const Context& context, const ClampAccess& clamp) {
 /// A check that asks for more at a place that is reached, if only with parts out (`ask`, with what was chosen there);
 /// `refuse` says what follows where it surely is not.
 template <class Ask, class Refuse>
-std::vector<Subject> beyond_reach(const Context& context, const Ask& ask, const Refuse& refuse) {
+std::vector<Subject> beyond_reach(const Context& context, const Ask& ask, const Refuse& refuse,
+                                  const char* nothing_to_ask_of_tangs = nullptr) {
   std::vector<Subject> subjects = unstated(context, "nothing is stated of the clamps on this hose");
   for (const ClampAccess& clamp : context.measures.clamps) {
     Subject s;
     s.subject = clamp.site.name;
-    if (auto why = unknown(context, clamp)) {
+    if (nothing_to_ask_of_tangs && !clamp.site.type.has_screw()) {
+      s.left_out = nothing_to_ask_of_tangs;
+    } else if (auto why = unknown(context, clamp)) {
       s.outcome = std::move(*why);
     } else if (reached(clamp)) {
       ask(clamp, clamp.best, s);
@@ -211,10 +225,7 @@ std::vector<Subject> beyond_reach(const Context& context, const Ask& ask, const 
       const bool unfound =
           clamp.best.reach == Reach::not_found || (clamp.when_removed && clamp.when_removed->reach == Reach::not_found);
       if (unfound) {
-        s.outcome = measure::NotAssessed{
-            "a tool fits the screw, but no straight way in for it and the arm was found; other ways were not searched: "
-            "state another opening, or try it on the vehicle",
-            {"openings"}};
+        s.outcome = measure::NotAssessed{kNoWay, {"openings"}};
       } else {
         refuse(clamp, s);
       }
@@ -250,17 +261,18 @@ std::vector<Subject> measure_torque(const Context& context) {
     s.outcome = answer(clamp, choice, choice.torque, note);
     if (!choice.torque && better_elsewhere(clamp) && clamp.anywhere.torque) s.hint = turn_it(clamp);
   };
-  return beyond_reach(context, ask, [](const ClampAccess& clamp, Subject& s) {
-    s.outcome = answer(clamp, clamp.best, false, kNotReached);
-  });
+  return beyond_reach(
+      context, ask,
+      [](const ClampAccess& clamp, Subject& s) { s.outcome = answer(clamp, clamp.best, false, kNotReached); },
+      "a spring band sets its own tension: it is tightened to no torque");
 }
 
 std::vector<Subject> measure_sight(const Context& context) {
   const auto ask = [](const ClampAccess& clamp, const access::Choice& choice, Subject& s) {
-    const bool seen = choice.reach == Reach::seen;
+    const bool seen = choice.seen;
     const std::string out = parts_out(clamp);
     s.outcome = answer(clamp, choice, seen, out + (seen ? "" : (out.empty() ? "" : ": ") + std::string("by feel")));
-    if (!seen && better_elsewhere(clamp) && clamp.anywhere.reach == Reach::seen) s.hint = turn_it(clamp);
+    if (!seen && better_elsewhere(clamp) && clamp.anywhere.seen) s.hint = turn_it(clamp);
   };
   return beyond_reach(context, ask, [](const ClampAccess&, Subject& s) { s.left_out = kNotReached; });
 }
@@ -298,11 +310,16 @@ CheckDef reach() {
   c.definition =
       "1 when at one position of the screw, of the one the job declares or else of every 5 degrees round the hose and "
       "both ways round, a tool of the table fits: body {5 mm} from parts ({10 mm} from hoses and wires), tool with the "
-      "hand {3 mm} from everything on the screw, on the way off it, over its least swing and on a straight way in "
-      "through an opening, and room for an arm of {100 mm}. The assembly is finished and at rest, the bonnet open, the "
-      "clamp's own hose may be touched. 0 when no tool fits the screw at any of these positions, or only with parts "
-      "out that the job marks removed_first. Parts count as they are stated: how surely is not in it. Where a tool "
-      "fits the screw but no straight way in or no arm was found it is not checked.";
+      "hand {3 mm} from everything on the screw, on the way off it, over its least swing and on a way in through "
+      "an opening, and room for an arm of {100 mm}. The way is straight; where none is found for any tool at any of "
+      "these positions, one with one corner will do, and where there is none either, a tool that bends (a universal "
+      "joint, a flexible shaft), which is told as a special tool. A spring band "
+      "has tangs in place of a screw, for pliers that come along the radius, at every 5 degrees. The assembly is "
+      "finished and at rest, the bonnet "
+      "open, with the bands as drawn and the bodies of the other clamps whose clock angle is stated; the clamp's own "
+      "hose may be touched. 0 when no tool fits the screw at any of these positions, or only with parts out that the "
+      "job marks removed_first. Parts count as they are stated: how surely is not in it. Where a tool "
+      "fits the screw but no way in or no arm was found it is not checked.";
   c.severity = Severity::blocker;
   c.hint = "turn the clamp, put it on the other way round, or move the joint";
   c.measure = measure_reach;
@@ -317,7 +334,7 @@ CheckDef torque() {
   c.definition =
       "As cl.reach, with the tools of the table that tell the torque, at the position chosen there. A clamp that is "
       "reached only with parts out, which cl.reach says, is looked at with these out; 0 where no tool gets to it at "
-      "all.";
+      "all. A spring band has no torque and is not looked at.";
   c.severity = Severity::major;
   c.hint = "turn the clamp, or tighten it by calibrated feel";
   c.measure = measure_torque;

@@ -30,7 +30,10 @@ class Changes {
       larger_radius(bend);
       no_bend(bend);
     }
-    for (const duct::PlacedFitting& fitting : context_.duct.layout.fittings) longer_cone(fitting);
+    for (const duct::PlacedFitting& fitting : context_.duct.layout.fittings) {
+      longer_cone(fitting);
+      wider_behind(fitting);
+    }
     std::stable_sort(found_.begin(), found_.end(), [](const auto& a, const auto& b) { return b.saves < a.saves; });
     return std::move(found_);
   }
@@ -91,6 +94,23 @@ class Changes {
       auto& cone = std::get<duct::Reducer>(fitting.kind);
       cone.length_mm *= kLongerCone;
       run(named("cone", placed.id.value) + " " + length(cone.length_mm) + " long", spec);
+    }
+  }
+
+  /// Of what leads to another size, the tube behind it.
+  void wider_behind(const duct::PlacedFitting& placed) {
+    duct::DuctSpec spec = context_.duct.spec;
+    for (duct::Fitting& fitting : spec.fittings) {
+      if (fitting.id != placed.id) continue;
+      duct::TubeSize* to = nullptr;
+      if (auto* cone = std::get_if<duct::Reducer>(&fitting.kind)) to = &cone->to;
+      if (auto* coupler = std::get_if<duct::Coupler>(&fitting.kind); coupler && coupler->to) to = &*coupler->to;
+      if (to == nullptr) return;
+      to->outer_diameter_mm += kWider_mm;
+      run("a tube of " + length(to->outer_diameter_mm) + " outside behind " +
+              named(duct::kind_name(placed.kind), placed.id.value),
+          spec);
+      return;
     }
   }
 

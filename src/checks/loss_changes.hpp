@@ -15,7 +15,8 @@ struct LossChange {
 
 /// What helps against a restriction, each change run on its own, most first; those that save nothing are left out:
 /// - half a bore more radius at a bend, where its legs have room;
-/// - a tube 12.7 mm (half an inch) wider, of the same wall, between ends, sensor tube and cones as they are;
+/// - a tube 12.7 mm (half an inch) wider, of the same wall, between ends, sensor tube and cones as they are, and
+///   likewise the tube behind a cone or a hose that leads to another size;
 /// - a cone twice as long, where its leg has room;
 /// - one bend less: its loss left out, with the length of its arc.
 /// Of what the sheet's limits mean (total or static, at their station). None where the restriction is not known, or

@@ -1,6 +1,7 @@
 #include "checks/loss_hint.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <vector>
 
 #include "checks/uncertainty_hint.hpp"
@@ -19,7 +20,18 @@ std::string loss_hint(const measure::Measured& m, const Limit& limit, const flow
   std::stable_sort(largest.begin(), largest.end(), [](const auto* a, const auto* b) { return b->loss < a->loss; });
   largest.resize(std::min(largest.size(), kShares));
   std::vector<std::string> shares;
-  for (const flow::ElementLoss* element : largest) shares.push_back(element->name + " " + text(element->loss.si()));
+  const auto percent = [&](double part) {
+    return restriction.total.si() > 0
+               ? ", " + std::to_string(static_cast<int>(std::lround(100 * part / restriction.total.si()))) + " %"
+               : std::string();
+  };
+  for (const flow::ElementLoss* element : largest) {
+    const Band band(element->band);
+    shares.push_back(element->name + " " + text(element->loss.si()) + " (" +
+                     format_number(element->loss.si() - band.low(), Unit::pascal, units) + " to " +
+                     format_number(element->loss.si() + band.high(), Unit::pascal, units) +
+                     percent(element->loss.si()) + ")");
+  }
   std::string hint =
       "to be sure it must be " + text(m.highest() - limit.value) + " less; most is lost in " + joined(shares);
   std::vector<std::string> savings;

@@ -10,12 +10,12 @@ namespace {
 
 std::vector<CheckDef> all_checks() {
   std::vector<CheckDef> all;
-  for (auto* group : {path_checks,       restriction_checks, sensor_checks,      flow_quality_checks,
-                      breather_checks,   water_checks,       clearance_checks,   duct_clearance_checks,
-                      edge_checks,       heat_checks,        inlet_rise_checks,  service_checks,
-                      clamp_checks,      clamp_body_checks,  hose_end_checks,    joint_checks,
-                      clean_side_checks, charge_checks,      charge_loss_checks, making_checks,
-                      support_checks,    asked_checks,       job_checks}) {
+  for (auto* group :
+       {path_checks,       restriction_checks, sensor_checks,         flow_quality_checks, breather_checks,
+        water_checks,      clearance_checks,   duct_clearance_checks, edge_checks,         heat_checks,
+        inlet_rise_checks, service_checks,     clamp_checks,          clamp_body_checks,   hose_end_checks,
+        joint_checks,      clean_side_checks,  charge_checks,         charge_loss_checks,  making_checks,
+        support_checks,    assemble_checks,    asked_checks,          job_checks}) {
     for (CheckDef& check : group()) all.push_back(std::move(check));
   }
   return all;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "duct/fitting_layout.hpp"
 
@@ -270,10 +271,25 @@ std::vector<Primitive> clamp_shapes(const Layout& layout, const PlacedFitting& f
   const auto [from, to] = hose_stations(fitting, coupler);
   const auto [before, behind] = hose_radii(layout, fitting, upstream_spigot_mm, downstream_spigot_mm);
   const double gap_from = fitting.station_from_mm, gap_to = fitting.station_to_mm;
-  const double up = std::max(from, std::min(from + kHoseBeyondBand_mm, gap_from - kBandWidth_mm));
-  const double down = std::min(to, std::max(to - kHoseBeyondBand_mm, gap_to + kBandWidth_mm));
-  add_run(layout, up, std::min(up + kBandWidth_mm, gap_from), before + coupler.clamp_height_mm, true, out);
-  add_run(layout, std::max(down - kBandWidth_mm, gap_to), down, behind + coupler.clamp_height_mm, true, out);
+  // Where a band begins, from its end of the hose, with this much hose from there to the gap: where that is not stated,
+  // it gives way to the gap. Nothing: there is no clamp on that end.
+  const auto begins = [&](HoseEnd end, double to_gap) -> std::optional<double> {
+    const auto on_end = [end](const HoseClamp& clamp) { return clamp.end == end; };
+    const auto clamp = std::find_if(coupler.clamps.begin(), coupler.clamps.end(), on_end);
+    if (clamp == coupler.clamps.end() && !coupler.clamps.empty()) return std::nullopt;
+    const bool stated = clamp != coupler.clamps.end() && clamp->from_hose_end_mm;
+    if (stated) return clamp->from_hose_end_mm;
+    return std::max(0.0, std::min(kHoseBeyondBand_mm, to_gap - kBandWidth_mm));
+  };
+  // A band that is stated to lie over the gap is drawn as far as the tube carries it.
+  if (const auto in = begins(HoseEnd::upstream, gap_from - from)) {
+    const double a = from + *in, b = std::min(a + kBandWidth_mm, gap_from);
+    if (b > a) add_run(layout, a, b, before + coupler.clamp_height_mm, true, out);
+  }
+  if (const auto in = begins(HoseEnd::downstream, to - gap_to)) {
+    const double b = to - *in, a = std::max(b - kBandWidth_mm, gap_to);
+    if (b > a) add_run(layout, a, b, behind + coupler.clamp_height_mm, true, out);
+  }
   return out;
 }
 

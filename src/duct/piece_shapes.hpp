@@ -19,7 +19,8 @@ std::vector<Primitive> coupler_shapes(const Layout& layout, const PlacedFitting&
 /// Whether a hose has one outer diameter on both sides of its gap.
 bool one_size(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
               double downstream_spigot_mm);
-/// Bands at both ends of the hose, screws all round; none where the coupler states no height for them.
+/// Bands, screws all round, at the ends of the hose that have a clamp, where the job puts them; at both ends where it
+/// states no clamps. None where the coupler states no height for them.
 std::vector<Primitive> clamp_shapes(const Layout& layout, const PlacedFitting& fitting, double upstream_spigot_mm,
                                     double downstream_spigot_mm);
 

@@ -82,7 +82,7 @@ ChargeTemperatureOrNot behind_cooler(const FlowInputs& inputs, const ChargeTempe
   if (!missing.empty() || std::holds_alternative<NotAssessed>(effect)) {
     return lacking("the temperature behind the cooler cannot be worked out", missing);
   }
-  const CoolerEffect& cools = std::get<CoolerEffect>(effect);
+  const auto& cools = std::get<CoolerEffect>(effect);
   const auto& hot = std::get<ChargeTemperature>(compressor_outlet);
   const double over_K = hot.value.si() - cooler.cooling_air->si();
   ChargeTemperature out;

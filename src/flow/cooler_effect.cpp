@@ -23,16 +23,42 @@ CoolerEffect by_transfer_units(double conductance_W_K, double hot_W_K, double co
   e.stated = false;
   e.transfer_units = conductance_W_K / smaller;
   e.capacity_ratio = smaller / std::max(hot_W_K, cold_W_K);
-  e.value = crossflow_unmixed(e.transfer_units, e.capacity_ratio) * smaller / hot_W_K;
+  const double share = smaller / hot_W_K;  // of the charge air's fall in the greater of both
+  e.value = share * crossflow_unmixed(e.transfer_units, e.capacity_ratio);
+  e.larger_mixed = share * crossflow_larger_mixed(e.transfer_units, e.capacity_ratio);
+  e.smaller_mixed = share * crossflow_smaller_mixed(e.transfer_units, e.capacity_ratio);
+  e.counterflow = share * counterflow(e.transfer_units, e.capacity_ratio);
   return e;
 }
+
+constexpr double kNoRatio = 1e-9;  ///< below it one side keeps its temperature: 1 - exp(-N) for all
+void expect_exchanger(double transfer_units, double ratio) { EXPECTS(transfer_units >= 0 && ratio >= 0 && ratio <= 1); }
 
 }  // namespace
 
 double crossflow_unmixed(double transfer_units, double ratio) {
-  EXPECTS(transfer_units >= 0 && ratio >= 0 && ratio <= 1);
-  if (ratio < 1e-9) return 1 - std::exp(-transfer_units);
+  expect_exchanger(transfer_units, ratio);
+  if (ratio < kNoRatio) return -std::expm1(-transfer_units);
   return 1 - std::exp(std::pow(transfer_units, 0.22) / ratio * std::expm1(-ratio * std::pow(transfer_units, 0.78)));
+}
+
+double crossflow_larger_mixed(double transfer_units, double ratio) {
+  expect_exchanger(transfer_units, ratio);
+  if (ratio < kNoRatio) return -std::expm1(-transfer_units);
+  return -std::expm1(ratio * std::expm1(-transfer_units)) / ratio;
+}
+
+double crossflow_smaller_mixed(double transfer_units, double ratio) {
+  expect_exchanger(transfer_units, ratio);
+  if (ratio < kNoRatio) return -std::expm1(-transfer_units);
+  return -std::expm1(std::expm1(-ratio * transfer_units) / ratio);
+}
+
+double counterflow(double transfer_units, double ratio) {
+  expect_exchanger(transfer_units, ratio);
+  if (1 - ratio < kNoRatio) return transfer_units / (1 + transfer_units);
+  const double left = std::exp(-transfer_units * (1 - ratio));
+  return -std::expm1(-transfer_units * (1 - ratio)) / (1 - ratio * left);
 }
 
 std::variant<CoolerEffect, NotAssessed> cooler_effect(const FlowInputs& inputs) {
@@ -56,9 +82,10 @@ std::variant<CoolerEffect, NotAssessed> cooler_effect(const FlowInputs& inputs) 
     return NotAssessed{"the cooler's flows and conductance must be above 0", {"flow"}};
   }
   CoolerEffect e = by_transfer_units(passed, hot, cold);
-  e.low = e.value - by_transfer_units((1 - kConductanceBand) * passed, hot, cold).value;
+  const CoolerEffect poor = by_transfer_units((1 - kConductanceBand) * passed, hot, cold);
+  e.low = e.value - std::min({poor.value, poor.larger_mixed, poor.smaller_mixed});
   e.high = by_transfer_units((1 + kConductanceBand) * passed, hot, cold).value - e.value;
-  e.source = "heat the cooler passes, common practice, no source";
+  e.source = "heat the cooler passes and which air mixes in it, common practice, no source";
   return e;
 }
 

@@ -5,6 +5,7 @@
 #include "flow/flow_model.hpp"
 #include "flow/flow_path.hpp"
 #include "flow/march.hpp"
+#include "flow/pressure_line.hpp"
 #include "flow/unstated_air.hpp"
 #include "flow/what_if.hpp"
 #include "geometry/base/expects.hpp"
@@ -105,9 +106,10 @@ void pass_raw_air(March& march, const Way& way, const FlowInputs& inputs, const 
     return;
   }
   if (const auto* stated = std::get_if<duct::StatedEntry>(&*way.raw_air->spec.entry)) {
-    march.pass(declared("raw air: entry (stated)", "entry as stated, common practice, no source", stated->loss));
+    march.pass(declared(std::string(kRawAirPrefix) + "entry (stated)", "entry as stated, common practice, no source",
+                        stated->loss));
   }
-  if (!march.choked()) march.ahead_along(*way.raw_air_path, stream, "raw air: ");
+  if (!march.choked()) march.ahead_along(*way.raw_air_path, stream, std::string(kRawAirPrefix));
 }
 
 void pass_filter(March& march, const ElementFit& element, const std::string& called, double stated,

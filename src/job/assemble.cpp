@@ -19,6 +19,7 @@
 #include "job/node.hpp"
 #include "job/part_loader.hpp"
 #include "job/port_of.hpp"
+#include "job/stock_file.hpp"
 
 namespace baywright::job {
 namespace fs = std::filesystem;
@@ -56,6 +57,7 @@ class Assembly {
     add_parts();
     add_sheet();
     add_workshop();
+    add_stock();
     if (consistent && bodies_good_) add_ducts();
     if (progress_.cancelled()) return stopped();
     if (!errors_.empty()) return tl::unexpected(std::move(errors_));
@@ -244,6 +246,23 @@ class Assembly {
     }
     for (const JobProblem& problem : not_in_workshop(out_.job, out_.workshop)) {
       errors_.push_back({ErrorCode::bad_value, place_in_job(problem.pointer), problem.message});
+    }
+  }
+
+  /// After the workshop, which has the clamps it names.
+  void add_stock() {
+    const std::string& named = out_.job.routing.stock;
+    if (named.empty() || withheld_.contains(named)) return;
+    const auto bytes = loader_.read_text(named, "/routing/stock", kLargestText);
+    if (!bytes) {
+      errors_.push_back(bytes.error());
+      return;
+    }
+    auto stock = read_stock(*bytes, named, out_.workshop);
+    if (stock) {
+      out_.stock = std::move(*stock);
+    } else {
+      errors_.insert(errors_.end(), stock.error().begin(), stock.error().end());
     }
   }
 

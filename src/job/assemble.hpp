@@ -1,6 +1,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -8,6 +9,7 @@
 #include "catalog/workshop.hpp"
 #include "checks/sheet.hpp"
 #include "duct/layout.hpp"
+#include "duct/stock.hpp"
 #include "geometry/base/progress.hpp"
 #include "geometry/base/result.hpp"
 #include "job/job.hpp"
@@ -35,7 +37,8 @@ struct Installation {
   bay::Bay bay;
   std::vector<duct::Duct> ducts;
   checks::Sheet sheet;
-  catalog::Workshop workshop;  ///< tools and clamps there are
+  catalog::Workshop workshop;        ///< tools and clamps there are
+  std::optional<duct::Stock> stock;  ///< that the job names for searches of routes
   std::vector<InputFile> files;
   std::vector<std::string> warnings;  ///< implausible size, dropped triangles, loose curves...
   std::vector<std::string> notes;     ///< about this opening (the cache), not about the job: in no report

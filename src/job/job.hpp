@@ -11,6 +11,7 @@
 #include "duct/route.hpp"
 #include "flow/flow_model.hpp"
 #include "geometry/base/unit.hpp"
+#include "job/routing_wishes.hpp"
 
 namespace baywright::job {
 
@@ -94,6 +95,7 @@ struct Job {
   std::vector<checks::FilterElement> filter_elements;
   std::string sheet;  ///< file relative to the job folder, or "default"; "": no limits
   std::string tools;  ///< file of tools and clamps relative to the job folder, or "default"; "": default
+  RoutingWishes routing;
   double clearance_width_mm = 0.1;
   double clearance_range_mm = 60;
   std::vector<std::string> outside_files;  ///< paths outside the job folder it asks for; only the user can allow them

@@ -667,38 +667,4 @@ void describe(V& v, Of<checks::FilterElement>) {
   v.required("housing", &S::housing, IdCodec<bay::PartTag>(), "Part it sits in: not in its way.");
 }
 
-template <class V>
-void describe(V& v, Of<Job>) {
-  v.optional("name", &Job::name, TextCodec(), "Title of the job.");
-  v.optional("note", &Job::note, TextCodec{false, false}, "Free text, printed in the report.");
-  v.optional("units", &Job::units, object<DisplayUnits>(), "Units in which results are shown.");
-  v.optional("attitudes", &Job::attitudes, list_of(object<bay::Attitude>(), 0, 100),
-             "How the vehicle may stand, besides level.");
-  v.optional("ground", &Job::ground, object<bay::Ground>(), "How the vehicle stands over ground and water.");
-  v.optional("bodies", &Job::bodies, list_of(object<BodySpec>(), 0, 1000), "Groups that move as one.");
-  v.optional("motions_combined", &Job::motions_combined, FlagCodec(),
-             "All bodies may move at the same time (full product) instead of one at a time.");
-  v.optional("parts", &Job::parts, list_of(object<PartSpec>(), 0, 100000), "What is in the bay.");
-  v.optional("openings", &Job::openings, list_of(object<OpeningSpec>(), 0, 1000),
-             "Openings hands and tools come through.");
-  v.optional("ports", &Job::ports, list_of(object<PortSpec>(), 0, 1000), "Open ends ducts connect.");
-  v.optional("ducts", &Job::ducts, list_of(object<duct::DuctSpec>(), 0, 1000), "The ducts.");
-  v.optional("flow", &Job::flow, object<flow::FlowInputs>(), "What is known about the air.");
-  v.optional("answers", &Job::answers, list_of(object<checks::Answer>(), 0, 1000),
-             "Answers to what only a person can see: checks that ask.");
-  v.optional("service_points", &Job::service_points, list_of(object<checks::ServicePoint>(), 0, 1000),
-             "Where hands go on a warm vehicle.");
-  v.optional("filter_elements", &Job::filter_elements, list_of(object<checks::FilterElement>(), 0, 100),
-             "Elements of the air cleaners, and how they come out.");
-  v.optional("sheet", &Job::sheet, TextCodec(), "Requirement sheet: a path, or \"default\".");
-  v.optional("tools", &Job::tools, TextCodec(), "Table of tools and clamps: a path, or \"default\".");
-  v.optional("clearance_width_mm", &Job::clearance_width_mm, length(Range{0.001, 10}),
-             "How closely clearance is pinned down.");
-  v.optional("clearance_range_mm", &Job::clearance_range_mm, length(Range{1, 10000}),
-             "Beyond this distance \"farther\" is answer enough.");
-  v.optional("outside_files", &Job::outside_files, list_of(TextCodec{true}, 0, 10000),
-             "Paths outside the job folder this job asks for; they are read only when the user allows their folder "
-             "(--allow-dir).");
-}
-
 }  // namespace baywright::job

@@ -10,6 +10,7 @@
 #include "geometry/base/words.hpp"
 #include "job/bore_doubt.hpp"
 #include "job/flow_problems.hpp"
+#include "job/routing_problems.hpp"
 
 namespace baywright::job {
 namespace {
@@ -404,6 +405,7 @@ class Examination {
 std::vector<JobProblem> problems_of(const Job& job) {
   std::vector<JobProblem> problems = Examination(job).run();
   for (JobProblem& problem : flow_problems(job)) problems.push_back(std::move(problem));
+  for (JobProblem& problem : routing_problems(job)) problems.push_back(std::move(problem));
   return problems;
 }
 
@@ -416,7 +418,7 @@ std::vector<std::string> ids_of(const std::vector<Row>& rows) {
   return ids;
 }
 
-/// What a coupler names that the table does not have.
+/// What a coupler names that the table does not have, or has otherwise.
 class UnknownRows {
  public:
   explicit UnknownRows(const catalog::Workshop& workshop)
@@ -425,7 +427,13 @@ class UnknownRows {
   void look_at(const duct::Coupler& coupler, const std::string& at) {
     for (std::size_t k = 0; k < coupler.clamps.size(); ++k) {
       const catalog::ClampTypeId& type = coupler.clamps[k].type;
-      if (type.empty() || catalog::find_clamp(workshop_.clamps, type)) continue;
+      const catalog::ClampType* known = catalog::find_clamp(workshop_.clamps, type);
+      if (known && !known->has_screw() && coupler.clamps[k].screw_side) {
+        found_.push_back(
+            {item(at + "/clamps", k) + "/screw_faces",
+             "is of a screw, and clamp \"" + type.value + "\" is a spring band without one; leave it out"});
+      }
+      if (type.empty() || known) continue;
       complain(item(at + "/clamps", k) + "/type", "clamp", type.value, clamps_);
     }
     if (!coupler.material.empty() && !catalog::find_material(workshop_.materials, coupler.material)) {

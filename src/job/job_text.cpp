@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <optional>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "job/job_file.hpp"
@@ -156,6 +157,31 @@ Job without_routes(Job to, const Job& from) {
   return to;
 }
 
+/// `to` with parts, ports and filter elements where they stand in `from`.
+Job without_moves(Job to, const Job& from) {
+  for (std::size_t i = 0; i < std::min(to.parts.size(), from.parts.size()); ++i) {
+    to.parts[i].placement = from.parts[i].placement;
+    if (to.parts[i].alignment && from.parts[i].alignment)
+      to.parts[i].alignment->datum_mm = from.parts[i].alignment->datum_mm;
+  }
+  for (std::size_t i = 0; i < std::min(to.ports.size(), from.ports.size()); ++i) {
+    PortSpec& port = to.ports[i];
+    const PortSpec& old = from.ports[i];
+    port.center_mm = old.center_mm;
+    port.axis = old.axis;
+    if (!port.hood || !old.hood) continue;
+    port.hood->faces = old.hood->faces;
+    if (port.hood->lowest_mm && old.hood->lowest_mm) port.hood->lowest_mm = old.hood->lowest_mm;
+  }
+  for (std::size_t i = 0; i < std::min(to.filter_elements.size(), from.filter_elements.size()); ++i) {
+    to.filter_elements[i].from_mm = from.filter_elements[i].from_mm;
+    to.filter_elements[i].axis = from.filter_elements[i].axis;
+    to.filter_elements[i].draw = from.filter_elements[i].draw;
+  }
+  to.routing.may_move = from.routing.may_move;
+  return to;
+}
+
 /// An object in a text.
 struct Place {
   const TextSeeker& seeker;
@@ -171,6 +197,22 @@ class NewValues {
     const auto old = at.seeker.member(at.object, key), now = source.seeker.member(source.object, key);
     if (old && now) {
       changes_.push_back({*old, text_of(*now)});
+    } else {
+      good_ = false;
+    }
+  }
+
+  /// A value that may not be there yet: then it is put behind the key `behind`. Or that is no longer written: then
+  /// `empty` stands for it.
+  void value_or(const Place& at, const std::optional<Place>& source, const char* key, const char* empty,
+                const char* behind) {
+    const auto old = at.seeker.member(at.object, key), after = at.seeker.member(at.object, behind);
+    const auto now = source ? source->seeker.member(source->object, key) : std::nullopt;
+    const std::string text = now ? text_of(*now) : empty;
+    if (old) {
+      changes_.push_back({*old, text});
+    } else if (after) {
+      changes_.push_back({{after->end, after->end}, ", \"" + std::string(key) + "\": " + text});
     } else {
       good_ = false;
     }
@@ -232,6 +274,62 @@ std::optional<std::vector<Change>> duct_values(const Place& at, const Place& sou
   return values.take();
 }
 
+/// Where moved things stand in one list of the job.
+class MovedItems {
+ public:
+  MovedItems(const TextSeeker& seeker, const TextSeeker& source, const std::string& written)
+      : seeker_(seeker), source_(source), values_(written) {}
+
+  /// Two objects, the old one's and the new one's; none: the texts are not as expected.
+  std::optional<std::pair<Place, Place>> item(const char* list, std::size_t index) const {
+    const auto old = seeker_.member(seeker_.root(), list), now = source_.member(source_.root(), list);
+    if (!old || !now) return std::nullopt;
+    const auto items = seeker_.items(*old), new_items = source_.items(*now);
+    if (index >= items.size() || index >= new_items.size()) return std::nullopt;
+    return std::pair(Place{seeker_, items[index]}, Place{source_, new_items[index]});
+  }
+  NewValues& values() { return values_; }
+
+ private:
+  const TextSeeker &seeker_, &source_;
+  NewValues values_;
+};
+
+/// Where parts, ports and filter elements of `to` stand otherwise than in `from`; nullopt: the text is not as expected.
+std::optional<std::vector<Change>> moved_values(const TextSeeker& seeker, const TextSeeker& source, const Job& from,
+                                                const Job& to, const std::string& written) {
+  MovedItems moved(seeker, source, written);
+  NewValues& values = moved.values();
+  for (std::size_t i = 0; i < from.parts.size(); ++i) {
+    if (from.parts[i] == to.parts[i]) continue;
+    const auto item = moved.item("parts", i);
+    if (!item) return std::nullopt;
+    values.value_or(item->first, item->second, "placement", "{}", "file");
+    if (!(from.parts[i].alignment == to.parts[i].alignment)) values.value(item->first, item->second, "alignment");
+  }
+  for (std::size_t i = 0; i < from.ports.size(); ++i) {
+    if (from.ports[i] == to.ports[i]) continue;
+    const auto item = moved.item("ports", i);
+    if (!item) return std::nullopt;
+    values.value(item->first, item->second, "center_mm");
+    if (from.ports[i].axis != to.ports[i].axis) values.value(item->first, item->second, "axis");
+    if (!(from.ports[i].hood == to.ports[i].hood)) values.value(item->first, item->second, "hood");
+  }
+  for (std::size_t i = 0; i < from.filter_elements.size(); ++i) {
+    if (from.filter_elements[i] == to.filter_elements[i]) continue;
+    const auto item = moved.item("filter_elements", i);
+    if (!item) return std::nullopt;
+    for (const char* key : {"from_mm", "axis", "draw"}) values.value(item->first, item->second, key);
+  }
+  if (!(from.routing.may_move == to.routing.may_move)) {
+    const auto old = seeker.member(seeker.root(), "routing"), now = source.member(source.root(), "routing");
+    if (!old) return std::nullopt;
+    const auto source_place = now ? std::optional(Place{source, *now}) : std::nullopt;
+    values.value_or({seeker, *old}, source_place, "may_move", "[]", "may_move");
+  }
+  return values.take();
+}
+
 /// The text with its changes, which must then read as `to`.
 Result<std::string> changed(const std::string& text, std::vector<Change> changes, const Job& to) {
   std::sort(changes.begin(), changes.end(),
@@ -270,8 +368,8 @@ Result<std::string> with_route_values(const std::string& text, const Job& from, 
 }
 
 Result<std::string> with_routes(const std::string& text, const Job& from, const Job& to) {
-  if (!(without_routes(to, from) == from))
-    return not_in_place("more than routes, tubes and places of fittings differs");
+  if (!(without_moves(without_routes(to, from), from) == from))
+    return not_in_place("more than routes, tubes and places of fittings, parts and ports differs");
   const std::string written = write_job(to);
   const TextSeeker seeker(text), source(written);
   const auto ducts = seeker.member(seeker.root(), "ducts"), new_ducts = source.member(source.root(), "ducts");
@@ -285,6 +383,9 @@ Result<std::string> with_routes(const std::string& text, const Job& from, const 
     if (!found) return not_in_place(place);
     changes.insert(changes.end(), found->begin(), found->end());
   }
+  const auto moved = moved_values(seeker, source, from, to, written);
+  if (!moved) return not_in_place("the keys of what was moved are not found");
+  changes.insert(changes.end(), moved->begin(), moved->end());
   return changed(text, std::move(changes), to);
 }
 

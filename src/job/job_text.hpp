@@ -17,6 +17,8 @@ Result<std::string> with_route_values(const std::string& text, const Job& from, 
 /// The same where whole routes of ducts differ, where their fittings sit, the clock angle of a sensor, and the tube and
 /// what a fitting leads it over to: the list of points and the places of the fittings are written anew, and the others
 /// where they differ; all else stays as it is. Fittings must be the same ones in the same order; new ones may follow.
+/// Parts, ports and filter elements may stand elsewhere: their placement, centre, axis and what goes with them is
+/// written, and the list of what may move.
 Result<std::string> with_routes(const std::string& text, const Job& from, const Job& to);
 
 }  // namespace baywright::job

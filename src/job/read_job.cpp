@@ -4,9 +4,9 @@
 #include <cmath>
 
 #include "geometry/base/near_word.hpp"
-#include "job/job_fields.hpp"
 #include "job/job_problems.hpp"
 #include "job/job_reading.hpp"
+#include "job/routing_fields.hpp"
 
 namespace baywright::job {
 namespace {
@@ -34,6 +34,11 @@ const std::vector<std::string>& MotionNames::of() {
 
 const std::vector<std::string>& EntryNames::of() {
   static const std::vector<std::string> kNames{"flush", "re-entrant", "bellmouth", "cone", "stated"};
+  return kNames;
+}
+
+const std::vector<std::string>& RegionNames::of() {
+  static const std::vector<std::string> kNames{"box", "sphere", "hull"};
   return kNames;
 }
 

@@ -56,15 +56,36 @@ void describe(V& v, Of<catalog::ToolSwing>) {
 }
 
 template <class V>
+void describe(V& v, Of<catalog::ToolBend>) {
+  using S = catalog::ToolBend;
+  v.required("from_mm", &S::from_mm, length(tool_size_or_none()), "Along the tool, from the screw's head.");
+  v.optional("over_mm", &S::over_mm, length(tool_size_or_none()), "Length that bends, evenly; 0: a joint.");
+  v.required("greatest_deg", &S::greatest, angle(Range{1, 180}), "That it bends by.");
+}
+
+template <class V>
+void describe(V& v, Of<catalog::Pliers>) {
+  using S = catalog::Pliers;
+  v.required("jaw_width_mm", &S::jaw_width_mm, length(tool_size()), "Along the band.");
+  v.required("jaw_thickness_mm", &S::jaw_thickness_mm, length(tool_size()), "Along the hose; of the handles too.");
+  v.required("jaw_length_mm", &S::jaw_length_mm, length(tool_size()), "From where they take the tangs.");
+  v.required("handle_length_mm", &S::handle_length_mm, length(tool_size()), "Beyond the jaws.");
+  v.required("opens_deg", &S::opens, angle(at_least(0, 120)), "The handles, from closed to open.");
+  v.required("hand", &S::hand, object<catalog::BarHand>(), "The hand on their end.");
+}
+
+template <class V>
 void describe(V& v, Of<catalog::Tool>) {
   using S = catalog::Tool;
   v.required("id", &S::id, IdCodec<catalog::ToolTag>(), "Id of the tool.");
   v.required("name", &S::name, TextCodec{true}, "Name in reports.");
-  v.required("hexagons_mm", &S::hexagons_mm, list_of(length(above(0, 100)), 1, 100), "Sizes across flats.");
-  v.required("lengths", &S::lengths, list_of(object<catalog::ToolLength>(), 1, 20), "From the screw's head outward.");
+  v.optional("hexagons_mm", &S::hexagons_mm, list_of(length(above(0, 100)), 1, 100), "Sizes across flats.");
+  v.optional("lengths", &S::lengths, list_of(object<catalog::ToolLength>(), 1, 20), "From the screw's head outward.");
   v.optional("hand", &S::hand, object<catalog::RoundHand>(), "Of a tool that rolls in the hand;");
-  v.optional("swing", &S::swing, object<catalog::ToolSwing>(), "or the handle of one that swings.");
-  v.exactly_one_of({{"hand"}, {"swing"}});
+  v.optional("swing", &S::swing, object<catalog::ToolSwing>(), "or the handle of one that swings;");
+  v.optional("pliers", &S::pliers, object<catalog::Pliers>(), "or pliers for the tangs of spring bands.");
+  v.exactly_one_of({{"hand"}, {"swing"}, {"pliers"}});
+  v.optional("bend", &S::bend, object<catalog::ToolBend>(), "A universal joint or a flexible shaft.");
   v.optional("approach", &S::approach, approach(), "axial: pushed on; radial: slid on along its handle.");
   v.optional("lift_off_mm", &S::lift_off_mm, length(tool_size_or_none()), "Free way to put it on and take it off.");
   v.optional("greatest_stud_mm", &S::greatest_stud_mm, length(tool_size_or_none()),
@@ -80,7 +101,8 @@ inline WordCodec<catalog::ClampKind> clamp_kind() {
            {Kind::lug, "lug"},
            {Kind::constant_torque, "constant torque"},
            {Kind::t_bolt, "t-bolt"},
-           {Kind::spring_t_bolt, "spring t-bolt"}}};
+           {Kind::spring_t_bolt, "spring t-bolt"},
+           {Kind::spring_band, "spring band"}}};
 }
 
 template <class V>
@@ -92,8 +114,10 @@ void describe(V& v, Of<catalog::ClampType>) {
   v.required("body_length_mm", &S::body_length_mm, length(tool_size()), "Of its body along the band.");
   v.required("body_width_mm", &S::body_width_mm, length(tool_size()), "Along the hose.");
   v.required("body_height_mm", &S::body_height_mm, length(tool_size()), "Above the hose.");
-  v.required("screw_height_mm", &S::screw_height_mm, length(tool_size()), "Of the screw's axis above the hose.");
-  v.required("hexagon_mm", &S::hexagon_mm, length(above(0, 100)), "Of the screw's head, across flats.");
+  v.required("screw_height_mm", &S::screw_height_mm, length(tool_size()),
+             "Above the hose: of the screw's axis, of where pliers take the tangs.");
+  v.optional("hexagon_mm", &S::hexagon_mm, length(above(0, 100)),
+             "Of the screw's head, across flats; a spring band has none.");
   v.optional("stud_mm", &S::stud_mm, length(tool_size_or_none()), "What sticks out beyond the nut when tight.");
   v.optional("turns_to_close", &S::turns_to_close, number(at_least(0, 1000)), "Of the screw, from put on to tight.");
   v.optional("kind", &S::kind, clamp_kind(), "How it draws its band together.");
@@ -116,7 +140,7 @@ template <class V>
 void describe(V& v, Of<catalog::Workshop>) {
   using S = catalog::Workshop;
   v.required("tools", &S::tools, list_of(object<catalog::Tool>(), 0, 1000), "Hand tools.");
-  v.required("clamps", &S::clamps, list_of(object<catalog::ClampType>(), 0, 1000), "Hose clamps with a hexagon screw.");
+  v.required("clamps", &S::clamps, list_of(object<catalog::ClampType>(), 0, 1000), "Hose clamps.");
   v.optional("materials", &S::materials, list_of(object<catalog::HoseMaterial>(), 0, 1000), "Materials of hoses.");
 }
 
@@ -132,6 +156,55 @@ void complain_of_doubles(const std::vector<Row>& rows, const char* list, const N
   }
 }
 
+/// What stands beyond a bend lies on it: the handle, and the hand on what rolls.
+template <class Complain>
+void complain_of_bend(const catalog::Tool& tool, const std::string& at, const Complain& complain) {
+  if (!tool.bend) return;
+  constexpr double kRounding_mm = 1e-6;
+  const double end = tool.bend->from_mm + tool.bend->over_mm, whole = catalog::length_mm(tool);
+  if (end > whole + kRounding_mm) {
+    complain(at + "/bend", "reaches beyond the tool's end; from_mm and over_mm are along its lengths");
+  } else if (tool.hand && end > whole - tool.hand->length_mm + kRounding_mm) {
+    complain(at + "/bend", "reaches into the hand at the tool's end; end it before");
+  } else if (tool.swing && end > tool.swing->height_mm + kRounding_mm) {
+    complain(at + "/bend", "lies beyond the handle that swings; end it before");
+  }
+  if (tool.approach == catalog::Approach::radial) {
+    complain(at + "/approach", "is radial, and a tool that bends is pushed on along the screw; write axial");
+  }
+}
+
+/// A tool is for hexagons, with lengths on the screw's axis, or for tangs.
+template <class Complain>
+void complain_of_pliers(const catalog::Tool& tool, const std::string& at, const Complain& complain) {
+  if (!tool.pliers) {
+    if (tool.hexagons_mm.empty()) complain(at + "/hexagons_mm", "is missing; give the sizes across flats of the tool");
+    if (tool.lengths.empty()) complain(at + "/lengths", "is missing; give its lengths from the screw's head outward");
+    return;
+  }
+  const auto none = [&](bool there, const char* key) {
+    if (there) complain(at + "/" + key, "is of tools for screws, and these are pliers; leave it out");
+  };
+  none(!tool.hexagons_mm.empty(), "hexagons_mm");
+  none(!tool.lengths.empty(), "lengths");
+  none(tool.bend.has_value(), "bend");
+  none(tool.torque, "torque");
+  none(tool.approach == catalog::Approach::radial, "approach");
+  if (tool.pliers->hand.along_mm > tool.pliers->handle_length_mm) {
+    complain(at + "/pliers/hand/along_mm", "is longer than the handles");
+  }
+}
+
+/// A clamp has a screw or is a spring band.
+template <class Complain>
+void complain_of_hexagon(const catalog::ClampType& clamp, const std::string& at, const Complain& complain) {
+  if (clamp.has_screw() && clamp.hexagon_mm <= 0) {
+    complain(at + "/hexagon_mm", "is missing; give the size across flats of the screw, or the kind \"spring band\"");
+  } else if (!clamp.has_screw() && clamp.hexagon_mm > 0) {
+    complain(at + "/hexagon_mm", "is of a screw, and a spring band has none; leave it out");
+  }
+}
+
 void complain_of_sizes(const catalog::Workshop& shop, const Node& root, Problems& problems) {
   const auto complain = [&](const std::string& pointer, std::string message) {
     if (!problems.touches(pointer)) problems.add(pointer, line_of(root, pointer), std::move(message));
@@ -139,6 +212,7 @@ void complain_of_sizes(const catalog::Workshop& shop, const Node& root, Problems
   for (std::size_t i = 0; i < shop.tools.size(); ++i) {
     const catalog::Tool& tool = shop.tools[i];
     const std::string at = "/tools/" + std::to_string(i);
+    complain_of_pliers(tool, at, complain);
     for (std::size_t k = 0; k < tool.lengths.size(); ++k) {
       const catalog::ToolLength& l = tool.lengths[k];
       if (l.diameter_mm + l.diameter_per_hexagon <= 0) {
@@ -148,6 +222,10 @@ void complain_of_sizes(const catalog::Workshop& shop, const Node& root, Problems
     if (tool.swing && tool.swing->hand.along_mm > tool.swing->length_mm) {
       complain(at + "/swing/hand/along_mm", "is longer than the handle");
     }
+    complain_of_bend(tool, at, complain);
+  }
+  for (std::size_t i = 0; i < shop.clamps.size(); ++i) {
+    complain_of_hexagon(shop.clamps[i], "/clamps/" + std::to_string(i), complain);
   }
   for (std::size_t i = 0; i < shop.materials.size(); ++i) {
     if (shop.materials[i].peak < shop.materials[i].continuous) {

@@ -60,12 +60,16 @@ SensorPlace place_on(const Duct& duct, const StraightRun& run, const SensorNeeds
   }
   p.bore_percent = 100 * std::abs(worst) / calibrated;
   const double from = p.station_mm - tube.sensor_offset_mm, to = from + tube.length_mm;
+  // A fitting that ends the run is named once, as a fitting.
+  bool after = from<run.from_mm, before = to> run.to_mm;
   for (const PlacedFitting& f : duct.layout.fittings) {
     if (!disturbs_a_tube(f) || f.station_to_mm < from || f.station_from_mm > to) continue;
     p.in_the_way.push_back(named(duct::kind_name(f.kind), f.id.value));
+    if (std::abs(f.station_to_mm - run.from_mm) < kSameRun_mm) after = false;
+    if (std::abs(f.station_from_mm - run.to_mm) < kSameRun_mm) before = false;
   }
-  if (from < run.from_mm) p.in_the_way.push_back(p.after);
-  if (to > run.to_mm) p.in_the_way.push_back(p.before);
+  if (after) p.in_the_way.push_back(p.after);
+  if (before) p.in_the_way.push_back(p.before);
   std::sort(p.in_the_way.begin(), p.in_the_way.end());
   p.in_the_way.erase(std::unique(p.in_the_way.begin(), p.in_the_way.end()), p.in_the_way.end());
   return p;

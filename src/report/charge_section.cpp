@@ -1,3 +1,5 @@
+#include <algorithm>
+
 #include "checks/charge_air.hpp"
 #include "flow/branch_leg.hpp"
 #include "flow/charge_heat.hpp"
@@ -38,9 +40,12 @@ Markup effect_row(const flow::FlowInputs& inputs) {
   const auto outcome = flow::cooler_effect(inputs);
   if (const auto* unknown = std::get_if<NotAssessed>(&outcome)) return missing_row(what, *unknown);
   const auto& e = std::get<flow::CoolerEffect>(outcome);
-  const std::string from = e.stated ? std::string("as stated")
-                                    : "crossflow, NTU " + fixed(e.transfer_units, 2) + ", ratio of the heat " +
-                                          "capacity rates " + fixed(e.capacity_ratio, 2);
+  const std::string from =
+      e.stated ? std::string("as stated")
+               : "crossflow, neither air mixed; NTU " + fixed(e.transfer_units, 2) +
+                     ", ratio of the heat capacity rates " + fixed(e.capacity_ratio, 2) +
+                     ". Were one of them mixed: " + fixed(std::min(e.larger_mixed, e.smaller_mixed), 2) +
+                     " (in the band); counterflow: " + fixed(e.counterflow, 2);
   return row(what, fixed(e.value, 2) + plus_minus(fixed(e.low, 2), fixed(e.high, 2)), from);
 }
 

@@ -22,8 +22,10 @@ std::string reach_words(const ClampAccess& clamp) {
       return "reachable, in sight";
     case Reach::by_feel:
       return "reachable by feel";
+    case Reach::special_tool:
+      return std::string("reachable only with a special tool, ") + (clamp.best.seen ? "in sight" : "by feel");
     case Reach::not_found:
-      return "no straight way in found; other ways not searched";
+      return "no way in found, straight or with one corner; other ways not searched";
     case Reach::ways_unknown:
       return "a tool fits the screw; no opening is stated, so the way in is not known";
     case Reach::unreachable:
@@ -86,7 +88,8 @@ Markup ring(double x, double y, double radius, double width, const std::vector<c
 Markup one_clock(const ClampAccess& clamp, access::Side side, double x) {
   const double y = 0.5 * kClock + 12;
   const auto clock = round_the_clock(clamp, side);
-  Markup out = label(x, 12, "b", "head facing " + std::string(duct::name(side)));
+  Markup out =
+      label(x, 12, "b", clamp.site.type.has_screw() ? "head facing " + std::string(duct::name(side)) : "tangs");
   const auto count = static_cast<double>(std::max<std::size_t>(1, clamp.chart.tools.size()));
   const double step = (kRadius - kHub) / count;
   for (std::size_t tool = 0; tool < clamp.chart.tools.size(); ++tool) {
@@ -123,7 +126,7 @@ Markup tool_row(const ClampAccess& clamp, std::size_t tool, std::size_t ring) {
     const ToolAt& t = at.tools[tool];
     if (t.usable()) {
       ++usable[at.position.side];
-    } else {
+    } else if (t.hindrance != access::Hindrance::not_tried) {
       ++hindered[{t.hindrance, t.obstacle}];
     }
   }
@@ -144,8 +147,10 @@ Markup tool_row(const ClampAccess& clamp, std::size_t tool, std::size_t ring) {
 
 Markup one_clamp(const Page& page, const ClampAccess& clamp) {
   Markup out = tag("h3", text("Clamp on " + clamp.site.name));
-  std::string line = clamp.site.type.name + ", hexagon " + page.figures.value(clamp.site.type.hexagon_mm, Unit::mm) +
-                     ": " + reach_words(clamp) + ".";
+  const std::string worked = access::worked_part(clamp.site);
+  std::string line = clamp.site.type.name;
+  if (clamp.site.type.has_screw()) line += ", hexagon " + page.figures.value(clamp.site.type.hexagon_mm, Unit::mm);
+  line += ": " + reach_words(clamp) + ".";
   if (access::is_reached_when_freed(clamp)) {
     line += " Only with parts removed (" + std::to_string(clamp.removed.size()) + "):";
     for (const bay::PartId& id : clamp.removed) line += " " + id.value;
@@ -155,23 +160,29 @@ Markup one_clamp(const Page& page, const ClampAccess& clamp) {
   if (clamp.best.position >= 0) {
     const PositionAt& at = clamp.chart.positions[static_cast<std::size_t>(clamp.best.position)];
     const ToolAt& tool = at.tools[static_cast<std::size_t>(clamp.best.tool)];
-    line += std::string(is_declared ? " As declared, screw at " : " Screw best at ") +
-            access::position_words(at.position) + ", with " +
+    line += std::string(is_declared ? " As declared, " + worked + " at " : " Best with the " + worked + " at ") +
+            access::position_words(clamp.site, at.position) + ", with " +
             clamp.chart.tools[static_cast<std::size_t>(clamp.best.tool)].name;
     if (clamp.chart.tools[static_cast<std::size_t>(clamp.best.tool)].swing) {
       line += ", free arc " + std::to_string(static_cast<int>(to_degrees(tool.arc.width()))) + "°";
     }
+    if (tool.bent.by.si() > 0) {
+      line += ", bent by " + std::to_string(std::lround(to_degrees(tool.bent.by))) + "°";
+    }
+    if (tool.has_corner()) line += ", on a way in with one corner";
     line += ".";
   } else if (is_declared && clamp.anywhere.position >= 0) {
-    line += " Elsewhere it is usable: screw at " +
-            access::position_words(clamp.chart.positions[static_cast<std::size_t>(clamp.anywhere.position)].position) +
+    line += " Elsewhere it is usable: " + worked + " at " +
+            access::position_words(clamp.site,
+                                   clamp.chart.positions[static_cast<std::size_t>(clamp.anywhere.position)].position) +
             ".";
   }
   out += tag("p", text(line));
   if (clamp.declared_from > 0 && !clamp.chart.tools.empty()) {
     out +=
         "<svg class=\"clock\" viewBox=\"0 0 640 324\" role=\"img\" aria-label=\"Usable positions of the screw round the hose, one ring for each tool\">"_h +
-        one_clock(clamp, access::Side::clockwise, 160) + one_clock(clamp, access::Side::counter_clockwise, 480) +
+        one_clock(clamp, access::Side::clockwise, 160) +
+        (clamp.site.type.has_screw() ? one_clock(clamp, access::Side::counter_clockwise, 480) : Markup()) +
         "</svg>\n"_h;
   }
   Markup rows;
@@ -208,7 +219,9 @@ Markup clamp_section(const Page& page) {
       "one each 5 degrees and 72 each way round, at which a tool can be used. Dimensions of tools and clamps are those "
       "of the table the job names; the built-in ones are typical, from memory. Free ways are proven, with "_h +
           text(page.figures.value(access::kToolRoom_mm, Unit::mm)) +
-          " to spare; ways in are straight ones, others were not searched."_h);
+          " to spare; ways in are straight ones. Only where the clamp cannot be worked so, ways with one corner were "
+          "looked for, "
+          "and after that tools that bend; other ways were not searched."_h);
   return out + bullets(notes) + clamps;
 }
 

@@ -3,6 +3,7 @@
 #include <functional>
 
 #include "checks/profile_steps.hpp"
+#include "flow/pressure_line.hpp"
 #include "report/page.hpp"
 #include "report/wording.hpp"
 
@@ -157,6 +158,8 @@ struct Strip {
   }
 
   Markup clearance(double top, double height) const;
+  /// Of an intake whose restriction is known: pressures below outside, falling downward.
+  Markup pressure(double top, double height) const;
   Markup profile(const checks::DuctMeasures& measures, const std::function<double(double)>& y) const;
 };
 
@@ -263,26 +266,102 @@ Markup Strip::clearance(double top, double height) const {
   return out;
 }
 
+/// A round step (1, 2 or 5 times a power of ten) of which at most five fit into the span.
+double round_step(double span) {
+  double step = std::pow(10.0, std::floor(std::log10(span)) - 1);
+  while (true) {
+    for (const double factor : {1.0, 2.0, 5.0}) {
+      if (span / (factor * step) <= 5) return factor * step;
+    }
+    step *= 10;
+  }
+}
+
+const flow::Restriction* known(const std::variant<flow::Restriction, measure::NotAssessed>& outcome) {
+  return std::get_if<flow::Restriction>(&outcome);
+}
+
+Markup Strip::pressure(double top, double height) const {
+  const auto* result = page.result_of(duct.spec.id);
+  if (result == nullptr || duct.spec.service != duct::Service::intake) return {};
+  const flow::Restriction* clean = known(result->measures.clean);
+  const flow::Restriction* shown = clean ? clean : known(result->measures.dirty);
+  const flow::FlowInputs& air = page.installation.job.flow;
+  if (!shown || !flow::rated_flow(air) || !air.ambient) return {};
+  const auto points = flow::pressure_line(duct, *shown, air);
+  if (points.size() < 2) return {};
+  const DisplayUnits& units = page.figures.units();
+  const double unit_Pa = 1.0 / to_display(1.0, Unit::pascal, units);
+  double least = points.front().total_loss.si(), most = least;
+  for (const flow::PressurePoint& p : points) {
+    least = std::min(least, p.total_loss.si());
+    most = std::max(most, p.reading.si());
+  }
+  const double step = round_step(std::max(most - least, 1.0) / unit_Pa) * unit_Pa;
+  const double first = step * std::floor(least / step), last = step * std::ceil(most / step);
+  const auto y = [&](double Pa) { return top + height * (Pa - first) / (last - first); };
+  Markup out = words("q", 0, top - 8,
+                     std::string("Below outside, ") + page.figures.symbol(Unit::pascal) +
+                         (clean ? ", clean filter" : ", filter due for change"));
+  const int rungs = static_cast<int>(std::lround((last - first) / step));
+  for (int i = 0; i <= rungs; ++i) {
+    const double Pa = first + i * step;
+    const double value = Pa / unit_Pa, step_shown = step / unit_Pa;
+    out += line("grid", kLeft, y(Pa), kRight, y(Pa)) + words("q e", kLeft - 5, y(Pa) + 4,
+                                                             fixed(value, step_shown < 0.1 ? 2
+                                                                          : step_shown < 1 ? 1
+                                                                                           : 0));
+  }
+  Markup total, gauge;
+  for (const flow::PressurePoint& p : points) {
+    const Markup to = (total.empty() ? "M"_h : "L"_h) + coordinate(x(p.station_mm)) + " "_h;
+    total += to + coordinate(y(p.total_loss.si()));
+    gauge += to + coordinate(y(p.reading.si()));
+  }
+  out += "<path class=\"total_line\" d=\""_h + total + "\"/><path class=\"room\" d=\""_h + gauge + "\"/>"_h;
+  out += words("halo", kLeft + 6, y(points.front().total_loss.si()) - 4, "total") +
+         words("halo", kLeft + 6, y(points.front().reading.si()) - 4, "static");
+  for (std::size_t i = flow::elements_ahead(*shown); i < shown->elements.size(); ++i) {
+    const flow::ElementLoss& e = shown->elements[i];
+    const double from = std::min(x(e.station_from_mm), x(e.station_to_mm) - 3);
+    out += box("hover", from, std::max(x(e.station_to_mm), from + 6), top, height,
+               e.name + ": " + page.figures.value(e.loss.si(), Unit::pascal) + " lost; behind it " +
+                   page.figures.value((air.ambient->pressure - e.total_behind).si(), Unit::pascal) + " total" +
+                   (e.static_behind
+                        ? ", " + page.figures.value((air.ambient->pressure - *e.static_behind).si(), Unit::pascal) +
+                              " static below outside"
+                        : std::string(" below outside")));
+  }
+  return out;
+}
+
 }  // namespace
 
 Markup duct_strip(const Page& page, const duct::Duct& duct) {
   const Strip strip(page, duct);
-  constexpr double kFittings = 104, kClearanceHeight = 120;
+  constexpr double kFittings = 104, kClearanceHeight = 120, kPressureHeight = 84;
   std::size_t rows = 0;
   const Markup fittings = strip.fittings(kFittings, rows);
   const double below = kFittings + 15 * static_cast<double>(rows) + 10;
   const Markup clearance = strip.clearance(below + 18, kClearanceHeight);
-  const double axis = clearance.empty() ? below + 6 : below + kClearanceHeight + 32;
+  const double under = clearance.empty() ? below : below + kClearanceHeight + 26;
+  const Markup pressure = strip.pressure(under + 18, kPressureHeight);
+  const double axis = pressure.empty() ? under + 6 : under + kPressureHeight + 32;
   Markup out = "<figure><svg viewBox=\"0 0 1000 "_h + coordinate(axis + 24) +
                "\" role=\"img\" aria-label=\"The duct unrolled along its stations\">"_h + strip.pieces(18) +
-               strip.bends(56) + fittings + clearance + strip.axis(axis) + "</svg>"_h;
+               strip.bends(56) + fittings + clearance + pressure + strip.axis(axis) + "</svg>"_h;
   out += tag("figcaption", "small",
-             text(strip.legend()) + (clearance.empty() ? ""_h
-                                                       : " Clearance: shaded, the nearest part, from at rest down "
-                                                         "to the worst of the motion; line, the part with the least "
-                                                         "room over the motion, and dashed what the sheet asks there, "
-                                                         "both without the uncertainty; dot, a finding with its "
-                                                         "number; bar, the interval of its true value."_h));
+             text(strip.legend()) +
+                 (clearance.empty() ? ""_h
+                                    : " Clearance: shaded, the nearest part, from at rest down "
+                                      "to the worst of the motion; line, the part with the least "
+                                      "room over the motion, and dashed what the sheet asks there, "
+                                      "both without the uncertainty; dot, a finding with its "
+                                      "number; bar, the interval of its true value."_h) +
+                 (pressure.empty() ? ""_h
+                                   : " Below outside: dashed, the total pressure lost so far, raw air side and filter "
+                                     "in it; line, what a gauge on a wall tap would show there. Their distance is the "
+                                     "dynamic pressure; the uncertainty stands in the restriction's tables."_h));
   return out + "</figure>\n"_h;
 }
 

@@ -14,6 +14,7 @@ constexpr double kRow = 20;
 constexpr double kTop = 46;
 constexpr double kValues = 62;  // room for numbers right of the bars
 constexpr double kWidth = 1000;
+constexpr double kLeastWhisker = 4;
 
 struct Bar {
   std::string name;
@@ -47,7 +48,8 @@ Panel panel_of(const char* title, const flow::Restriction& r, const std::vector<
   Panel panel{title, {}, limit_Pa, limit_on_gauges};
   double sum = 0;
   for (const flow::ElementLoss& e : r.elements) {
-    panel.bars.push_back({row_name(e.name), sum, sum + e.loss.si(), 0, 0, Bar::Kind::element});
+    const Band band(e.band);
+    panel.bars.push_back({row_name(e.name), sum, sum + e.loss.si(), band.low(), band.high(), Bar::Kind::element});
     sum += e.loss.si();
   }
   panel.bars.push_back({"total loss", 0, r.total.si(), r.band.low(), r.band.high(), Bar::Kind::total});
@@ -139,7 +141,8 @@ class Drawing {
     const bool carries_on = b.kind == Bar::Kind::element && i + 1 < panel.bars.size();
     if (carries_on) out += line("step", x(b.to_Pa), top + height, x(b.to_Pa), top + kRow);
     double end = std::max(b.from_Pa, b.to_Pa);
-    if (b.low_Pa > 0 || b.high_Pa > 0) {
+    // One that is hardly wider than its own line says nothing; the table has it.
+    if (scale_ * (b.low_Pa + b.high_Pa) >= kLeastWhisker) {
       const double mid = top + height / 2;
       out += line("under", x(b.to_Pa - b.low_Pa), mid, x(b.to_Pa + b.high_Pa), mid) +
              line("whisker", x(b.to_Pa - b.low_Pa), mid, x(b.to_Pa + b.high_Pa), mid) +

@@ -1,5 +1,6 @@
 #include <algorithm>
 
+#include "flow/pressure_line.hpp"
 #include "report/page.hpp"
 
 namespace baywright::report {
@@ -37,8 +38,16 @@ std::string uncertainty(const Figures& f, const Band& band, int more = 0) {
   return low == high ? " \u00B1" + high : " -" + low + " / +" + high;
 }
 
-Markup element_row(const Figures& f, const std::string& name, const flow::ElementLoss& e,
+/// Of an element; what lies ahead of the duct has none on it.
+Markup station_cell(const Figures& f, const flow::Restriction& r, std::size_t i, bool end_only = false) {
+  const flow::ElementLoss& e = r.elements[i];
+  if (i < flow::elements_ahead(r)) return number_cell("ahead"_h);
+  return number_cell(text(stations(f, end_only ? e.station_to_mm : e.station_from_mm, e.station_to_mm)));
+}
+
+Markup element_row(const Figures& f, const std::string& name, const flow::Restriction& first,
                    const flow::Restriction* clean, const flow::Restriction* dirty, std::size_t i) {
+  const flow::ElementLoss& e = first.elements[i];
   const auto columns = [&](const flow::Restriction* r) {
     if (!r) return number_cell("–"_h) + number_cell({});
     const double loss = r->elements[i].loss.si();
@@ -47,7 +56,7 @@ Markup element_row(const Figures& f, const std::string& name, const flow::Elemen
            number_cell(share(loss, r->total.si()));
   };
   return tag("tr",
-             cell(text(name)) + number_cell(text(stations(f, e.station_from_mm, e.station_to_mm))) +
+             cell(text(name)) + station_cell(f, first, i) +
                  number_cell(e.velocity_m_s > 0 ? text(f.number(e.velocity_m_s, Unit::m_per_s)) : "–"_h) +
                  number_cell(e.mach > 0 ? text(fixed(e.mach, 3)) : "–"_h) +
                  number_cell(e.loss_coefficient > 0 ? text(f.number(e.loss_coefficient, Unit::ratio, 1)) : "–"_h) +
@@ -69,7 +78,7 @@ Markup element_table(const Page& page, const flow::Restriction* clean, const flo
   for (std::size_t i = 0; i < first.elements.size(); ++i) {
     const std::string name =
         clean && dirty ? shared_name(clean->elements[i].name, dirty->elements[i].name) : first.elements[i].name;
-    rows += element_row(f, name, first.elements[i], clean, dirty, i);
+    rows += element_row(f, name, first, clean, dirty, i);
   }
   const auto total = [&](const flow::Restriction* r) {
     return number_cell(r ? text(total_text(f, *r)) : "–"_h) + "<td></td>"_h;
@@ -99,12 +108,12 @@ Markup pressure_table(const Page& page, const flow::Restriction* clean, const fl
     if (!r) return number_cell("–"_h) + number_cell("–"_h);
     return below(r->elements[i].total_behind) + below(r->elements[i].static_behind);
   };
-  const auto& first = clean ? clean->elements : dirty->elements;
+  const flow::Restriction& run = clean ? *clean : *dirty;
+  const auto& first = run.elements;
   Markup rows;
   for (std::size_t i = 0; i < first.size(); ++i) {
     const std::string name = clean && dirty ? shared_name(first[i].name, dirty->elements[i].name) : first[i].name;
-    rows += tag("tr", cell(text(name)) + number_cell(text(f.number(first[i].station_to_mm, Unit::mm))) +
-                          columns(clean, i) + columns(dirty, i));
+    rows += tag("tr", cell(text(name)) + station_cell(f, run, i, true) + columns(clean, i) + columns(dirty, i));
   }
   const std::string p = ", " + f.symbol(Unit::pascal);
   return "<details><summary>Pressure along the duct, behind each element, below outside</summary>"_h +
@@ -128,7 +137,7 @@ Markup gauge_table(const Page& page, const DuctResult& result) {
         return other.tap == g.tap && other.station_mm == g.station_mm;
       });
       if (found == list.end()) return number_cell("–"_h) + number_cell("–"_h);
-      return number_cell(text(f.number(found->total_loss.si(), Unit::pascal))) +
+      return number_cell(text(f.number(found->total_loss.si(), Unit::pascal) + uncertainty(f, found->band))) +
              number_cell(text(f.number(found->reading.si(), Unit::pascal) + uncertainty(f, found->band)));
     };
     rows += tag("tr", cell(text(g.tap)) + number_cell(text(f.number(g.station_mm, Unit::mm))) + columns(clean) +

@@ -23,9 +23,9 @@ Markup place_row(const Page& page, const measure::SensorPlace& p, int rank) {
   const checks::Limit* planes = limit_of(page, "in.swirl");
   const bool swirls = p.swirl_deg && planes && *p.swirl_deg > planes->value;
   const Markup pair = text(p.swirl_deg ? f.value(*p.swirl_deg, Unit::degree) : "none near");
-  const std::string stands = p.in_the_way.empty() ? std::string() : "would have to move: " + joined(p.in_the_way);
+  const std::string stands = p.in_the_way.empty() ? std::string() : "in the way of its tube: " + joined(p.in_the_way);
   const std::string note =
-      p.here ? "the sensor's run now" + (stands.empty() ? "" : "; at the best station of it, " + stands) : stands;
+      p.here ? "the sensor's run now" + (stands.empty() ? "" : "; at the best station of it " + stands) : stands;
   return tag("tr", cell(text(rank)) + number_cell(text(f.number(p.station_mm, Unit::mm))) +
                        cell(text(p.after + " to " + p.before)) +
                        number_cell(text(straight_text(f, p.ahead_mm, p.bore_mm))) +

@@ -119,6 +119,7 @@ svg .under{stroke:var(--page);stroke-width:4.5;fill:none}
 svg .limit{stroke:var(--not_met);stroke-width:1.6;stroke-dasharray:5 3;fill:none}
 svg .near{fill:var(--bar);fill-opacity:.45}
 svg .room{stroke:var(--ink);stroke-width:1.3;fill:none}
+svg .total_line{stroke:var(--ink);stroke-width:1.3;stroke-dasharray:5 3;fill:none}
 svg .hover{fill:transparent}
 svg .limit_text{fill:var(--not_met);font-weight:600}
 svg .whisker{stroke:var(--ink);stroke-width:1.5;fill:none}

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <set>
 #include <string>
 #include <utility>
 
@@ -142,42 +143,64 @@ CourseShape::Place CourseShape::at(double station_mm) const {
   return {last, 1, point(last, 1), 0};
 }
 
+Freedom::Freedom(const CourseEnd& from, const CourseEnd& to, int bends, std::vector<char> fixed)
+    : from_(from), to_(to), bends_(bends), fixed_(std::move(fixed)) {
+  if (bends_ < 2) return;
+  if (!is_fixed(0)) coordinates_.push_back({1, from_.axis});
+  if (!is_fixed(bends_ - 1)) coordinates_.push_back({static_cast<std::size_t>(bends_), to_.axis});
+  for (int bend = 1; bend + 1 < bends_; ++bend) {
+    if (is_fixed(bend)) continue;
+    for (int k = 0; k < 3; ++k) coordinates_.push_back({static_cast<std::size_t>(bend + 1), Vec3::Unit(k)});
+  }
+}
+
 Course Freedom::moved(const Course& course, const Eigen::VectorXd& dx) const {
   Course out = course;
-  if (count() == 0) return out;
-  out.points[1] += dx[0] * from_.axis;
-  out.points[out.points.size() - 2] += dx[1] * to_.axis;
-  for (int k = 0; k < bends_ - 2; ++k) out.points[static_cast<std::size_t>(k + 2)] += dx.segment<3>(2 + 3 * k);
+  for (std::size_t i = 0; i < coordinates_.size(); ++i)
+    out.points[coordinates_[i].point] += dx[static_cast<Eigen::Index>(i)] * coordinates_[i].along;
   return out;
 }
 
 Course Freedom::on_axes(Course course, double least_mm) const {
   if (bends_ < 2) return course;
-  Vec3& first = course.points[1];
-  Vec3& last = course.points[course.points.size() - 2];
-  first = from_.center + std::max((first - from_.center).dot(from_.axis), least_mm) * from_.axis;
-  last = to_.center + std::max((last - to_.center).dot(to_.axis), least_mm) * to_.axis;
+  const auto onto = [least_mm](const CourseEnd& end, Vec3& p) {
+    p = end.center + std::max((p - end.center).dot(end.axis), least_mm) * end.axis;
+  };
+  if (!is_fixed(0)) onto(from_, course.points[1]);
+  if (!is_fixed(bends_ - 1)) onto(to_, course.points[course.points.size() - 2]);
   return course;
 }
 
 duct::Route route_of(const Course& course, const duct::Route& old) {
   duct::Route route;
   const std::size_t n = course.points.size();
+  const auto same_place = [&](const Vec3& p) -> const duct::RoutePoint* {
+    for (std::size_t i = 1; i + 1 < old.points.size(); ++i) {
+      if (old.points[i].p_mm == p) return &old.points[i];
+    }
+    return nullptr;
+  };
+  std::set<duct::PointId> taken = {old.points.front().id, old.points.back().id};
+  for (std::size_t i = 1; i + 1 < n; ++i) {
+    if (const auto* kept = same_place(course.points[i])) taken.insert(kept->id);
+  }
+  std::set<duct::PointId> used;
   int number = 0;
   for (std::size_t i = 0; i < n; ++i) {
     duct::RoutePoint point;
-    point.p_mm = i == 0 || i + 1 == n ? course.points[i] : rounded(course.points[i]);
-    if (i == 0) {
-      point.id = old.points.front().id;
-    } else if (i + 1 == n) {
-      point.id = old.points.back().id;
+    const bool end = i == 0 || i + 1 == n;
+    const auto* kept = end ? nullptr : same_place(course.points[i]);
+    point.p_mm = end || kept ? course.points[i] : rounded(course.points[i]);
+    if (end) {
+      point.id = i == 0 ? old.points.front().id : old.points.back().id;
     } else {
       point.bend_radius_mm = course.radius_of(i - 1);
-      do {
+      if (kept && used.insert(kept->id).second) point.id = kept->id;
+      while (point.id.empty()) {
         std::string id = "P";
         id += std::to_string(++number);
-        point.id = duct::PointId(std::move(id));
-      } while (point.id == old.points.front().id || point.id == old.points.back().id);
+        if (taken.insert(duct::PointId(id)).second) point.id = duct::PointId(std::move(id));
+      }
     }
     route.points.push_back(point);
   }

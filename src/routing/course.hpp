@@ -62,23 +62,32 @@ struct CourseEnd {
 };
 
 /// Which coordinates of a course may change: the points next to the ends slide on the ports' axes, the others move
-/// freely. A course with fewer than two bends has none.
+/// freely, and those that are fixed stay. A course with fewer than two bends has none.
 class Freedom {
  public:
-  Freedom(const CourseEnd& from, const CourseEnd& to, int bends) : from_(from), to_(to), bends_(bends) {}
-  int count() const { return bends_ < 2 ? 0 : 2 + 3 * (bends_ - 2); }
+  /// `fixed`: of each bend; empty: none is.
+  Freedom(const CourseEnd& from, const CourseEnd& to, int bends, std::vector<char> fixed = {});
+  int count() const { return static_cast<int>(coordinates_.size()); }
   /// The course with its coordinates changed by `dx`.
   Course moved(const Course& course, const Eigen::VectorXd& dx) const;
   /// The course with the points beside its ends brought onto the axes, at least `least_mm` out of the ports.
   Course on_axes(Course course, double least_mm) const;
 
  private:
+  struct Coordinate {
+    std::size_t point = 0;
+    Vec3 along;
+  };
+  bool is_fixed(int bend) const { return !fixed_.empty() && fixed_[static_cast<std::size_t>(bend)] != 0; }
+
   CourseEnd from_, to_;
   int bends_;
+  std::vector<char> fixed_;
+  std::vector<Coordinate> coordinates_;
 };
 
-/// As a route, its inner points rounded to 0.01 mm, with the ids of `old` at both ends and P1, P2, ... between (names
-/// that `old` has not for its ends).
+/// As a route, with the ids of `old` at both ends. An inner point that stands where one of `old` does keeps its id and
+/// every digit; the others are rounded to 0.01 mm and called P1, P2, ... (names that are not taken).
 duct::Route route_of(const Course& course, const duct::Route& old);
 
 }  // namespace baywright::routing

@@ -25,6 +25,10 @@ double amount(const JudgedRoute& route, Aim aim) {
       return route.length_mm;
     case Aim::pieces:
       return route.pieces;
+    case Aim::moved:
+      return static_cast<double>(route.moves.size());
+    case Aim::prefer:
+      return -route.preferred_share;
   }
   return 0;
 }
@@ -38,8 +42,11 @@ double unit(Aim aim) {
       return 5;  // mm
     case Aim::length:
       return 100;  // mm
+    case Aim::prefer:
+      return 0.1;
     case Aim::bends:
     case Aim::pieces:
+    case Aim::moved:
       return 1;
   }
   return 1;
@@ -54,8 +61,11 @@ double alike(Aim aim) {
       return 0.1;  // mm: about the width of a bracket
     case Aim::length:
       return 1;  // mm
+    case Aim::prefer:
+      return 0.01;
     case Aim::bends:
     case Aim::pieces:
+    case Aim::moved:
       return 0;
   }
   return 0;
@@ -88,6 +98,10 @@ std::string_view name(Aim aim) {
       return "length";
     case Aim::pieces:
       return "pieces";
+    case Aim::moved:
+      return "moved";
+    case Aim::prefer:
+      return "prefer";
   }
   return "";
 }
@@ -102,6 +116,10 @@ double& Weights::of(Aim aim) {
       return length;
     case Aim::pieces:
       return pieces;
+    case Aim::moved:
+      return moved;
+    case Aim::prefer:
+      return prefer;
     case Aim::bends:
       break;
   }

@@ -8,15 +8,18 @@
 
 namespace baywright::routing {
 
-/// What routes are compared by. The five of Pareto: nothing but them makes one route better than another.
-enum class Aim { bends, restriction, margin, length, pieces };
-inline constexpr Aim kAims[] = {Aim::bends, Aim::restriction, Aim::margin, Aim::length, Aim::pieces};
+/// What routes are compared by: nothing but them makes one route better than another. The last two differ only where
+/// the job lets things move, or prefers regions.
+enum class Aim { bends, restriction, margin, length, pieces, moved, prefer };
+inline constexpr Aim kAims[] = {Aim::bends,  Aim::restriction, Aim::margin, Aim::length,
+                                Aim::pieces, Aim::moved,       Aim::prefer};
 std::string_view name(Aim aim);  ///< "bends", "restriction"..., as a weight names it
 
 /// How much each counts, for one unit of it: one bend, 0.1 kPa of clean restriction, 5 mm of margin (up to
-/// kAmple_mm), 100 mm of length, one piece. The usual ones are common practice, no source: few bends first.
+/// kAmple_mm), 100 mm of length, one piece, one thing that is put elsewhere, a tenth of the length in preferred
+/// regions. The usual ones are common practice, no source: few bends first.
 struct Weights {
-  double bends = 4, restriction = 1, margin = 0.5, length = 0.25, pieces = 1;
+  double bends = 4, restriction = 1, margin = 0.5, length = 0.25, pieces = 1, moved = 2, prefer = 0.5;
   double& of(Aim aim);
   double of(Aim aim) const { return const_cast<Weights*>(this)->of(aim); }
 };
@@ -34,7 +37,7 @@ double weighted(const JudgedRoute& route, const Weights& weights);
 /// Better first: a restriction that is known, then the lesser weighted sum.
 bool preferred(const JudgedRoute& a, const JudgedRoute& b, const Weights& weights);
 
-/// No worse in any of the five and better in one.
+/// No worse in any of them and better in one.
 bool dominates(const JudgedRoute& a, const JudgedRoute& b);
 
 /// Puts a route among those that are kept, all of which meet. Of routes that are not different the preferred one stays.

@@ -73,6 +73,21 @@ bool tube_decides(const std::string& check) {
   return std::find(kOfTheTube.begin(), kOfTheTube.end(), check) != kOfTheTube.end();
 }
 
+Judge::Judge(const job::Installation& installation, duct::DuctId duct)
+    : installation_(&installation),
+      duct_(std::move(duct)),
+      keep_outs_(keep_out_parts(installation.job.routing)),
+      preferred_(std::make_shared<const PreferredRegions>(installation.job.routing)) {}
+
+/// What the job asks of routes besides its sheet.
+void Judge::judge_regions(const duct::Duct& duct, JudgedRoute& route, const Progress& progress) const {
+  const auto entered = keep_out_findings(*installation_, keep_outs_, duct, progress);
+  route.in_the_way.insert(route.in_the_way.begin(), entered.begin(), entered.end());
+  route.meets = route.in_the_way.empty();
+  const CourseShape shape = shape_of(route.course);
+  if (shape.length_mm() > 0) route.preferred_share = preferred_->length_inside_mm(shape) / shape.length_mm();
+}
+
 Result<Judge> Judge::of(const job::Installation& installation, const duct::DuctId& duct, const Progress& progress) {
   Judge judge(installation, duct);
   auto before = session::evaluate(installation, nullptr, {}, progress, false);
@@ -90,6 +105,7 @@ Judge Judge::elsewhere(const job::Installation& changed) const {
   Judge judge = *this;
   judge.installation_ = &changed;
   judge.same_bay_ = false;
+  judge.elsewhere_ = std::make_shared<std::optional<checks::Evaluation>>();
   return judge;
 }
 
@@ -151,6 +167,7 @@ JudgedRoute Judge::as_given() const {
   for (int i = 0; i < out.course.bends(); ++i) {
     out.course.radii_mm.push_back(it->spec.route.points[static_cast<std::size_t>(i) + 1].bend_radius_mm);
   }
+  judge_regions(*it, out, {});
   return out;
 }
 
@@ -165,13 +182,16 @@ Result<JudgedRoute> Judge::judge(const duct::DuctSpec& spec, const Course& cours
   job::Installation with = *installation_;
   with.job = std::move(job);
   with.ducts = std::move(*ducts);
-  const auto evaluation = same_bay_ ? session::evaluate(with, &before_, {duct_.value}, progress, false)
-                                    : session::evaluate(with, nullptr, {}, progress, false);
+  const checks::Evaluation* known = same_bay_ ? &before_ : elsewhere_->has_value() ? &**elsewhere_ : nullptr;
+  auto evaluation = session::evaluate(with, known, {duct_.value}, progress, false);
   if (!evaluation) return tl::unexpected(evaluation.error());
   const auto it =
       std::find_if(with.ducts.begin(), with.ducts.end(), [&](const duct::Duct& d) { return d.spec.id == duct_; });
   JudgedRoute out = judged(*it, *evaluation);
   out.course = course;
+  judge_regions(*it, out, progress);
+  if (progress.cancelled()) return tl::unexpected(Error{ErrorCode::cancelled, "", "stopped"});
+  if (!known) *elsewhere_ = *std::move(evaluation);
   return out;
 }
 
@@ -188,8 +208,18 @@ bool better(const JudgedRoute& a, const JudgedRoute& b) {
   return std::pair(lost(a), a.length_mm) < std::pair(lost(b), b.length_mm);
 }
 
+namespace {
+
+/// How far what was moved slid or turned makes no other route; that it was moved at all, or put at another place, does.
+bool same_places(const JudgedRoute& a, const JudgedRoute& b) {
+  return std::equal(a.moves.begin(), a.moves.end(), b.moves.begin(), b.moves.end(),
+                    [](const PartMove& m, const PartMove& n) { return m.place == n.place && m.parts == n.parts; });
+}
+
+}  // namespace
+
 bool different(const JudgedRoute& a, const JudgedRoute& b) {
-  if (a.pieces != b.pieces || !(a.spec.tube == b.spec.tube)) return true;
+  if (a.pieces != b.pieces || !(a.spec.tube == b.spec.tube) || !same_places(a, b)) return true;
   if (a.restriction_Pa && b.restriction_Pa) {
     const double greater = std::max(*a.restriction_Pa, *b.restriction_Pa);
     if (std::abs(*a.restriction_Pa - *b.restriction_Pa) > kOtherRestriction * greater) return true;

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <map>
+#include <memory>
 #include <optional>
 #include <set>
 #include <string>
@@ -13,6 +14,8 @@
 #include "geometry/base/result.hpp"
 #include "job/assemble.hpp"
 #include "routing/course.hpp"
+#include "routing/port_moves.hpp"
+#include "routing/regions.hpp"
 
 namespace baywright::routing {
 
@@ -23,7 +26,7 @@ struct JudgedRoute {
   std::vector<checks::Finding> findings;  ///< of this duct, worst first
   checks::Summary summary;                ///< of the whole job with it
   /// No requirement on this duct is open that the route decides, but for inputs that the job as given lacks too; and
-  /// none of the job is worse than in the job as given.
+  /// none of the job is worse than in the job as given; and it stays out of the job's keep-outs.
   bool meets = false;
   std::vector<checks::Finding> in_the_way;  ///< findings that stand against it, worst first; empty where it meets
   int bends = 0;                            ///< after the counting rule of the checks
@@ -34,6 +37,9 @@ struct JudgedRoute {
   std::optional<double> change_mm;       ///< of a mended route: its farthest point from the centreline as drawn
   bool dominated = false;                ///< another route that was found is no worse in anything and better somewhere
   std::size_t make = 0;                  ///< which one of the search's
+  std::size_t place = 0;                 ///< which setting of what the job lets move; 0: as given
+  std::vector<PartMove> moves;           ///< what stands elsewhere than given
+  double preferred_share = 0;            ///< of its length, in regions that the job prefers
   duct::StockTubeId tube;                ///< of the stock; empty: the job's own
   duct::StockCouplerId joint;            ///< of the stock, added; empty: none was
 };
@@ -48,7 +54,7 @@ class Judge {
   Result<JudgedRoute> judge(const duct::DuctSpec& spec, const Course& course, const Progress& progress) const;
 
   /// The same judge for the job with something of its bay or sheet changed: what the job as given met has to be met
-  /// there still. `changed` must outlive it.
+  /// there still. `changed` must outlive it. What it measured of other ducts there is kept for its next routes.
   Judge elsewhere(const job::Installation& changed) const;
 
   const checks::Evaluation& before() const { return before_; }
@@ -56,14 +62,17 @@ class Judge {
   JudgedRoute as_given() const;
 
  private:
-  Judge(const job::Installation& installation, duct::DuctId duct)
-      : installation_(&installation), duct_(std::move(duct)) {}
+  Judge(const job::Installation& installation, duct::DuctId duct);
+  void judge_regions(const duct::Duct& duct, JudgedRoute& route, const Progress& progress) const;
   JudgedRoute judged(const duct::Duct& duct, const checks::Evaluation& evaluation) const;
   bool stands_against(const checks::Finding& finding, bool other_tube) const;
 
   const job::Installation* installation_;
-  bool same_bay_ = true;  ///< what was measured of other ducts holds still
+  bool same_bay_ = true;                                          ///< what was measured of other ducts holds still
+  std::shared_ptr<std::optional<checks::Evaluation>> elsewhere_;  ///< of the changed job, with some route of the duct
   duct::DuctId duct_;
+  std::vector<bay::Part> keep_outs_;
+  std::shared_ptr<const PreferredRegions> preferred_;
   checks::Evaluation before_;
   using CheckOn = std::pair<duct::DuctId, std::string>;  ///< duct (none: the job), check
   std::map<CheckOn, checks::Verdict> worst_before_;
@@ -80,7 +89,8 @@ bool tube_decides(const std::string& check);
 /// turning where none is known; shorter.
 bool better(const JudgedRoute& a, const JudgedRoute& b);
 
-/// Whether two routes really differ: another number of bends or pieces, another tube, restrictions farther apart than
+/// Whether two routes really differ: another number of bends or pieces, another tube, something that is moved for one
+/// alone or that stands at another of the job's places, restrictions farther apart than
 /// this share of the greater one, margins farther apart than this, or some point of the one farther than this from the
 /// other's centreline.
 inline constexpr double kOtherWay_mm = 60;

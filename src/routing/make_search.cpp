@@ -53,10 +53,13 @@ bool sooner(const Ready& a, const Ready& b) {
   return a.cost_mm < b.cost_mm;
 }
 
-MakeSearch::MakeSearch(const job::Installation& installation, const Make& make, unsigned seed, const Progress& progress)
+MakeSearch::MakeSearch(const job::Installation& installation, const Make& make, const PreferredRegions& preferred,
+                       unsigned seed, const Progress& progress)
     : installation_(installation),
       make_(make),
       need_(make.need),
+      preferred_(preferred),
+      locked_(locked_run(installation.job.routing, make.olds.front().spec)),
       seed_(seed),
       progress_(progress),
       room_(installation.bay, make.olds.front().spec, make.need) {}
@@ -71,7 +74,31 @@ SeedOptions MakeSearch::seed_options() const {
   return o;
 }
 
+Freedom MakeSearch::freedom_of(const Course& course) const {
+  if (locked_.empty()) return {room_.from(), room_.to(), course.bends()};
+  std::vector<char> fixed;
+  for (std::size_t bend = 0; bend + 2 < course.points.size(); ++bend)
+    fixed.push_back(bend_is_locked(course, bend) ? 1 : 0);
+  return {room_.from(), room_.to(), course.bends(), std::move(fixed)};
+}
+
+bool MakeSearch::bend_is_locked(const Course& course, std::size_t bend) const {
+  return locked_.has(course.points[bend + 1]);
+}
+
+std::vector<Seed> MakeSearch::locked_courses(int number, double accept_mm) {
+  LockedOptions options;
+  options.seeds = seed_options();
+  options.seeds.accept_mm = accept_mm;
+  options.most_bends = need_.most_bends;
+  std::mt19937 random(seed_ + static_cast<unsigned>(number));
+  return locked_seeds(room_, locked_, options, random);
+}
+
+std::vector<Ready> MakeSearch::through_locked(int number) { return prepared(locked_courses(number, accept_mm())); }
+
 std::vector<Ready> MakeSearch::few_bends() {
+  if (!locked_.empty()) return through_locked(0);
   std::vector<Seed> seeds;
   for (int bends = 0; bends <= std::min(need_.most_bends, 1); ++bends) {
     if (auto course = only_course(room_.from(), room_.to(), bends, need_.bend_radius_mm)) {
@@ -84,6 +111,11 @@ std::vector<Ready> MakeSearch::few_bends() {
   return prepared(seeds);
 }
 
+double MakeSearch::cost_mm(const CourseShape& shape) const {
+  constexpr double kOfPreferred = 0.5;  // a length there counts as half of it
+  return equivalent_length_mm(shape, need_.outer_diameter_mm) - kOfPreferred * preferred_.length_inside_mm(shape);
+}
+
 /// Room that a grown course may lack: settling mends only so much, and it has to be less than the tube needs.
 double MakeSearch::accept_mm() const {
   constexpr double kMost_mm = 12, kShareOfRadius = 0.4;
@@ -91,6 +123,7 @@ double MakeSearch::accept_mm() const {
 }
 
 std::vector<Ready> MakeSearch::grown(int number) {
+  if (!locked_.empty()) return through_locked(number + 1);
   // Courses of two bends were all tried without growing.
   if (need_.most_bends < 3 || !connected_) return {};
   if (!field_) field_.emplace(room_, room_.neighbourhood());
@@ -120,8 +153,15 @@ std::vector<Ready> MakeSearch::grown(int number) {
   return prepared(seeds);
 }
 
+void MakeSearch::let_go() {
+  left_to_end_.reset();
+  left_to_start_.reset();
+  field_.reset();
+}
+
 /// Courses of fewest bends first.
 std::vector<Ready> MakeSearch::corridor(int number) {
+  if (!locked_.empty()) return {};
   CorridorOptions options;
   // In turn: ways that a route may have to find more room in, and ways with room.
   const double accept[] = {-5, 1, -9};
@@ -162,7 +202,7 @@ std::vector<double> MakeSearch::least_straights(const Course& course) const {
 
 std::optional<Ready> MakeSearch::prepare(const Course& start) {
   ++tried_;
-  const Freedom freedom(room_.from(), room_.to(), start.bends());
+  const Freedom freedom = freedom_of(start);
   SettleOptions bare{kBareTarget_mm, kWindow_mm, 25, least_straights(start)};
   const ContactsOf tube = [this](const Course& c) { return room_.contacts(shape_of(c), kBareTarget_mm + kWindow_mm); };
   Settled settled = with_other_radii(settle(start, freedom, tube, bare, progress_), freedom, tube, bare);
@@ -193,12 +233,13 @@ Trial MakeSearch::try_lengthened(Settled& settled, const Freedom& freedom, const
 }
 
 std::optional<Ready> MakeSearch::mended(const Course& drawn) {
+  if (!locked_.is_in(drawn)) return std::nullopt;
   ++tried_;
-  const Freedom freedom(room_.from(), room_.to(), drawn.bends());
+  const Freedom freedom = freedom_of(drawn);
   Course course = freedom.on_axes(drawn, 1);
   constexpr double kRounding = 1e-9;
   for (std::size_t bend = 0; bend + 2 < course.points.size(); ++bend) {
-    if (course.radius_of(bend) < need_.least_radius_mm * (1 - kRounding))
+    if (course.radius_of(bend) < need_.least_radius_mm * (1 - kRounding) && !bend_is_locked(course, bend))
       course = course.with_radius(bend, need_.bend_radius_mm);
   }
   SettleOptions bare{kInside_mm, kWindow_mm, 25, least_straights(course)};
@@ -220,6 +261,7 @@ Settled MakeSearch::with_other_radii(Settled settled, const Freedom& freedom, co
   if (settled.margin_mm < kWorthMixing_mm || need_.most_radii < 2) return settled;
   constexpr double kGain_mm = 0.2;
   for (std::size_t bend = 0; bend + 2 < settled.course.points.size(); ++bend) {
+    if (bend_is_locked(settled.course, bend)) continue;
     for (const double radius : need_.radii_mm) {
       if (settled.margin_mm >= options.target_mm || mixes_left_ <= 0 || progress_.cancelled()) return settled;
       const Course course = settled.course.with_radius(bend, radius);
@@ -242,7 +284,7 @@ void MakeSearch::keep_almost(std::optional<Ready> one) {
 
 void MakeSearch::try_as_they_are(const std::vector<Course>& courses) {
   for (const Course& course : courses) {
-    const Freedom freedom(room_.from(), room_.to(), course.bends());
+    const Freedom freedom = freedom_of(course);
     std::optional<Course> made = course;
     if (need_.angle_step.si() > 0) {
       made.reset();
@@ -258,6 +300,12 @@ void MakeSearch::try_as_they_are(const std::vector<Course>& courses) {
 }
 
 void MakeSearch::through_everything() {
+  if (!locked_.empty()) {
+    std::vector<Course> through;
+    for (const Seed& seed : locked_courses(0, -1e9)) through.push_back(seed.course);
+    try_as_they_are(through);
+    return;
+  }
   CorridorOptions options;
   options.bend_radius_mm = need_.bend_radius_mm;
   options.accept_mm = -1e9;  // through everything, at a price
@@ -285,11 +333,11 @@ void MakeSearch::through_everything() {
 std::optional<Ready> MakeSearch::ready_of(const Course& course, double margin_mm, const duct::Duct& duct) const {
   if (!keeps_stock(duct.layout, need_)) return std::nullopt;
   const CourseShape shape = shape_of(course);
-  return Ready{course, duct.spec, margin_mm, equivalent_length_mm(shape, need_.outer_diameter_mm), course.bends()};
+  return Ready{course, duct.spec, margin_mm, cost_mm(shape), course.bends()};
 }
 
 std::optional<Ready> MakeSearch::with_fittings(const Course& course) const {
-  const Freedom freedom(room_.from(), room_.to(), course.bends());
+  const Freedom freedom = freedom_of(course);
   SettleOptions options{kInside_mm, kWindow_mm, 15, least_straights(course)};
   options.angle_step_rad = need_.angle_step.si();
   const ContactsOf contacts =
@@ -308,6 +356,7 @@ std::vector<Course> MakeSearch::neighbours(const Course& course, const Freedom& 
     out.push_back(freedom.on_axes(freedom.moved(course, by * Eigen::VectorXd::Unit(freedom.count(), k / 2)), 1));
   }
   for (std::size_t bend = 0; bend + 2 < course.points.size(); ++bend) {
+    if (bend_is_locked(course, bend)) continue;
     for (const double radius : need_.radii_mm) {
       Course other = course.with_radius(bend, radius);
       if (radius != course.radius_of(bend) && may_have(other)) out.push_back(std::move(other));
@@ -323,9 +372,9 @@ std::vector<Course> MakeSearch::neighbours(const Course& course, const Freedom& 
 }
 
 std::optional<Ready> MakeSearch::improved(const Course& start) const {
-  const Freedom freedom(room_.from(), room_.to(), start.bends());
+  const Freedom freedom = freedom_of(start);
   if (freedom.count() == 0) return std::nullopt;
-  const auto cost_of = [this](const Course& c) { return equivalent_length_mm(shape_of(c), need_.outer_diameter_mm); };
+  const auto cost_of = [this](const Course& c) { return cost_mm(shape_of(c)); };
   constexpr int kPasses = 6;
   constexpr double kLess_mm = 0.1, kWorthwhile_mm = 1;
   Course best = start;

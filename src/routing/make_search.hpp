@@ -9,7 +9,9 @@
 #include "job/assemble.hpp"
 #include "routing/corridor.hpp"
 #include "routing/grow.hpp"
+#include "routing/locked.hpp"
 #include "routing/makes.hpp"
+#include "routing/regions.hpp"
 #include "routing/room.hpp"
 #include "routing/seeds.hpp"
 #include "routing/settle.hpp"
@@ -22,17 +24,19 @@ struct Ready {
   Course course;
   duct::DuctSpec spec;
   double margin_mm = 0;  ///< as the search takes it
-  double cost_mm = 0;    ///< equivalent_length_mm()
+  double cost_mm = 0;    ///< equivalent_length_mm(), less what is preferred
   int bends = 0;
 };
 /// Those that have room first, of few bends, then cheapest; then those that have least too little.
 bool sooner(const Ready& a, const Ready& b);
 
 /// The search with one make of the duct: courses that are settled and keep what the stock asks, for others to check in
-/// full. Its rounds are independent of the time they take. `installation` and `make` must outlive it.
+/// full. Its rounds are independent of the time they take. All that it is given must outlive it; the installation has
+/// the job's keep-outs among its parts.
 class MakeSearch {
  public:
-  MakeSearch(const job::Installation& installation, const Make& make, unsigned seed, const Progress& progress);
+  MakeSearch(const job::Installation& installation, const Make& make, const PreferredRegions& preferred, unsigned seed,
+             const Progress& progress);
 
   /// Fewest bends: none, one, two.
   std::vector<Ready> few_bends();
@@ -43,12 +47,16 @@ class MakeSearch {
   /// A route's points moved, and its radii changed, to where it loses less; none: it stays as it is.
   std::optional<Ready> improved(const Course& course) const;
   /// A course that somebody drew, mended: its points moved as little as gives it room, its straights and its fittings
-  /// their places, its radii where the sheet asks for larger ones. None: it is no duct still.
+  /// their places, its radii where the sheet asks for larger ones; what is locked stays. None: it is no duct still, or
+  /// has not all that is locked.
   std::optional<Ready> mended(const Course& drawn);
   /// Courses that lacked least room, for near-misses; none: there were none.
   const std::vector<Ready>& almost() const { return almost_; }
   /// Where there are none: courses through the least of what is in the way, or any that could be made.
   void through_everything();
+
+  /// Frees what can be measured again, for a search that may not go on.
+  void let_go();
 
   const Make& make() const { return make_; }
   std::size_t tried() const { return tried_; }          ///< courses that were settled
@@ -56,6 +64,11 @@ class MakeSearch {
 
  private:
   SeedOptions seed_options() const;
+  Freedom freedom_of(const Course& course) const;
+  std::vector<Ready> through_locked(int number);
+  std::vector<Seed> locked_courses(int number, double accept_mm);
+  bool bend_is_locked(const Course& course, std::size_t bend) const;
+  double cost_mm(const CourseShape& shape) const;
   double accept_mm() const;
   std::vector<double> least_straights(const Course& course) const;
   Trial try_lengthened(Settled& settled, const Freedom& freedom, const ContactsOf& contacts, SettleOptions& options);
@@ -74,6 +87,8 @@ class MakeSearch {
   const job::Installation& installation_;
   const Make& make_;
   const Requirements& need_;
+  const PreferredRegions& preferred_;
+  const LockedRun locked_;
   const unsigned seed_;
   const Progress progress_;
   Room room_;

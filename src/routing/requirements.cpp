@@ -46,7 +46,7 @@ std::vector<std::optional<PartNeed>> needs_of_parts(const job::Installation& ins
     band.add(measure::bend_tolerance(duct.spec));
     const double open = band.low();
     const checks::ClearanceNeed need = row->tube();
-    needs.push_back(PartNeed{need.same_body_mm + open, need.at_rest_mm + open, need.over_motion_mm + open});
+    needs.emplace_back(PartNeed{need.same_body_mm + open, need.at_rest_mm + open, need.over_motion_mm + open});
   }
   return needs;
 }
@@ -144,6 +144,12 @@ Result<Requirements> requirements_of(const job::Installation& installation, cons
   r.fittings.tube_end_mm = length_with(sheet, "fb.end", allowance);
   r.fittings.beaded_tube_end_mm = length_with(sheet, "fb.end.bead", allowance);
   return r;
+}
+
+PartNeed need_of_keep_out(const duct::Duct& duct) {
+  Band band;
+  band.add(measure::bend_tolerance(duct.spec));
+  return {band.low(), band.low(), band.low()};
 }
 
 std::vector<double> radii_allowed(const job::Installation& installation, const duct::Duct& duct,

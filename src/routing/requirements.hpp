@@ -59,6 +59,9 @@ Result<Requirements> requirements_of(const job::Installation& installation, cons
 Result<Requirements> requirements_of(const job::Installation& installation, const duct::Duct& duct,
                                      const duct::StockTube& tube, double bend_radius_mm);
 
+/// What a tube needs to a keep-out of the job: what making it leaves open.
+PartNeed need_of_keep_out(const duct::Duct& duct);
+
 /// Those radii of a tube of the stock that the sheet allows for the duct, in the stock's order.
 std::vector<double> radii_allowed(const job::Installation& installation, const duct::Duct& duct,
                                   const duct::StockTube& tube);

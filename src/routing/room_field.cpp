@@ -6,32 +6,55 @@
 #include <queue>
 
 namespace baywright::routing {
+
+struct RoomField::Block {
+  std::atomic<float> spare_mm[kBlock * kBlock * kBlock];  ///< not a number: not asked yet
+  Block() {
+    for (auto& spare : spare_mm) spare.store(std::numeric_limits<float>::quiet_NaN(), std::memory_order_relaxed);
+  }
+};
+
 RoomField::RoomField(const Room& room, const Aabb& box) : room_(room), box_(box) {
   const Vec3 size = box.size().cwiseMax(1.0);
-  std::ptrdiff_t count = 0;
   for (step_ = kGrid_mm;; step_ *= 1.25) {
     double points = 1;
     for (int k = 0; k < 3; ++k) points *= std::ceil(size[k] / step_) + 1;
-    count = static_cast<std::ptrdiff_t>(points);
     if (points <= kMostPoints) break;
   }
-  for (int k = 0; k < 3; ++k) n_[k] = static_cast<std::ptrdiff_t>(std::ceil(size[k] / step_)) + 1;
-  known_ = std::make_unique<std::atomic<float>[]>(static_cast<std::size_t>(count));
-  for (std::ptrdiff_t i = 0; i < count; ++i) {
-    known_[static_cast<std::size_t>(i)].store(std::numeric_limits<float>::quiet_NaN(), std::memory_order_relaxed);
+  std::ptrdiff_t count = 1;
+  for (int k = 0; k < 3; ++k) {
+    n_[k] = static_cast<std::ptrdiff_t>(std::ceil(size[k] / step_)) + 1;
+    blocks_[k] = (n_[k] + kBlock - 1) / kBlock;
+    count *= blocks_[k];
   }
+  known_ = std::vector<std::atomic<Block*>>(static_cast<std::size_t>(count));
+}
+
+RoomField::~RoomField() {
+  for (auto& block : known_) delete block.load(std::memory_order_relaxed);
+}
+
+RoomField::Block& RoomField::block(std::ptrdiff_t index) const {
+  std::atomic<Block*>& place = known_[static_cast<std::size_t>(index)];
+  Block* there = place.load(std::memory_order_acquire);
+  if (there) return *there;
+  auto made = std::make_unique<Block>();
+  // Where another thread was first, its block stays.
+  if (place.compare_exchange_strong(there, made.get(), std::memory_order_acq_rel)) return *made.release();
+  return *there;
 }
 
 double RoomField::at(const Vec3& p) const {
-  std::ptrdiff_t index = 0;
+  std::ptrdiff_t index = 0, within = 0;
   Vec3 point;
   for (int k = 2; k >= 0; --k) {
     const auto i = static_cast<std::ptrdiff_t>(std::lround(std::clamp((p[k] - box_.lo[k]) / step_, -1.0, 1e8)));
     if (i < 0 || i >= n_[k]) return room_.at(p).spare_mm;
-    index = index * n_[k] + i;
+    index = index * blocks_[k] + i / kBlock;
+    within = within * kBlock + i % kBlock;
     point[k] = box_.lo[k] + static_cast<double>(i) * step_;
   }
-  std::atomic<float>& known = known_[static_cast<std::size_t>(index)];
+  std::atomic<float>& known = block(index).spare_mm[static_cast<std::size_t>(within)];
   float spare = known.load(std::memory_order_relaxed);
   if (std::isnan(spare)) {
     // Two threads may measure the same point: they come to the same number.
@@ -51,7 +74,7 @@ double RoomField::open_axis(const CourseEnd& end, double accept_mm) const {
 bool WayLeft::has_room(const Vec3& p, double accept_mm) const {
   if (field_.at(p) >= accept_mm) return true;
   for (int k = 0; k < 3; ++k) {
-    for (const double by : {-field_.step_mm(), field_.step_mm()}) {
+    for (const double by : {-0.5 * step_, 0.5 * step_}) {
       if (field_.at(p + by * Vec3::Unit(k)) >= accept_mm) return true;
     }
   }
@@ -61,7 +84,16 @@ bool WayLeft::has_room(const Vec3& p, double accept_mm) const {
 WayLeft::WayLeft(const RoomField& field, const CourseEnd& from, const CourseEnd& to, double accept_mm, double beyond,
                  const Progress& progress)
     : field_(field), from_(from), to_(to), step_(2 * field.step_mm()) {
-  const Aabb& box = field.box();
+  constexpr double kCoarser = 1.5;
+  const double most = 4 * field.room().tube_radius_mm();
+  while (!spread(accept_mm, beyond, progress) && !connects_ && kCoarser * step_ <= most && !progress.cancelled()) {
+    step_ *= kCoarser;
+  }
+}
+
+bool WayLeft::spread(double accept_mm, double beyond, const Progress& progress) {
+  const CourseEnd &from = from_, &to = to_;
+  const Aabb& box = field_.box();
   std::ptrdiff_t count = 1;
   for (int k = 0; k < 3; ++k) {
     n_[k] = static_cast<std::ptrdiff_t>(std::ceil(box.size()[k] / step_)) + 1;
@@ -80,7 +112,7 @@ WayLeft::WayLeft(const RoomField& field, const CourseEnd& from, const CourseEnd&
     known = static_cast<float>(left);
     open.push({known, i});
   };
-  const double to_open = field.open_axis(to, accept_mm), from_open = field.open_axis(from, accept_mm);
+  const double to_open = field_.open_axis(to, accept_mm), from_open = field_.open_axis(from, accept_mm);
   for (int i = 0; i * step_ <= to_open; ++i) {
     if (const auto at = index(to.center + i * step_ * to.axis); at >= 0) offer(at, i * step_);
   }
@@ -93,7 +125,7 @@ WayLeft::WayLeft(const RoomField& field, const CourseEnd& from, const CourseEnd&
     open.pop();
     if (top.left > left_[static_cast<std::size_t>(top.index)]) continue;
     if (top.left > farthest) break;
-    if (++looked_at > kMostCells || (looked_at % 256 == 0 && progress.cancelled())) return;
+    if (++looked_at > kMostCells || (looked_at % 256 == 0 && progress.cancelled())) return false;
     if (!connects_ && std::find(starts.begin(), starts.end(), top.index) != starts.end()) {
       connects_ = true;
       farthest = beyond * top.left + 1000;
@@ -114,6 +146,7 @@ WayLeft::WayLeft(const RoomField& field, const CourseEnd& from, const CourseEnd&
       }
     }
   }
+  return true;
 }
 
 std::ptrdiff_t WayLeft::index(const Vec3& p) const {

@@ -20,11 +20,25 @@ using Clock = std::chrono::steady_clock;
 class RouteSearch {
  public:
   RouteSearch(const job::Installation& installation, const SearchOptions& options, const Progress& progress,
-              SearchResult& result, const Judge& judge, Clock::time_point start)
-      : options_(options), progress_(progress), result_(result), judge_(judge), start_(start) {
-    for (const Make& make : result.makes) {
-      searches_.push_back(std::make_unique<MakeSearch>(installation, make, options.seed, progress));
+              SearchResult& result, const Judge& judge, const Places& places, Clock::time_point start)
+      : installation_(installation),
+        options_(options),
+        progress_(progress),
+        result_(result),
+        judge_(judge),
+        start_(start),
+        settings_(places),
+        keep_outs_(keep_out_parts(installation.job.routing)),
+        preferred_(installation.job.routing),
+        makes_(result.makes) {
+    for (Make& make : makes_) {
+      const PartNeed need = need_of_keep_out(make.olds.front());
+      make.need.of_part.insert(make.need.of_part.end(), keep_outs_.size(), need);
     }
+    places_.emplace_back();
+    values_.emplace_back();
+    places_.front().arena = arena_of(installation);
+    for (std::size_t make = 0; make < makes_.size(); ++make) add_search(make, 0);
   }
 
   void run(const Course& drawn) {
@@ -47,11 +61,81 @@ class RouteSearch {
       if (round + 1 == rounds) {
         if (may_start(round, rounds, 0)) improve();
       } else {
-        for (std::size_t i = 0; i < searches_.size() && may_start(round, rounds, i); ++i) one_round(round, i);
+        for (std::size_t i = 0; i < result_.makes.size() && may_start(round, rounds, i); ++i) one_round(round, i);
+        if (options_.places && settings_.any() && !result_.time_was_up) elsewhere(round, rounds);
       }
       if (!progress_.cancelled() && !result_.time_was_up) ++result_.rounds;
     }
     if (result_.routes.empty() && !progress_.cancelled()) near_misses();
+  }
+
+  /// What is searched in: the keep-outs are parts there.
+  std::unique_ptr<job::Installation> arena_of(const job::Installation& installation) const {
+    auto arena = std::make_unique<job::Installation>(installation);
+    arena->bay.parts.insert(arena->bay.parts.end(), keep_outs_.begin(), keep_outs_.end());
+    return arena;
+  }
+
+  void add_search(std::size_t make, std::size_t place) {
+    places_[place].searches.push_back(searches_.size());
+    searches_.push_back(
+        std::make_unique<MakeSearch>(*places_[place].arena, makes_[make], preferred_, options_.seed, progress_));
+    where_.push_back({make, place});
+    of_search_.emplace_back();
+  }
+
+  /// Makes that are searched where things are moved: those that did best as given.
+  std::vector<std::size_t> best_makes() const {
+    constexpr std::size_t kMostElsewhere = 2;
+    std::vector<std::size_t> makes;
+    for (std::size_t make = 0; make < result_.makes.size(); ++make) makes.push_back(make);
+    std::stable_sort(makes.begin(), makes.end(),
+                     [&](std::size_t a, std::size_t b) { return of_search_[a].better_than(of_search_[b]); });
+    if (makes.size() > kMostElsewhere) makes.resize(kMostElsewhere);
+    return makes;
+  }
+
+  /// New settings of what the job lets move, and a further round of the best of those known.
+  void elsewhere(int round, int rounds) {
+    if (best_place_ > 0 && !rounds_of(best_place_, round, rounds, places_[best_place_].rounds + 1)) return;
+    for (const Setting& setting : settings_.next(values_)) {
+      if (progress_.cancelled() || result_.time_was_up) return;
+      std::size_t place = places_.size();
+      places_.emplace_back();
+      values_.emplace_back();
+      places_[place].moves = setting;
+      auto moved = std::make_unique<job::Installation>(installation_);
+      for (const PartMove& move : setting) *moved = with_moved(*moved, move);
+      places_[place].installation = std::move(moved);
+      places_[place].judge = std::make_unique<Judge>(judge_.elsewhere(*places_[place].installation));
+      places_[place].arena = arena_of(*places_[place].installation);
+      for (const std::size_t make : best_makes()) add_search(make, place);
+      constexpr int kFirstRounds = 2;
+      if (!rounds_of(place, round, rounds, kFirstRounds)) return;
+      ++result_.places;
+      // Room that was measured is kept for the one that goes on.
+      if (best_place_ == 0 || values_[place].better_than(values_[best_place_])) std::swap(best_place_, place);
+      for (const std::size_t i : places_[place].searches) {
+        if (place > 0) searches_[i]->let_go();
+      }
+    }
+  }
+
+  /// Whether the rounds of a setting up to a number were all finished.
+  bool rounds_of(std::size_t place, int round, int rounds, int up_to) {
+    for (; places_[place].rounds < up_to; ++places_[place].rounds) {
+      for (const std::size_t i : places_[place].searches) {
+        if (!may_start(round, rounds, result_.makes.size(), setting_text(place))) return false;
+        one_round(places_[place].rounds, i);
+      }
+    }
+    return true;
+  }
+
+  std::string setting_text(std::size_t place) const {
+    std::string text;
+    for (const PartMove& move : places_[place].moves) text += (text.empty() ? "" : ", ") + move.text;
+    return text;
   }
 
   /// The drawn course; without one of its points; with one more.
@@ -113,16 +197,18 @@ class RouteSearch {
 
   double seconds() const { return std::chrono::duration<double>(Clock::now() - start_).count(); }
 
-  bool may_start(int round, int rounds, std::size_t i) {
+  bool may_start(int round, int rounds, std::size_t i, const std::string& setting = "") {
     if (progress_.cancelled()) return false;
     if (seconds() > options_.time_s) {
       result_.time_was_up = true;
       return false;
     }
-    const auto makes = static_cast<double>(searches_.size());
+    const auto makes = static_cast<double>(result_.makes.size());
     std::string text = "round " + std::to_string(round + 1) + " of " + std::to_string(rounds);
-    if (searches_.size() > 1) {
-      text += ", way of making " + std::to_string(i + 1) + " of " + std::to_string(searches_.size());
+    if (!setting.empty()) {
+      text += ", " + setting;
+    } else if (result_.makes.size() > 1) {
+      text += ", way of making " + std::to_string(i + 1) + " of " + std::to_string(result_.makes.size());
     }
     progress_.report(text + ", " + std::to_string(result_.routes.size()) + " routes so far",
                      (round + static_cast<double>(i) / makes) / rounds);
@@ -134,26 +220,50 @@ class RouteSearch {
     std::vector<Ready> ready = round == 0       ? search.few_bends()
                                : round % 2 == 1 ? search.grown(round / 2)
                                                 : search.corridor(round / 2 - 1);
-    const std::size_t most = std::max(kJudgedInARound / searches_.size(), std::size_t{1});
+    const std::size_t place = where_[i].place;
+    const std::size_t most = place > 0 ? 1 : std::max(kJudgedInARound / result_.makes.size(), std::size_t{1});
     std::size_t looked_at = 0;
+    note_room(i, ready);
     for (const Ready& one : ready) {
       if (looked_at >= most || progress_.cancelled()) return;
       // What is known not to have room is looked at only for what stands in its way, while nothing better is known.
-      const bool enough = looked_at >= 1 || !result_.routes.empty() || (i > 0 && !result_.near_misses.empty());
+      const bool enough =
+          place > 0 || looked_at >= 1 || !result_.routes.empty() || (i > 0 && !result_.near_misses.empty());
       if (one.margin_mm < 0 && enough) return;
       ++looked_at;
       judge(one, i);
     }
   }
 
-  void judge(const Ready& one, std::size_t make, std::optional<double> change_mm = {}) {
+  /// What came nearest to having room, with one make and at its setting.
+  void note_room(std::size_t i, const std::vector<Ready>& ready) {
+    const auto note = [&](double margin_mm) {
+      for (PlaceValue* value : {&of_search_[i], &values_[where_[i].place]})
+        value->margin_mm = std::max(value->margin_mm, margin_mm);
+    };
+    for (const Ready& one : ready) note(one.margin_mm);
+    for (const Ready& one : searches_[i]->almost()) note(one.margin_mm);
+  }
+
+  void note_route(std::size_t i, const JudgedRoute& route) {
+    const double sum = weighted(route, options_.weights);
+    for (PlaceValue* value : {&of_search_[i], &values_[where_[i].place]})
+      value->weighted = std::min(value->weighted.value_or(sum), sum);
+  }
+
+  void judge(const Ready& one, std::size_t i, std::optional<double> change_mm = {}) {
     ++result_.judged;
-    auto judged = judge_.judge(one.spec, one.course, progress_);
+    const auto [make, place] = where_[i];
+    const Judge& here = place > 0 ? *places_[place].judge : judge_;
+    auto judged = here.judge(one.spec, one.course, progress_);
     if (!judged) return;  // cancelled, or no duct beside the job's others
     judged->make = make;
+    judged->place = place;
+    judged->moves = places_[place].moves;
     judged->change_mm = change_mm;
-    judged->tube = searches_[make]->make().tube;
-    judged->joint = searches_[make]->make().joint;
+    judged->tube = searches_[i]->make().tube;
+    judged->joint = searches_[i]->make().joint;
+    if (judged->meets) note_route(i, *judged);
     if (judged->meets && result_.first_after_s < 0) result_.first_after_s = seconds();
     if (judged->meets) {
       keep_on_front(std::move(*judged), result_.routes, std::max(options_.most_routes, std::size_t{1}),
@@ -188,7 +298,7 @@ class RouteSearch {
       }
     };
     gather();
-    for (std::size_t i = 0; i < searches_.size() && almost.empty(); ++i) {
+    for (std::size_t i = 0; i < result_.makes.size() && almost.empty(); ++i) {
       searches_[i]->through_everything();
       gather();
     }
@@ -205,26 +315,57 @@ class RouteSearch {
     const std::vector<JudgedRoute> found = result_.routes;
     for (const JudgedRoute& route : found) {
       if (progress_.cancelled()) return;
-      if (auto one = searches_[route.make]->improved(route.course)) judge(*one, route.make);
+      const std::size_t i = search_of(route);
+      if (auto one = searches_[i]->improved(route.course)) judge(*one, i);
     }
   }
 
+  std::size_t search_of(const JudgedRoute& route) const {
+    for (const std::size_t i : places_[route.place].searches) {
+      if (where_[i].make == route.make) return i;
+    }
+    return route.make;
+  }
+
+  /// A setting of what the job lets move; the first one is as given.
+  struct Place {
+    Setting moves;
+    std::unique_ptr<job::Installation> installation;  ///< none: the job's own
+    std::unique_ptr<job::Installation> arena;
+    std::unique_ptr<Judge> judge;
+    std::vector<std::size_t> searches;  ///< one for each make
+    int rounds = 0;
+  };
+  struct Where {
+    std::size_t make = 0, place = 0;
+  };
+
+  const job::Installation& installation_;
   const SearchOptions options_;
   const Progress progress_;
   SearchResult& result_;
   const Judge& judge_;
   const Clock::time_point start_;
-  std::vector<std::unique_ptr<MakeSearch>> searches_;
+  Places settings_;
+  const std::vector<bay::Part> keep_outs_;
+  const PreferredRegions preferred_;
+  std::vector<Make> makes_;  ///< with what they need to the keep-outs
+  std::vector<Place> places_;
+  std::vector<PlaceValue> values_;                     ///< of the places
+  std::size_t best_place_ = 0;                         ///< of those that are not as given; 0: none yet
+  std::vector<std::unique_ptr<MakeSearch>> searches_;  ///< first those of all makes as given
+  std::vector<Where> where_;                           ///< of the searches
+  std::vector<PlaceValue> of_search_;                  ///< of the searches, each with its one make
 };
 
 }  // namespace
 
-SearchResult search_routes(const job::Installation& installation, const Makes& makes, const Judge& judge,
-                           const SearchOptions& options, const Progress& progress) {
+SearchResult search_routes(const job::Installation& installation, const Makes& makes, const Places& places,
+                           const Judge& judge, const SearchOptions& options, const Progress& progress) {
   SearchResult result;
   result.makes = makes.makes;
   result.left_out = makes.left_out;
-  RouteSearch(installation, options, progress, result, judge, Clock::now()).run(judge.as_given().course);
+  RouteSearch(installation, options, progress, result, judge, places, Clock::now()).run(judge.as_given().course);
   return result;
 }
 
@@ -240,13 +381,15 @@ Result<SearchResult> find_routes(const job::Installation& installation, const du
   }
   const auto makes = makes_of(installation, *it, options.stock);
   if (!makes) return tl::unexpected(makes.error());
+  const auto places = Places::of(installation, *it);
+  if (!places) return tl::unexpected(places.error());
   progress.report("checking the job as it is");
   const auto judge = Judge::of(installation, id, progress);
   if (!judge) return tl::unexpected(judge.error());
   const double spent_s = since();
   SearchOptions left = options;
   left.time_s -= spent_s;
-  SearchResult result = search_routes(installation, *makes, *judge, left, progress);
+  SearchResult result = search_routes(installation, *makes, *places, *judge, left, progress);
   if (result.first_after_s >= 0) result.first_after_s += spent_s;
   result.as_given = judge->as_given();
   if (!options.suggest || !result.routes.empty() || result.cancelled) return result;

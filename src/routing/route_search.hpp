@@ -11,6 +11,7 @@
 #include "routing/front.hpp"
 #include "routing/judge.hpp"
 #include "routing/makes.hpp"
+#include "routing/places.hpp"
 #include "routing/requirements.hpp"
 
 namespace baywright::routing {
@@ -25,6 +26,7 @@ struct SearchOptions {
   std::size_t near_misses = 3;         ///< kept, and checked where nothing meets
   bool repair = false;                 ///< the job's own route is mended, and nothing else is searched
   bool suggest = false;                ///< where nothing meets, what would free it is tried
+  bool places = true;                  ///< what the job lets move is moved
 };
 
 /// A change of the job that was tried where nothing meets, and what came out.
@@ -43,6 +45,7 @@ struct SearchResult {
   std::vector<JudgedRoute> routes;
   std::vector<JudgedRoute> near_misses;  ///< the best of those that do not, likewise
   std::vector<Suggestion> suggestions;   ///< tried where nothing meets
+  std::size_t places = 0;                ///< settings of what the job lets move that were searched, besides the given
   std::size_t corridors = 0;             ///< that the bare tube has room in
   std::size_t tried = 0;                 ///< courses that were settled
   std::size_t judged = 0;                ///< routes that were checked in full
@@ -59,15 +62,18 @@ struct SearchResult {
 /// any number of threads; the time limit ends the search between two rounds of one make, never within one. A route is
 /// reported as meeting only when the full evaluation says so (JudgedRoute::meets).
 ///
+/// What the job lets move at the ends of the duct (Places) is tried after each round with everything as given: new
+/// settings with two rounds each, and further rounds of the best one. A mended route moves nothing.
+///
 /// `repair` keeps the corridor of the job's own route: it is taken as it is, then without one of its points, then with
 /// one more in the middle of one leg; each time the points move as little as gives it room. Where one group has routes
 /// that meet, the next is not tried; a repair and a stock exclude each other.
-/// Fails: unknown duct; what makes_of() refuses; cancelled before the job as given was evaluated.
+/// Fails: unknown duct; what makes_of() and Places::of() refuse; cancelled before the job as given was evaluated.
 Result<SearchResult> find_routes(const job::Installation& installation, const duct::DuctId& duct,
                                  const SearchOptions& options, const Progress& progress = {});
 
-/// The search itself, with makes and a judge that are there already; never cancelled but in the result.
-SearchResult search_routes(const job::Installation& installation, const Makes& makes, const Judge& judge,
-                           const SearchOptions& options, const Progress& progress);
+/// The search itself, with makes, places and a judge that are there already; never cancelled but in the result.
+SearchResult search_routes(const job::Installation& installation, const Makes& makes, const Places& places,
+                           const Judge& judge, const SearchOptions& options, const Progress& progress);
 
 }  // namespace baywright::routing

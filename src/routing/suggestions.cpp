@@ -170,8 +170,8 @@ class Suggesting {
       options.most_routes = 1;
       options.near_misses = 1;
       options.suggest = options.repair = false;
-      const SearchResult result =
-          search_routes(change.installation, change.makes, judge_.elsewhere(change.installation), options, progress_);
+      const SearchResult result = search_routes(change.installation, change.makes, {},
+                                                judge_.elsewhere(change.installation), options, progress_);
       if (result.cancelled) return false;
       if (!result.routes.empty()) suggestion.route = result.routes.front();
       if (result.routes.empty() && !result.near_misses.empty())

@@ -12,6 +12,7 @@
 #include "measure/path_measures.hpp"
 #include "measure/tolerances.hpp"
 #include "routing/fitting_places.hpp"
+#include "routing/regions.hpp"
 
 namespace baywright::routing {
 namespace {
@@ -87,6 +88,12 @@ class Contacts {
   }
 
  private:
+  std::optional<double> limit_of(const bay::Part& part, const measure::PairClearance& pair, bool over_motion) const {
+    if (is_keep_out(part)) return 0;
+    const auto limit = checks::clearance_limit(installation_.bay, duct_, installation_.sheet, pair, over_motion);
+    return limit ? std::optional(limit->value) : std::nullopt;
+  }
+
   std::optional<Contact> contact_of(const Task& task, bool over_motion) const {
     const auto setting = measure::pair_setting(installation_.bay, kinematics_, duct_, *task.pair, over_motion);
     if (over_motion && setting.moving.empty()) return std::nullopt;
@@ -94,7 +101,7 @@ class Contacts {
     pair.piece = task.pair->piece;
     pair.part = task.pair->part;
     pair.same_carrier = setting.same_carrier;
-    const auto limit = checks::clearance_limit(installation_.bay, duct_, installation_.sheet, pair, over_motion);
+    const auto limit = limit_of(setting.part, pair, over_motion);
     if (!limit) return std::nullopt;
     const Aabb box = box_of(task.shapes), part_box = setting.part.tree.bounds();
     double moves = 0;
@@ -102,16 +109,16 @@ class Contacts {
     // The farthest at which it can matter: what making and measuring leave open is added below, as far as it is known
     // without a place.
     const double open = band_of(task, setting, std::nullopt, std::nullopt).low();
-    const double range = limit->value + open + window_;
+    const double range = *limit + open + window_;
     if (gap(box, part_box) >= range + moves) return std::nullopt;
     const ClearanceOptions options{.width_mm = 0.2, .range_mm = std::max(range, 0.5)};
     const Bracket bracket = measure::pair_bracket(kinematics_, setting, task.shapes, options);
     if (bracket.beyond_range || !std::isfinite(bracket.hi_mm)) return std::nullopt;
-    return contact_at(task, setting, bracket, limit->value);
+    return contact_at(task, setting, bracket, *limit);
   }
 
   Band band_of(const Task& task, const measure::PairSetting& setting, std::optional<double> station,
-               std::optional<Vec3> toward) const {
+               const std::optional<Vec3>& toward) const {
     const duct::Piece& piece = duct_.layout.pieces[static_cast<std::size_t>(task.pair->piece)];
     Band band = measure::part_uncertainty(setting.part, std::nullopt, installation_.bay.units);
     measure::add_making(duct_, piece, station, toward, band);

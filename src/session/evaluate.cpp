@@ -55,6 +55,11 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
   const ClearanceOptions options{
       .width_mm = installation.job.clearance_width_mm,
       .range_mm = checks::search_range_mm(installation.sheet, installation.job.clearance_range_mm)};
+  // Ways out hang on all ducts; while one is dragged about nobody waits for them.
+  std::shared_ptr<const access::WaysOut> ways;
+  if (whole_charts && (!previous || !changed.empty())) {
+    ways = checks::measure_ways(installation.judged(), progress);
+  }
   for (std::size_t i = 0; i < installation.ducts.size(); ++i) {
     const duct::Duct& duct = installation.ducts[i];
     const auto* known = changed.contains(duct.spec.id.value) ? nullptr : find_result(previous, duct.spec.id);
@@ -65,6 +70,7 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
       // Its measures hold; what was judged may hang on a duct that changed, as charge air does on the intake.
       if (!changed.empty()) {
         auto& result = evaluation.ducts.back();
+        result.measures.ways = ways;
         // So does what is lost ahead of the filter, on the raw air duct.
         checks::measure_restriction(duct, installation.ducts, installation.job.flow, result.measures);
         result.findings = checks::run_checks(installation.judged(), duct, result.measures);
@@ -75,6 +81,7 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
       result.duct = duct.spec.id;
       result.measures = known ? known->measures : checks::measure_duct(installation.judged(), duct, options, progress);
       if (known) checks::measure_restriction(duct, installation.ducts, installation.job.flow, result.measures);
+      result.measures.ways = ways;
       measure_between(installation, i, known ? &known->measures : nullptr, changed, options, progress, result.measures);
       if (!same_clamps) {
         result.measures.clamps = access::clamp_access(

@@ -12,7 +12,7 @@ namespace baywright::session {
 
 /// Measures every duct of a job; ducts of `previous` whose id is not in `changed` are taken over unmeasured.
 /// Clamps of unchanged ducts are looked at again when another duct changed, and so is the clearance between the two.
-/// `whole_charts` as in access::AccessInputs. Fails: cancelled.
+/// `whole_charts` as in access::AccessInputs; without them no ways out are searched either. Fails: cancelled.
 Result<checks::Evaluation> evaluate(const job::Installation& installation, const checks::Evaluation* previous = nullptr,
                                     const std::set<std::string>& changed = {}, const Progress& progress = {},
                                     bool whole_charts = true);

@@ -195,6 +195,39 @@ TEST_CASE("route: names what meets, writes only what it is asked to, and says wh
   CHECK(run({"route", blocked.path(), "--effort", "1", "--no-cache"}).code == 1);
 }
 
+TEST_CASE("route: a part the job lets move is moved, written where it stands, and the job passes its check", "[cli]") {
+  // 85 mm above the plate where the sheet asks for 120: the post with its port and the other port may be raised by 80.
+  std::string text = job(R"("sheet": "sheet.json", "routing": { "stock": "stock.json", "may_move": [ { "name": "post",
+    "parts": ["post"], "ports": ["a"], "slides": [ { "along": [0, 0, 1], "to_mm": 80 } ] } ] })");
+  const std::string plate_end = R"("body": "vehicle" } ],)";
+  text.replace(text.find(plate_end), plate_end.size(), R"("body": "vehicle" },
+    { "id": "post", "file": "post.obj", "mm_per_unit": 1, "uncertainty_mm": 0.5, "body": "vehicle" } ],)");
+  const std::string port_b = R"({ "id": "b", )";
+  text.replace(text.find(port_b), port_b.size(), R"({ "id": "b", "part": "post", "contact_length_mm": 20, )");
+  const JobFolder made(text, 120);
+  write(made.folder / "post.obj", "v 600 -200 -100\nv 600 200 -100\nv 600 0 100\nf 1 2 3\n");
+  const std::string stock = R"({ "baywright_stock": 1, "tubes": [ { "id": "t30",
+    "tube": { "outer_diameter_mm": 30, "wall_mm": 2 }, "bend_radii_mm": [45], "least_straight_mm": 60, "source": "test" } ] })";
+  const Outcome no_stock = run({"check", made.path(), "--no-cache"});
+  CHECK(no_stock.code == 2);
+  CHECK(has(no_stock.err, "stock.json"));
+  write(made.folder / "stock.json", stock);
+  CHECK(run({"check", made.path(), "--no-cache"}).code == 1);
+  const Outcome taken = run({"route", made.path(), "--effort", "1", "--no-cache", "--keep", "--take", "1"});
+  INFO(taken.out << taken.err);
+  REQUIRE(taken.code == 0);
+  CHECK(has(taken.out, "tubes of the stock: t30"));
+  CHECK(has(taken.out, "; with post moved by "));
+  CHECK(has(taken.out, " mm along +z"));
+  const std::string now = contents(made.folder / "job.json");
+  INFO(now);
+  CHECK(has(now, "\"placement\": {"));
+  CHECK(has(now, "\"may_move\": []"));
+  CHECK(now.substr(0, now.find("post.obj")) == text.substr(0, text.find("post.obj")));
+  CHECK(contents(made.folder / "route-1.json") == now);
+  CHECK(run({"check", made.path(), "--no-cache"}).code == 0);
+}
+
 TEST_CASE("usage: nothing, help, what nobody knows", "[cli]") {
   CHECK(run({}).code == 2);
   const Outcome help = run({"--help"});

@@ -34,7 +34,7 @@ TriMesh prism_mesh(const Prism& prism) {
   mesh.origin_mm = prism.from.front();
   const auto n = static_cast<std::uint32_t>(prism.from.size());
   for (const auto* ring : {&prism.from, &prism.to}) {
-    for (const Vec3& p : *ring) mesh.vertices.push_back((p - mesh.origin_mm).cast<float>());
+    for (const Vec3& p : *ring) mesh.vertices.emplace_back((p - mesh.origin_mm).cast<float>());
   }
   for (std::uint32_t i = 0; i < n; ++i) {
     const std::uint32_t k = (i + 1) % n;
@@ -99,7 +99,7 @@ TriMesh band(const access::ClampSite& site) {
     const double t = 2 * std::numbers::pi * i / kBandSides;
     const Vec3 d = std::cos(t) * e0 + std::sin(t) * e1;
     for (const auto& [radius, along] : profile) {
-      mesh.vertices.push_back((radius * d + along * site.along).cast<float>());
+      mesh.vertices.emplace_back((radius * d + along * site.along).cast<float>());
     }
   }
   for (std::uint32_t i = 0; i < kBandSides; ++i) {
@@ -152,7 +152,8 @@ std::vector<PlacedClamp> placed_clamps(const catalog::Workshop& workshop, const 
 }
 
 TriMesh clamp_mesh(const PlacedClamp& clamp) {
-  std::vector<TriMesh> meshes = {prism_mesh(housing(clamp)), prism_mesh(hexagon(clamp))};
+  std::vector<TriMesh> meshes = {prism_mesh(housing(clamp))};
+  if (clamp.site.type.has_screw()) meshes.push_back(prism_mesh(hexagon(clamp)));
   if (clamp.band) meshes.push_back(band(clamp.site));
   return merged(meshes);
 }
@@ -160,7 +161,7 @@ TriMesh clamp_mesh(const PlacedClamp& clamp) {
 std::vector<std::vector<Vec3>> clamp_edges(const PlacedClamp& clamp) {
   std::vector<std::vector<Vec3>> lines;
   add_edges(housing(clamp), lines);
-  add_edges(hexagon(clamp), lines);
+  if (clamp.site.type.has_screw()) add_edges(hexagon(clamp), lines);
   return lines;
 }
 

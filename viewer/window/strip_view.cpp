@@ -19,6 +19,10 @@ constexpr double kPiecesTop = 8, kLaneHeight = 24;
 constexpr double kBendsTop = kPiecesTop + kLaneHeight + 4;
 constexpr double kClearTop = kBendsTop + kLaneHeight + 8;
 constexpr double kAxisHeight = 24;
+/// Lane of the pressures: this share of what the others leave, where the strip is tall enough for both.
+constexpr double kPressureShare = 0.38, kRoomForPressure = 110, kPressureGap = 6;
+/// Room for both at the size the window opens with.
+constexpr int kLeastHeight = 220;
 /// Clearances above this are drawn at the top of the lane, mm.
 constexpr double kShown_mm = 70;
 constexpr double kDeep_mm = -12;
@@ -37,6 +41,7 @@ QString words(std::string_view text) { return QString::fromUtf8(text.data(), sta
 
 StripView::StripView(QWidget* parent) : QWidget(parent) {
   setMouseTracking(true);
+  setMinimumHeight(kLeastHeight);
   setAccessibleName(tr("Strip: the duct unrolled along its stations"));
   setAutoFillBackground(true);
   setBackgroundRole(QPalette::Base);
@@ -48,6 +53,7 @@ void StripView::clear() {
   duct_ = -1;
   bars_.clear();
   profile_.clear();
+  pressure_.clear();
   outdated_.clear();
   station_mm_.reset();
   finding_ = -1;
@@ -64,6 +70,7 @@ void StripView::show_duct(const SharedInstallation& installation, const SharedEv
     for (const auto& result : evaluation_->ducts)
       if (result.duct == installation_->ducts[static_cast<std::size_t>(duct_)].spec.id)
         profile_ = checks::profile_steps(result.measures);
+  collect_pressure();
   setToolTip({});
   update();
 }
@@ -98,6 +105,38 @@ void StripView::collect_bars() {
   std::stable_sort(bars_.begin(), bars_.end(), [](const Bar& a, const Bar& b) { return a.station_mm < b.station_mm; });
 }
 
+void StripView::collect_pressure() {
+  pressure_.clear();
+  if (duct_ < 0 || !evaluation_) return;
+  const auto& duct = installation_->ducts[static_cast<std::size_t>(duct_)];
+  const flow::FlowInputs& air = installation_->job.flow;
+  if (duct.spec.service != duct::Service::intake || !flow::rated_flow(air) || !air.ambient) return;
+  for (const auto& result : evaluation_->ducts) {
+    if (result.duct != duct.spec.id) continue;
+    const auto* clean = std::get_if<flow::Restriction>(&result.measures.clean);
+    const auto* shown = clean != nullptr ? clean : std::get_if<flow::Restriction>(&result.measures.dirty);
+    if (shown == nullptr) return;
+    pressure_is_clean_ = clean != nullptr;
+    pressure_ = flow::pressure_line(duct, *shown, air);
+    if (pressure_.size() < 2) pressure_.clear();
+  }
+}
+
+double StripView::pressure_height() const {
+  const double room = height() - kAxisHeight - kClearTop;
+  return pressure_.empty() || room < kRoomForPressure ? 0 : kPressureShare * room;
+}
+
+double StripView::y_of_pressure(double below_outside_Pa) const {
+  double least = pressure_.front().total_loss.si(), most = least;
+  for (const flow::PressurePoint& p : pressure_) {
+    least = std::min(least, p.total_loss.si());
+    most = std::max(most, p.reading.si());
+  }
+  const double bottom = height() - kAxisHeight - kPressureGap, top = bottom - pressure_height() + 2 * kPressureGap;
+  return top + (bottom - top) * (below_outside_Pa - least) / std::max(1.0, most - least);
+}
+
 QString StripView::tick_text(double mm) const { return words(scale_number(mm, installation_->job.units)); }
 
 double StripView::x_of(double station_mm) const {
@@ -111,7 +150,7 @@ double StripView::station_of(double x_px) const {
 }
 
 double StripView::y_of(double clearance_mm) const {
-  const double top = kClearTop, bottom = height() - kAxisHeight;
+  const double top = kClearTop, bottom = height() - kAxisHeight - pressure_height();
   const double share = (std::clamp(clearance_mm, kDeep_mm, kShown_mm) - kDeep_mm) / (kShown_mm - kDeep_mm);
   return bottom - share * (bottom - top);
 }
@@ -147,6 +186,7 @@ void StripView::paintEvent(QPaintEvent*) {
   paint_bends(painter);
   paint_profile(painter);
   paint_clearance(painter);
+  paint_pressure(painter);
   paint_pointer(painter);
   paint_outdated(painter);
 }
@@ -266,6 +306,50 @@ void StripView::paint_profile(QPainter& painter) const {
   }
 }
 
+void StripView::paint_pressure(QPainter& painter) const {
+  if (pressure_height() <= 0) return;
+  const QColor text = palette().color(QPalette::Text);
+  QColor faint = text;
+  faint.setAlphaF(0.14);
+  const double top = height() - kAxisHeight - pressure_height();
+  painter.setPen(faint);
+  painter.drawLine(QPointF(kLeft, top), QPointF(width() - kRight, top));
+  painter.setPen(text);
+  const auto label = [&](double y, const QString& what) {
+    painter.drawText(QRectF(6, y - 9, kLeft - 14, 18), Qt::AlignLeft | Qt::AlignVCenter, what);
+  };
+  const double first = y_of_pressure(pressure_.front().total_loss.si());
+  const auto shown = [&](double Pa) { return words(format(Pa, Unit::pascal, installation_->job.units)); };
+  // Two labels that would cover one another keep their order.
+  const double second = std::max(first + 16, y_of_pressure(pressure_.front().reading.si()));
+  label(first, tr("Total  %1").arg(shown(pressure_.front().total_loss.si())));
+  label(second, tr("Static  %1").arg(shown(pressure_.front().reading.si())));
+  QPolygonF total, gauge;
+  for (const flow::PressurePoint& p : pressure_) {
+    total << QPointF(x_of(p.station_mm), y_of_pressure(p.total_loss.si()));
+    gauge << QPointF(x_of(p.station_mm), y_of_pressure(p.reading.si()));
+  }
+  painter.setBrush(Qt::NoBrush);
+  painter.setPen(QPen(text, 1.4, Qt::DashLine));
+  painter.drawPolyline(total);
+  painter.setPen(QPen(text, 1.6));
+  painter.drawPolyline(gauge);
+}
+
+QString StripView::pressure_text(double station_mm) const {
+  std::size_t i = 0;
+  while (i + 2 < pressure_.size() && pressure_[i + 1].station_mm <= station_mm) ++i;
+  const flow::PressurePoint &a = pressure_[i], &b = pressure_[i + 1];
+  const double length = b.station_mm - a.station_mm;
+  const double t = length > 0 ? std::clamp((station_mm - a.station_mm) / length, 0.0, 1.0) : 1;
+  const auto text = [&](Pressure from, Pressure to) {
+    return words(format((1 - t) * from.si() + t * to.si(), Unit::pascal, installation_->job.units));
+  };
+  return tr("below outside, %1 filter: total pressure %2, a gauge here would show %3")
+      .arg(pressure_is_clean_ ? tr("clean") : tr("dirty"), text(a.total_loss, b.total_loss),
+           text(a.reading, b.reading));
+}
+
 void StripView::paint_outdated(QPainter& painter) const {
   if (outdated_.isEmpty()) return;
   QColor veil = palette().color(QPalette::Base);
@@ -339,7 +423,7 @@ void StripView::paint_pointer(QPainter& painter) const {
 }
 
 int StripView::bar_at(const QPointF& at) const {
-  if (at.y() < kClearTop) return -1;
+  if (at.y() < kClearTop || at.y() > height() - kAxisHeight - pressure_height()) return -1;
   int best = -1;
   double nearest = 6;
   for (const auto& bar : bars_) {
@@ -360,9 +444,11 @@ void StripView::mouseMoveEvent(QMouseEvent* event) {
                words(checks::name(f.verdict)) + QStringLiteral(", ") +
                words(format(m.hi, m.unit, installation_->job.units)));
   } else {
-    setToolTip(outdated_.isEmpty() && event->localPos().y() >= kClearTop
-                   ? profile_text(station_of(event->localPos().x()))
-                   : QString());
+    const double station = station_of(event->localPos().x()), y = event->localPos().y();
+    const bool on_pressure = pressure_height() > 0 && y > height() - kAxisHeight - pressure_height();
+    setToolTip(!outdated_.isEmpty() || y < kClearTop ? QString()
+               : on_pressure                         ? pressure_text(station)
+                                                     : profile_text(station));
   }
   mark_station(station_of(event->localPos().x()));
   Q_EMIT pointed(duct_, *station_mm_);

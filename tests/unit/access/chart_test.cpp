@@ -5,6 +5,7 @@
 
 #include <catch2/catch.hpp>
 
+#include "access/clamp_access.hpp"
 #include "access/tool_shapes.hpp"
 #include "tests/support/box_mesh.hpp"
 #include "tests/support/ducts.hpp"
@@ -77,7 +78,10 @@ TEST_CASE("where the screw is") {
 TEST_CASE("an empty bay: every tool at every position, handles all round") {
   const ClampChart all = chart({}, all_positions());
   CHECK(all.positions.size() == 144);
-  REQUIRE(all.tools.size() == catalog::usual_tools().size());
+  std::vector<Tool> plain = catalog::usual_tools();
+  std::erase_if(plain, [](const Tool& t) { return !t.lengths.empty() && t.bend; });
+  std::erase_if(plain, [](const Tool& t) { return t.pliers.has_value(); });
+  REQUIRE(all.tools == plain);  // nothing special is needed
   for (const PositionAt& position : all.positions) {
     for (const ToolAt& tool : position.tools) {
       CHECK(tool.usable());
@@ -178,6 +182,124 @@ TEST_CASE("cancelled: no chart") {
   CHECK_FALSE(chart_of(worm_site(), {scene, {}, table, kOnTop}, stop));
 }
 
+/// Places along the screw of kOnTop, from its head at y = -15 towards -y, and across it from its axis at z = 48.5.
+TriMesh across(double from, double to, double half) {
+  return block({-half, -15 - to, 48.5 - half}, {half, -15 - from, 48.5 + half});
+}
+/// Four walls 40 beside the screw's axis, as far as 70 along it: handles have to swing farther out.
+std::vector<TriMesh> cage() {
+  return {block({-45, -85, 8.5}, {-40, -15, 88.5}), block({40, -85, 8.5}, {45, -15, 88.5}),
+          block({-45, -85, 3.5}, {45, -15, 8.5}), block({-45, -85, 88.5}, {45, -15, 93.5})};
+}
+std::vector<std::string> usable_ids(const ClampChart& c) {
+  std::vector<std::string> ids;
+  for (std::size_t i = 0; i < c.tools.size(); ++i) {
+    if (c.positions[0].tools[i].usable()) ids.push_back(c.tools[i].id.value);
+  }
+  return ids;
+}
+
+TEST_CASE("a pin ahead of the screw: only what stands off its axis gets at it") {
+  // What swings beyond the walls is at least 25 + 50 + 14 long, 104 with its way off: the pin at 95 is in its way. A
+  // bar at 30 degrees from the pivot at 44, lifted to 59, passes the pin's edge by 36 sin 30 - 5 cos 30 = 13.7.
+  std::vector<TriMesh> meshes = cage();
+  meshes.push_back(across(95, 100, 5));
+  const Scene scene = scene_of(meshes);
+  std::vector<Tool> table = catalog::usual_tools();
+  std::erase_if(table, [](const Tool& t) { return t.bend && !t.swing; });
+  const ClampChart c = *chart_of(worm_site(), {scene, {}, table, kOnTop});
+  CHECK(usable_ids(c) == std::vector<std::string>{"ratchet-joint-75", "ratchet-joint-150"});
+  const ToolAt joint = at(c, "ratchet-joint-75");
+  CHECK(joint.bent.by > Angle());
+  CHECK(joint.bent.by <= degrees(30));
+  CHECK(joint.arc.width() >= degrees(25));
+  CHECK(at(c, "ratchet").hindrance == Hindrance::swing);
+  CHECK(at(c, "nut-driver").hindrance == Hindrance::seated);
+  const Choice choice = choose(c, 0, 1, {});
+  CHECK(choice.position == 0);
+  CHECK_FALSE(choice.torque);
+
+  SECTION("what bends is tried at the asked positions alone, and only where plain tools are no good there") {
+    const std::vector<ScrewPosition> two = {{degrees(180), Side::clockwise}, kOnTop[0]};
+    const ClampChart asked = *chart_of(worm_site(), {scene, {}, table, two, 1});
+    CHECK(at(asked, "ratchet", 0).usable());
+    CHECK(at(asked, "ratchet-joint-75", 0).hindrance == Hindrance::not_tried);
+    CHECK(at(asked, "ratchet-joint-75", 1).usable());
+    const ClampChart any = *chart_of(worm_site(), {scene, {}, table, two, 0});
+    CHECK(std::none_of(any.tools.begin(), any.tools.end(), [](const Tool& t) { return t.bend.has_value(); }));
+    const ClampChart none = *chart_of(worm_site(), {scene, {}, table, two, 2});
+    CHECK(none.tools.size() == any.tools.size());
+  }
+  SECTION("its class") {
+    ClampChart with = c;
+    with.with_openings = true;
+    CHECK(choose(with, 0, 1, {}).reach == Reach::special_tool);
+    CHECK_FALSE(choose(with, 0, 1, {}).seen);
+    with.positions[0].seen = true;
+    CHECK(choose(with, 0, 1, {}).reach == Reach::special_tool);
+    CHECK(choose(with, 0, 1, {}).seen);
+    with.positions[0].tools[0].hindrance = Hindrance::none;
+    CHECK(choose(with, 0, 1, {}).reach == Reach::seen);
+  }
+}
+
+TEST_CASE("a wall ahead that a joint does not get beside: only flexible drivers") {
+  // Beside the pin, a wall at 161: what is bent by 30 degrees at most and clears the pin has to swing its handle
+  // between this wall and the cage, or meets it. A shaft of 150 bent by 85 degrees (radius 101.1) reaches, lifted off,
+  // 25 + 15 + 101.1 sin 85 + 16 sin 85 = 156.7 where its handle begins, and its hand lies beyond the wall's edge at 90.
+  std::vector<TriMesh> meshes = cage();
+  meshes.push_back(across(100, 105, 5));
+  const auto wall_at = [&](double away) {
+    std::vector<TriMesh> with = meshes;
+    with.push_back(across(away, away + 5, 90));
+    return chart(scene_of(with), kOnTop);
+  };
+  const ClampChart c = wall_at(161);
+  CHECK(usable_ids(c) == std::vector<std::string>{"flexible-driver-150", "flexible-driver-225", "flexible-driver-300"});
+  CHECK(to_degrees(at(c, "flexible-driver-150").bent.by) == Approx(85));
+  CHECK(usable_ids(wall_at(120)).empty());  // where a shaft of radius 100 passes 120 it is 68 beside the axis
+  CHECK_FALSE(at(wall_at(159), "flexible-driver-150").usable());
+  CHECK(at(wall_at(400), "ratchet-joint-75").usable());
+}
+
+TEST_CASE("pliers on the tangs of a spring band: along the radius, worked out by hand") {
+  // Tangs on top of a hose of radius 42, taken 9 above it: at z = 51. Jaws and handles 240 long, 30 to come off, 3 of
+  // room.
+  ClampSite site = worm_site();
+  site.type = *catalog::find_clamp(catalog::usual_clamps(), catalog::ClampTypeId("spring-band-12"));
+  const std::vector<Tool> table = catalog::usual_tools();
+  const auto with = [&](const std::vector<TriMesh>& meshes) {
+    const Scene scene = scene_of(meshes);
+    const ClampChart c = *chart_of(site, {scene, {}, table, kOnTop});
+    REQUIRE(c.tools.size() == 1);
+    CHECK(c.tools[0].id.value == "spring-pliers");
+    return c.positions[0].tools[0].hindrance;
+  };
+  const Screw grip = grip_at(site, kOnTop[0]);
+  CHECK((grip.head - Vec3(0, 0, 51)).norm() < 1e-12);
+  CHECK((grip.axis - Vec3::UnitZ()).norm() < 1e-12);
+  CHECK(std::abs(grip.out.y()) == Approx(1));
+  CHECK(grip_at(site, {Angle(), Side::counter_clockwise}).head == grip.head);
+  const auto over = [&](double away) { return with({block({-8, -8, 51 + away}, {8, 8, 52 + away})}); };
+  CHECK(over(242.9) == Hindrance::seated);
+  CHECK(over(272.7) == Hindrance::lift_off);
+  CHECK(over(273.3) == Hindrance::none);
+  // The hand: 115 along the band, 90 along the hose, over the outer 100; the handles there 87 along the band.
+  const auto beside = [&](double y) { return with({block({-8, y, 250}, {8, y + 1, 260})}); };
+  CHECK(beside(57.5 + 2.9) == Hindrance::seated);
+  CHECK(beside(57.5 + 3.3) == Hindrance::none);
+  const auto ahead = [&](double x) { return with({block({x, -8, 250}, {x + 1, 8, 260})}); };
+  CHECK(ahead(45 + 2.9) == Hindrance::seated);
+  CHECK(ahead(45 + 3.3) == Hindrance::none);
+  // The handles between jaws and hand: (40 + 2 * 180 sin 7.5) / 2 = 43.5.
+  const auto low = [&](double y) { return with({block({-8, y, 130}, {8, y + 1, 140})}); };
+  CHECK(low(43.5 + 2.9) == Hindrance::seated);
+  CHECK(low(43.5 + 3.3) == Hindrance::none);
+  // The jaws come down to the tangs' half height: what lies lower is free.
+  CHECK(with({block({-8, 20.5, 40}, {8, 21.5, 47.7})}) == Hindrance::none);
+  CHECK(with({block({-8, 20.5, 40}, {8, 21.5, 48.3})}) == Hindrance::seated);
+}
+
 // A well: four walls and a floor around the hose, open at z = 300.
 std::vector<TriMesh> well(double half) {
   return {block({-half - 5, -half, -half}, {-half, half, 300}), block({half, -half, -half}, {half + 5, half, 300}),
@@ -222,6 +344,61 @@ TEST_CASE("way in, arm and sight through an opening") {
   SECTION("an opening that no hand goes through") {
     CHECK(at(chart(scene, positions, std::vector{top(25)}), "ratchet", 0).hindrance == Hindrance::way_in);
   }
+}
+
+TEST_CASE("an opening beside a wall that hangs from the lid: the way in has a corner") {
+  // The lid is open over x in 150..345, y in -170..170; a wall hangs from it at x = 60 down to z = 115. A straight way
+  // into that opening rises too early to pass under the wall.
+  std::vector<TriMesh> meshes = well(350);
+  meshes.push_back(block({-350, -350, 290}, {150, 350, 295}));
+  meshes.push_back(block({345, -350, 290}, {350, 350, 295}));
+  meshes.push_back(block({150, -350, 290}, {345, -170, 295}));
+  meshes.push_back(block({150, 170, 290}, {345, 350, 295}));
+  meshes.push_back(block({60, -350, 115}, {65, 350, 290}));
+  bay::AccessOpening hole;
+  hole.id = bay::OpeningId("hole");
+  hole.outline_mm = {{150, -170, 295}, {345, -170, 295}, {345, 170, 295}, {150, 170, 295}};
+  const Scene scene = scene_of(meshes);
+  const std::vector<OpeningView> openings = {{hole, Vec3::Zero()}};
+  const std::vector<Tool> table = catalog::usual_tools();
+  const ClampChart straight = *chart_of(worm_site(), {scene, openings, table, kOnTop, 1});
+  CHECK(usable_ids(straight).empty());
+  CHECK(at(straight, "stubby-driver").hindrance == Hindrance::way_in);
+  const ClampChart round = *chart_of(worm_site(), {scene, openings, table, kOnTop, 0});
+  const auto ids = usable_ids(round);
+  REQUIRE(ids.size() == 1);  // one is enough, and one that tells the torque comes first
+  const ToolAt found = at(round, ids[0]);
+  CHECK(found.has_corner());
+  CHECK(found.opening == 0);
+  CHECK(found.bent.by == Angle());
+  const Choice choice = choose(round, 0, 1, openings);
+  CHECK(choice.reach == Reach::by_feel);
+  // Both legs, looked at every 5 mm against all there is, and at their end it is outside.
+  const auto tool =
+      std::find_if(round.tools.begin(), round.tools.end(), [&](const Tool& t) { return t.id.value == ids[0]; });
+  REQUIRE(tool != round.tools.end());
+  const ToolOnScrew on_screw{*tool, 8, 0, screw_at(worm_site(), kOnTop[0])};
+  const Around all(scene);
+  Vec3 at_mm = on_screw.off_mm() * on_screw.off(found.handle);
+  for (const Vec3& leg : {found.leg_mm, found.second_leg_mm}) {
+    const int steps = 1 + static_cast<int>(leg.norm() / 5);
+    for (int i = 0; i <= steps; ++i) {
+      for (const StandingShape& shape : on_screw.whole(found.handle)) {
+        const StandingShape there = moved(shape, Pose::translation(at_mm + static_cast<double>(i) / steps * leg));
+        CHECK(all.room_left({&there, 1}, Asking::tool, 1e-6).room_mm > 0);
+      }
+    }
+    at_mm += leg;
+  }
+  for (const StandingShape& shape : on_screw.whole(found.handle)) {
+    const StandingShape out = moved(shape, Pose::translation(at_mm));
+    CHECK(bounds(out).lo.z() > 295 - 1e-6);
+  }
+  // With the wall down to the floor there is none.
+  meshes.back() = block({60, -350, -350}, {65, 350, 290});
+  const ClampChart shut = *chart_of(worm_site(), {scene_of(meshes), openings, table, kOnTop});
+  CHECK(usable_ids(shut).empty());
+  CHECK(choose(shut, 0, 1, openings).reach == Reach::not_found);
 }
 
 TEST_CASE("the way out through an opening is what has to pass it") {

@@ -78,7 +78,7 @@ TEST_CASE("a declared position is the one that counts; the others are there to b
   CHECK(blocked[0].best.reach == Reach::unreachable);
   CHECK(blocked[0].best.position == -1);
   CHECK(blocked[0].anywhere.reach == Reach::seen);
-  CHECK(hindrances(blocked[0], 144, 145) == "tool on the screw (part plate) at 1 of 1 positions");
+  CHECK(hindrances(blocked[0], 144, 145) == "tool in place (part plate) at 1 of 1 positions");
   CHECK_FALSE(blocked[0].when_removed);
 
   c.bay.parts[0].removed_first = true;
@@ -97,6 +97,44 @@ TEST_CASE("without an opening nobody knows the way; under a lid none is found, w
   Clamped lid({kUndecided});
   lid.add("lid", {-900, -1500, 250}, {1200, 900, 260});
   CHECK(lid.all()[0].best.reach == Reach::not_found);
+}
+
+TEST_CASE("the clamp on the other end of the hose is in the way, its own is not") {
+  // At 12 o'clock both bodies lie on top of the hose, 90 - 2 * 12.75 = 64.5 apart: what swings a handle of 115 beside
+  // the one meets the other.
+  const auto end = [](duct::HoseEnd at, std::optional<double> clock_deg) {
+    duct::HoseClamp clamp{at, catalog::ClampTypeId("worm-12"), {}, {}};
+    if (clock_deg) clamp.screw_clock = degrees(*clock_deg);
+    clamp.screw_side = Side::clockwise;
+    return clamp;
+  };
+  const auto names = [](const ClampAccess& clamp) {
+    std::vector<std::string> out;
+    for (const std::string& name : clamp.obstacles) {
+      if (name.find("clamp on") != std::string::npos) out.push_back(name);
+    }
+    return out;
+  };
+  const auto both = Clamped({end(duct::HoseEnd::upstream, 0), end(duct::HoseEnd::downstream, 0)}).all();
+  REQUIRE(both.size() == 2);
+  const std::vector<std::string> expected = {"duct intake, clamp on hump-1, upstream end",
+                                             "duct intake, clamp on hump-1, downstream end"};
+  CHECK(names(both[0]) == expected);
+  const auto alone = Clamped({end(duct::HoseEnd::upstream, 0)}).all();
+  CHECK(names(alone[0]) == std::vector<std::string>{expected[0]});
+  const auto undecided = Clamped({end(duct::HoseEnd::upstream, 0), end(duct::HoseEnd::downstream, {})}).all();
+  CHECK(names(undecided[0]) == std::vector<std::string>{expected[0]});
+  const auto arc = [](const ClampAccess& clamp, const char* id) {
+    const ClampChart& chart = clamp.chart;
+    for (std::size_t i = 0; i < chart.tools.size(); ++i) {
+      if (chart.tools[i].id.value == id) return to_degrees(chart.positions[clamp.declared_from].tools[i].arc.width());
+    }
+    return -1.0;
+  };
+  // Its own body does not stop the ring spanner; the other one does, at part of the turn.
+  CHECK(arc(alone[0], "ratchet-ring") > arc(both[0], "ratchet-ring") + 5);
+  CHECK(arc(undecided[0], "ratchet-ring") == arc(alone[0], "ratchet-ring"));
+  CHECK(both[0].best.reach == Reach::seen);
 }
 
 TEST_CASE("cancelled: nothing") {

@@ -67,8 +67,9 @@ TEST_CASE("every tool has an id of its own, a size, a hand and a source; what sw
   for (const Tool& t : catalog::usual_tools()) {
     ids.push_back(t.id.value);
     INFO(t.id.value);
-    CHECK_FALSE(t.hexagons_mm.empty());
     CHECK_FALSE(t.source.empty());
+    if (t.pliers) continue;
+    CHECK_FALSE(t.hexagons_mm.empty());
     REQUIRE_FALSE(t.lengths.empty());
     CHECK(t.hand.has_value() != t.swing.has_value());
     if (t.swing) {
@@ -80,18 +81,45 @@ TEST_CASE("every tool has an id of its own, a size, a hand and a source; what sw
   CHECK(std::adjacent_find(ids.begin(), ids.end()) == ids.end());
 }
 
+TEST_CASE("what bends: shafts no tighter than a radius of 100, joints by 30 degrees, each short of handle and hand") {
+  int shafts = 0, joints = 0;
+  for (const Tool& t : catalog::usual_tools()) {
+    if (!t.bend) continue;
+    INFO(t.id.value);
+    const double end = t.bend->from_mm + t.bend->over_mm;
+    CHECK_FALSE(t.torque);
+    if (t.bend->over_mm > 0) {
+      ++shafts;
+      CHECK(t.bend->over_mm / t.bend->greatest.si() >= 100);
+      CHECK(t.bend->greatest <= degrees(180));
+      CHECK(end <= length_mm(t) - t.hand->length_mm);
+    } else {
+      ++joints;
+      CHECK(to_degrees(t.bend->greatest) == Approx(30));
+      CHECK(to_degrees(t.swing->least) == Approx(25));
+      CHECK(end == 25 + 19);  // socket, and half the joint's 38
+      CHECK(end < t.swing->height_mm);
+    }
+  }
+  CHECK(shafts == 3);
+  CHECK(joints == 2);
+}
+
 TEST_CASE("every usual clamp has a source, a screw inside its body and tools that turn it") {
   for (const catalog::ClampType& clamp : catalog::usual_clamps()) {
     INFO(clamp.id.value);
     CHECK_FALSE(clamp.source.empty());
     CHECK(clamp.screw_height_mm < clamp.body_height_mm);
+    CHECK(clamp.kind.has_value());
+    CHECK(find_clamp(catalog::usual_clamps(), clamp.id) == &clamp);
     const auto tools = catalog::usual_tools();
+    CHECK(std::any_of(tools.begin(), tools.end(), [&](const Tool& t) { return suits(t, clamp); }));
+    for (const Tool& t : tools) CHECK((!suits(t, clamp) || t.pliers.has_value() != clamp.has_screw()));
+    if (!clamp.has_screw()) continue;
     CHECK(std::any_of(tools.begin(), tools.end(),
                       [&](const Tool& t) { return suits(t, clamp.hexagon_mm, clamp.stud_mm); }));
     CHECK(std::any_of(tools.begin(), tools.end(),
                       [&](const Tool& t) { return t.torque && suits(t, clamp.hexagon_mm, clamp.stud_mm); }));
-    CHECK(find_clamp(catalog::usual_clamps(), clamp.id) == &clamp);
-    CHECK(clamp.kind.has_value());
   }
   CHECK(find_clamp(catalog::usual_clamps(), catalog::ClampTypeId("none")) == nullptr);
 }

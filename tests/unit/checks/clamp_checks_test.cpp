@@ -93,7 +93,7 @@ TEST_CASE("cl.reach: a plate over the screw, and where else it would do", "[chec
   CHECK(value_of(reach) == 0);
   CHECK(reach.severity == Severity::blocker);
   CHECK(reach.hint.find("turn the screw to ") == 0);
-  CHECK(std::get<Measured>(reach.outcome).note == "tool on the screw (part plate) at 1 of 1 positions");
+  CHECK(std::get<Measured>(reach.outcome).note == "tool in place (part plate) at 1 of 1 positions");
   const Finding torque = c.one("cl.torque");
   CHECK(torque.verdict == Verdict::not_met);
   CHECK(std::get<Measured>(torque.outcome).note == "the clamp is not reached: see cl.reach");
@@ -136,6 +136,37 @@ TEST_CASE("cl.torque: room for tools, but not for the one that tells the torque"
   REQUIRE(std::holds_alternative<Measured>(torque.outcome));
   CHECK(std::get<Measured>(torque.outcome).note == "by calibrated feel");
   CHECK(c.one("cl.reach").verdict == Verdict::met);
+}
+
+TEST_CASE("a spring band is opened with pliers along the radius and has no torque", "[checks]") {
+  const auto with = [] {
+    Clamped c;
+    c.hump().clamps = {{duct::HoseEnd::upstream, catalog::ClampTypeId("spring-band-12"), Angle(), {}}};
+    return c;
+  };
+  // Tangs on top, 38.1 + 5 + 9 above the axis: the pliers come from the opening, in sight.
+  Clamped c = with();
+  const Finding reach = c.one("cl.reach");
+  CHECK(reach.verdict == Verdict::met);
+  CHECK((*std::get<Measured>(reach.outcome).at_mm - Vec3(300, -365 - 6.4 - 6, 52.1)).norm() < 1e-9);
+  CHECK(std::get<Measured>(reach.outcome).note == "tangs at 12 o'clock (0\u00b0): spring-clamp pliers");
+  CHECK(c.one("cl.sight").verdict == Verdict::met);
+  CHECK(c.one("cl.torque").verdict == Verdict::not_applicable);
+  // A plate 100 above the axis leaves no room for pliers of 240; elsewhere there is.
+  c.add("plate", {240, -440, 100}, {360, -320, 104});
+  const Finding blocked = c.one("cl.reach");
+  CHECK(blocked.verdict == Verdict::not_met);
+  CHECK(std::get<Measured>(blocked.outcome).note == "tool in place (part plate) at 1 of 1 positions");
+  CHECK(blocked.hint.starts_with("turn the tangs to "));
+  CHECK(c.one("cl.torque").verdict == Verdict::not_applicable);
+  // What is missing: pliers, an opening.
+  Clamped none = with();
+  std::erase_if(none.workshop.tools, [](const catalog::Tool& t) { return t.pliers.has_value(); });
+  CHECK(missing_of(none.one("cl.reach")) == std::vector<std::string>{"tools"});
+  Clamped shut = with();
+  shut.bay.openings.clear();
+  CHECK(missing_of(shut.one("cl.reach")) == std::vector<std::string>{"openings"});
+  CHECK(shut.one("cl.torque").verdict == Verdict::not_applicable);
 }
 
 TEST_CASE("what is missing for the clamps: an opening, a tool, a way in", "[checks]") {

@@ -162,6 +162,43 @@ TEST_CASE("A coupler is its hose and hump, its clamps are a piece of their own")
   for (const Primitive& shape : bands.shapes) CHECK(shape.owner == 3);
 }
 
+TEST_CASE("Bands are drawn on the ends that have a clamp, where the job puts them") {
+  // The hose lies at 205..295, the gap at 240..260; a drawn band is 20 wide.
+  const auto bands = [](std::vector<HoseClamp> clamps) {
+    Coupler hose = coupler(CouplerShape::straight, 20, 90);
+    hose.clamp_height_mm = 12;
+    hose.clamps = std::move(clamps);
+    Installation made = between(route({{0, 0, 0}, {500, 0, 0}}, 0));
+    made.spec.fittings = {fitting_at(made.spec.route, "C1", 240, hose)};
+    std::vector<std::pair<double, double>> out;
+    for (const Piece& piece : made.laid_out().layout.pieces) {
+      if (piece.kind != Piece::Kind::clamps) continue;
+      for (const Primitive& p : piece.shapes) out.emplace_back(p.station_from_mm, p.station_to_mm);
+    }
+    return out;
+  };
+  const auto on = [](HoseEnd end, std::optional<double> in = {}) {
+    HoseClamp clamp;
+    clamp.end = end;
+    clamp.from_hose_end_mm = in;
+    return clamp;
+  };
+  using Stations = std::vector<std::pair<double, double>>;
+  const auto same = [](const Stations& a, const Stations& b) {
+    bool all = a.size() == b.size();
+    for (std::size_t i = 0; all && i < a.size(); ++i) {
+      all = std::abs(a[i].first - b[i].first) < 1e-9 && std::abs(a[i].second - b[i].second) < 1e-9;
+    }
+    return all;
+  };
+  CHECK(same(bands({}), {{211.4, 231.4}, {268.6, 288.6}}));  // clamps not stated: one on each end
+  CHECK(same(bands({on(HoseEnd::upstream)}), {{211.4, 231.4}}));
+  CHECK(same(bands({on(HoseEnd::downstream)}), {{268.6, 288.6}}));
+  CHECK(same(bands({on(HoseEnd::downstream, 10), on(HoseEnd::upstream, 2.5)}), {{207.5, 227.5}, {265, 285}}));
+  CHECK(same(bands({on(HoseEnd::upstream, 25)}), {{230, 240}}));  // no farther than the tube under it
+  CHECK(bands({on(HoseEnd::upstream, 40)}).empty());
+}
+
 TEST_CASE("A hose on a smaller spigot takes the larger tube's size over the gap") {
   Installation made = between(route({{0, 0, 0}, {500, 0, 0}}, 0), 76.2, 63.5);
   made.spec.fittings = {fitting_at(made.spec.route, "C1", 480, coupler(CouplerShape::straight, 20, 90))};

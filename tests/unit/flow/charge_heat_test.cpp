@@ -53,6 +53,31 @@ TEST_CASE("crossflow, both unmixed: its ends, and within 4 % of the exact series
   CHECK_THROWS(crossflow_unmixed(1, 1.1));
 }
 
+TEST_CASE("other arrangements: their ends, and none beats counterflow", "[cooler]") {
+  using Formula = double (*)(double, double);
+  for (const Formula of : {Formula(crossflow_larger_mixed), Formula(crossflow_smaller_mixed), Formula(counterflow)}) {
+    CHECK(of(0, 0.5) == 0);
+    CHECK(of(1, 0) == Approx(1 - std::exp(-1.0)));
+    CHECK(of(1, 1e-7) == Approx(1 - std::exp(-1.0)).epsilon(1e-5));
+    CHECK_THROWS(of(1, 1.1));
+    CHECK_THROWS(of(-1, 0.5));
+  }
+  CHECK(counterflow(3, 1) == Approx(0.75));
+  CHECK(counterflow(3, 1 - 1e-7) == Approx(0.75).epsilon(1e-5));
+  CHECK(counterflow(2, 0.5) == Approx((1 - std::exp(-1.0)) / (1 - 0.5 * std::exp(-1.0))));
+  for (const double n : {0.3, 1.0, 2.0, 4.0}) {
+    for (const double c : {0.1, 0.5, 1.0}) {
+      INFO(n << " " << c);
+      const double unmixed = test::crossflow_unmixed_series(n, c);
+      CHECK(counterflow(n, c) > unmixed);
+      CHECK(unmixed > crossflow_larger_mixed(n, c));
+      CHECK(unmixed > crossflow_smaller_mixed(n, c));
+    }
+  }
+  // At equal rates neither side is the larger one.
+  CHECK(crossflow_larger_mixed(2, 1) == Approx(crossflow_smaller_mixed(2, 1)));
+}
+
 TEST_CASE("effectiveness from what the core passes", "[cooler]") {
   Cooled s;
   CHECK(std::get<CoolerEffect>(cooler_effect(s.inputs)).stated);
@@ -67,7 +92,11 @@ TEST_CASE("effectiveness from what the core passes", "[cooler]") {
   CHECK(e.capacity_ratio == Approx(0.6));
   CHECK(e.value == Approx(0.7632).epsilon(1e-4));  // Nellis & Klein, as row Q07
   CHECK(e.high == Approx(crossflow_unmixed(1.15 * 2.5, 0.6) - e.value));
-  CHECK(e.low == Approx(e.value - crossflow_unmixed(0.85 * 2.5, 0.6)));
+  // Downward the core may also be one in which one side mixes: here the larger one, which makes it worse.
+  CHECK(e.low == Approx(e.value - crossflow_larger_mixed(0.85 * 2.5, 0.6)));
+  CHECK(e.larger_mixed == Approx(crossflow_larger_mixed(2.5, 0.6)));
+  CHECK(e.smaller_mixed == Approx(crossflow_smaller_mixed(2.5, 0.6)));
+  CHECK(e.counterflow == Approx(counterflow(2.5, 0.6)));
   // Less cooling air than charge air: its rate is the smaller, and what it takes is less of the hot side.
   s.cooler().air_flow = kilograms_per_second(0.085);
   const auto starved = std::get<CoolerEffect>(cooler_effect(s.inputs));

@@ -139,11 +139,5 @@ inline double crossflow_unmixed_series(double ntu, double ratio) {
   }
   return sum / (ratio * ntu);
 }
-inline double crossflow_larger_mixed(double ntu, double ratio) {
-  return (1 - std::exp(-ratio * (1 - std::exp(-ntu)))) / ratio;
-}
-inline double crossflow_smaller_mixed(double ntu, double ratio) {
-  return 1 - std::exp(-(1 - std::exp(-ratio * ntu)) / ratio);
-}
 
 }  // namespace baywright::test

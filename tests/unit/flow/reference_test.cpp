@@ -207,8 +207,8 @@ const std::map<std::string, Function> kFunctions = {
     {"turbine_drives_compressor_C", [](auto& x) { return x[4] + x[5] * x[0] * x[6] * (x[1] - x[2]) / (x[3] * x[7]); }},
     {"crossflow_unmixed", [](auto& x) { return crossflow_unmixed(x[0], x[1]); }},
     {"crossflow_unmixed_series", [](auto& x) { return test::crossflow_unmixed_series(x[0], x[1]); }},
-    {"crossflow_larger_mixed", [](auto& x) { return test::crossflow_larger_mixed(x[0], x[1]); }},
-    {"crossflow_smaller_mixed", [](auto& x) { return test::crossflow_smaller_mixed(x[0], x[1]); }},
+    {"crossflow_larger_mixed", [](auto& x) { return crossflow_larger_mixed(x[0], x[1]); }},
+    {"crossflow_smaller_mixed", [](auto& x) { return crossflow_smaller_mixed(x[0], x[1]); }},
     {"gain", [](auto& x) { return std::pow(x[1] / x[0], 1 / x[2]) - 1; }},
     {"sae_factor", [](auto& x) { return 1.18 * (990 / x[0]) * std::sqrt((x[1] + 273) / 298) - 0.18; }},
 };

@@ -341,3 +341,56 @@ TEST_CASE("shields and filter elements refer to what is there") {
   CHECK(has(lines, "job.json: /filter_elements/0/component (line 6): \"cleaner\" is no component"));
   CHECK(has(lines, "job.json: /filter_elements/0/housing (line 7): "));
 }
+
+TEST_CASE("what a search of routes may move, and where, has to be there and to make sense") {
+  const auto lines = complaints(R"({ "baywright_job": 1,
+"parts": [ { "id": "box", "file": "a.stl", "mm_per_unit": 1 } ],
+"ports": [ { "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 26, "outer_diameter_mm": 30, "part": "box" } ],
+"routing": { "may_move": [
+  { "parts": ["bx"], "slides": [ { "along": [1, 0, 0], "from_mm": 5, "to_mm": -5 } ] },
+  { "parts": ["box"], "ports": ["a"], "turn": { "axis": { "point_mm": [0, 0, 0], "direction": [0, 0, 1] }, "from_deg": 3, "to_deg": 5 } },
+  { "parts": ["box"], "slides": [ { "along": [1, 0, 0] } ] },
+  { "slides": [ { "along": [1, 0, 0], "from_mm": -9, "to_mm": -5 } ] },
+  { "parts": [], "ports": [], "places": [ { "name": "p", "yaw_deg": 5 }, { "name": "p" } ] }
+], "keep_out": [
+  { "name": "r", "shape": { "kind": "box", "from_mm": [0, 0, 0], "to_mm": [9, 0, 9] } },
+  { "name": "r", "shape": { "kind": "hull", "points_mm": [[0, 0, 0], [9, 0, 0], [0, 9, 0], [9, 9, 0.5]] } }
+], "prefer": [ { "name": "s", "shape": { "kind": "cone" } } ],
+"locked": [ { "duct": "nobody", "points": ["P1"] } ] } })");
+  const std::string at = "job.json: /routing/";
+  CHECK(has(lines, at + "may_move/0/parts/0 (line 5): there is no part \"bx\"; did you mean \"box\"?"));
+  CHECK(has(lines, at + "may_move/0/slides/0/from_mm (line 5): is above to_mm; give the least first"));
+  CHECK(has(lines, at + "may_move/1/ports/0 (line 6): belongs to part box and moves with it"));
+  CHECK(has(lines, at + "may_move/1/turn/from_deg (line 6): is above 0; 0 is the place as given"));
+  CHECK(has(lines, at + "may_move/2/parts/0 (line 7): is moved by /routing/may_move/1/parts/0 already"));
+  CHECK(has(lines, at + "may_move/2/slides/0 (line 7): leaves no room to move"));
+  CHECK(has(lines, at + "may_move/3 (line 8): names nothing that moves"));
+  CHECK(has(lines, at + "may_move/3/slides/0/to_mm (line 8): is below 0"));
+  CHECK(has(lines, at + "may_move/4/places/0 (line 9): turns about no point; give \"about_mm\""));
+  CHECK(has(lines, at + "may_move/4/places/1/name (line 9): \"p\" is already the name of "));
+  CHECK(has(lines, at + "may_move/4/places/1 (line 9): is the place as given"));
+  CHECK(has(lines, at + "keep_out/0/shape/to_mm (line 11): is not above from_mm along y"));
+  CHECK(has(lines, at + "keep_out/1/name (line 12): \"r\" is already the name of /routing/keep_out/0"));
+  CHECK(has(lines, at + "keep_out/1/shape/points_mm (line 12): lie in one plane"));
+  CHECK(has(lines, at + "prefer/0/shape/kind (line 13): "));
+  CHECK(has(lines, at + "locked/0/duct (line 14): there is no duct \"nobody\""));
+}
+
+TEST_CASE("points that are locked lie between the ends of a route, one behind the other") {
+  const std::string text = R"({ "baywright_job": 1, "ports": [
+  { "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 26, "outer_diameter_mm": 30 },
+  { "id": "b", "center_mm": [400, 300, 300], "axis": [0, 0, -1], "bore_mm": 26, "outer_diameter_mm": 30 } ],
+"ducts": [ { "id": "pipe", "service": "breather", "from": { "port": "a" }, "to": { "port": "b" },
+  "tube": { "outer_diameter_mm": 30, "wall_mm": 2 },
+  "route": [ { "id": "P0", "at_mm": [0, 0, 0] }, { "id": "P1", "at_mm": [400, 0, 0], "bend_radius_mm": 50 },
+    { "id": "P2", "at_mm": [400, 300, 0], "bend_radius_mm": 50 }, { "id": "P3", "at_mm": [400, 300, 300] } ] } ],
+"routing": { "locked": [ { "duct": "pipe", "points": [POINTS] } ] } })";
+  const auto with = [&](const std::string& points) {
+    std::string out = text;
+    return complaints(out.replace(out.find("POINTS"), 6, points));
+  };
+  CHECK(with(R"("P1", "P2")").empty());
+  CHECK(has(with(R"("P0", "P1")"), "job.json: /routing/locked/0/points/0 (line 8): \"P0\" is an end of the route"));
+  CHECK(has(with(R"("P2", "P1")"), "job.json: /routing/locked/0/points/1 (line 8): \"P1\" does not follow \"P2\""));
+  CHECK(has(with(R"("P7")"), "job.json: /routing/locked/0/points/0 (line 8): there is no route point \"P7\""));
+}

@@ -38,6 +38,7 @@ class JobMaker {
     if (flip()) job.sheet = flip() ? "default" : "sheets/supplier.json";
     job.clearance_width_mm = flip() ? 0.1 : number(0.01, 1);
     job.clearance_range_mm = flip() ? 60 : number(10, 100);
+    job.routing = wishes(job);
     for (int i = count(2); i > 0; --i) job.outside_files.push_back("/scans/" + std::to_string(i) + ".ply");
     return job;
   }
@@ -92,6 +93,27 @@ class JobMaker {
       default:
         return {};
     }
+  }
+
+  job::RoutingWishes wishes(const job::Job& job) {
+    job::RoutingWishes out;
+    if (flip()) out.stock = "stock.json";
+    job::MayMove may;
+    may.name = text();
+    if (!job.parts.empty()) may.parts = {job.parts.front().id};
+    for (const job::PortSpec& port : job.ports) {
+      if (!port.part) may.ports.push_back(port.id);
+    }
+    for (int i = count(3); i > 0; --i) may.slides.push_back({direction(), -positive(), positive()});
+    may.turn = maybe([&] { return job::Turn{axis(), degrees(number(-90, -1)), degrees(number(0, 90))}; });
+    may.places = {{"place", point(), angle(), angle(), angle(), point()}, {"other", {}, {}, {}, {}, Vec3(1, 2, 3)}};
+    if (!may.parts.empty() || !may.ports.empty()) out.may_move = {may};
+    const Vec3 corner = point();
+    out.keep_out = {{"battery", job::BoxRegion{corner, corner + Vec3(positive(), positive(), positive())}},
+                    {"hose", job::SphereRegion{point(), positive()}}};
+    out.prefer = {{"cool side", job::HullRegion{{corner, corner + Vec3(90, 0, 0), corner + Vec3(0, 80, 0),
+                                                 corner + Vec3(0, 0, positive() + 2)}}}};
+    return out;
   }
 
   job::PartSpec part(int i) {

@@ -58,6 +58,12 @@ TEST_CASE("what is wrong in a table of tools is told with its place") {
   CHECK(says(complaints("\"id\": \"stubby-driver\"", "\"id\": \"nut-driver\""), "/tools/1/id"));
   CHECK(says(complaints("\"baywright_tools\": 1", "\"baywright_tools\": 2"), "newer"));
   CHECK(says(complaints("\"along_mm\": 100", "\"along_mm\": 116"), "is longer than the handle"));
+  CHECK(says(complaints("\"over_mm\": 150", "\"over_mm\": 400"), "reaches beyond the tool's end"));
+  CHECK(says(complaints("\"over_mm\": 150", "\"over_mm\": 170"), "reaches into the hand"));
+  CHECK(says(complaints("\"greatest_deg\": 85", "\"greatest_deg\": 181"), "greatest_deg"));
+  CHECK(says(complaints("\"handle_length_mm\": 180", "\"handle_length_mm\": 90"), "longer than the handles"));
+  CHECK(says(complaints("\"kind\": \"spring band\"", "\"kind\": \"lug\""), "hexagon_mm"));
+  CHECK(says(complaints("\"kind\": \"worm\"", "\"kind\": \"spring band\""), "a spring band has none"));
   CHECK_FALSE(job::read_workshop("{", "tools.json"));
 }
 

@@ -1,5 +1,6 @@
 #include "measure/sensor_places.hpp"
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <numbers>
 
@@ -84,6 +85,24 @@ TEST_CASE("bore beside the sensor tube as error of flow, and what stands in its 
   CHECK(places[0].in_the_way == std::vector<std::string>{"tap T1"});
   // 100 of straight: the tube of 155 reaches into both bends.
   CHECK(places[2].in_the_way == std::vector<std::string>{"bend at P1", "bend at P2"});
+}
+
+TEST_CASE("a fitting that ends a run stands once among what is in the way", "[sensor places]") {
+  Installation made = between(route({{0, 0, 0}, {600, 0, 0}}, 0));
+  put(made, "sensor", 100, sensor_tube(155, 65, {}, {76.2, 1.65}));
+  put(made, "C1", 300, Reducer{60, {63.5, 1.65}});
+  const auto places = sensor_places(made.laid_out(), {101.6, 76.2});
+  REQUIRE(places.size() == 2);
+  CHECK(places[1].after == "cone C1");
+  // 240 behind the cone: the tube of 155 begins 72.1 behind it and ends ahead of the port.
+  CHECK(places[1].in_the_way.empty());
+  put(made, "C2", 450, Reducer{60, {76.2, 1.65}});
+  const auto tight = sensor_places(made.laid_out(), {101.6, 76.2});
+  const auto between_cones =
+      std::find_if(tight.begin(), tight.end(), [](const SensorPlace& p) { return p.after == "cone C1"; });
+  REQUIRE(between_cones != tight.end());
+  CHECK(between_cones->before == "cone C2");
+  CHECK(between_cones->in_the_way == std::vector<std::string>{"reducer C1", "reducer C2"});
 }
 
 TEST_CASE("a branch port that carries flow parts a straight in two places", "[sensor places]") {

@@ -100,6 +100,33 @@ TEST_CASE("every loss of the table has its band, and the pressures behind it sta
   CHECK(has(along, "3.46"));
 }
 
+TEST_CASE("what lies ahead of the duct has no station on it, and the strip shows both pressures along it") {
+  const sample::Sample s = sample::make_sample();
+  const std::string page = page_of(s);
+  CHECK(has(page, "<td>filter</td><td class=\"n\">ahead</td>"));
+  CHECK_FALSE(has(page, "<td>filter</td><td class=\"n\">0.0</td>"));
+  CHECK(has(page, "Below outside, kPa, clean filter"));
+  CHECK(has(page, "class=\"total_line\""));
+  sample::Sample dirty = s;
+  dirty.evaluation.ducts.front().measures.clean = measure::NotAssessed{"no clean curve", {}};
+  CHECK(has(page_of(dirty), "Below outside, kPa, filter due for change"));
+  dirty.evaluation.ducts.front().measures.dirty = measure::NotAssessed{"no dirty curve", {}};
+  CHECK_FALSE(has(page_of(dirty), "Below outside, kPa"));
+}
+
+TEST_CASE("an effectiveness that is worked out says of which arrangement, and what others would have") {
+  sample::Sample s = charged();
+  s.installation.job.flow.rated = kilograms_per_second(0.170);
+  auto& cooler = *s.installation.job.flow.charge->cooler;
+  cooler.effectiveness.reset();
+  cooler.conductance_W_K = 2.5 * 0.170 * 1006;
+  cooler.air_flow = kilograms_per_second(0.170 / 0.6);
+  const std::string charge = block(page_of(s), "Charge air at the rating");
+  CHECK(has(charge, "crossflow, neither air mixed; NTU 2.50"));
+  // (1 - e^(-0.6 (1 - e^-2.5)))/0.6 = 0.706; counterflow (1 - e^-1)/(1 - 0.6 e^-1) = 0.811.
+  CHECK(has(charge, "Were one of them mixed: 0.71 (in the band); counterflow: 0.81"));
+}
+
 TEST_CASE("the sweep over the height says what the air is there") {
   sample::Sample s = sample::make_sample();
   s.installation.sheet.limits["in.loss_clean"] = sample::limit(checks::Comparison::at_most, 3740, Unit::pascal);

@@ -116,6 +116,22 @@ TEST_CASE("the way that is left is no shorter than the straight line, and none l
   CHECK(std::isinf(none.at(walled.room.from().center)));
 }
 
+TEST_CASE("a way too far for the usual steps is found in longer ones", "[grow]") {
+  const Maze maze(::maze(3));
+  const RoomField large(maze.room, maze.field.box().inflated(3000));
+  const CourseEnd& to = maze.room.to();
+  CourseEnd far = maze.room.from();
+  far.center = Vec3(large.box().hi.x() - 200, large.box().center().y(), large.box().center().z());
+  far.axis = Vec3::UnitX();
+  const WayLeft left(large, far, to, kAccept_mm, 1.5);
+  CHECK(left.step_mm() > 2 * large.step_mm());
+  REQUIRE(left.connects());
+  const double straight = (far.center - to.center).norm(), way = left.at(far.center);
+  CHECK(way > 0.9 * straight);
+  // Within the clutter the way may be that of the planted duct.
+  CHECK(way < 1.13 * straight + 4000);
+}
+
 TEST_CASE("grown courses leave and reach the ports on their axes, keep their straights and have room", "[grow]") {
   std::array<std::size_t, 2> courses{};
   const auto runs = static_cast<unsigned>(test::case_count(4));

@@ -1,0 +1,94 @@
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "access/scene.hpp"
+#include "access/ways_out.hpp"
+#include "duct/layout.hpp"
+
+namespace baywright::access {
+
+/// A tube, or a hose with the clamps on it, while an installation is taken apart.
+struct Item {
+  std::size_t duct = 0;
+  const duct::Piece* piece = nullptr;
+  const duct::PlacedFitting* fitting = nullptr;  ///< hoses: their coupler
+  std::vector<Primitive> shapes;                 ///< as drawn, of a hose with its clamps
+  TriTree tree;
+  double chord_error_mm = 0;
+  int before = -1, behind = -1;  ///< neighbours in the same duct; -1: its end
+  double slid_mm = 0;            ///< hoses: along the flow from where they are drawn
+  bool out = false;
+  bool is_tube() const { return piece->kind == duct::Piece::Kind::tube; }
+};
+
+/// What an end of a duct is attached to.
+struct Anchor {
+  std::string name;                 ///< "port filter-out"
+  std::string key;                  ///< of its spigot's length, as the job names it
+  std::optional<double> spigot_mm;  ///< absent: not stated
+  int obstacle = -1;                ///< part that it belongs to, as InWay::of; -1: none is named
+  int item = -1;                    ///< tube of another duct whose branch port it is
+  bool open = false;                ///< it ends in the open air: nothing holds it
+  std::vector<InWay> rest;          ///< what stays of the part or tube when the spigot itself is left out
+};
+
+/// What an end of a hose sits on.
+struct Under {
+  bool present = false;  ///< it is there and the hose lies on it
+  int item = -1;         ///< tube; -1: the duct's end
+  const Anchor* anchor = nullptr;
+  double engaged_mm = 0;           ///< as the hose lies now
+  std::optional<double> plain_mm;  ///< how far from its end it is plain straight tube; absent: not stated
+};
+
+/// All pieces of a job's ducts and what stands around them. References into the inputs, which must outlive it.
+class Assembly {
+ public:
+  explicit Assembly(const WayInputs& inputs);
+
+  std::vector<Item> items;
+  const std::vector<std::string>& notes() const { return scene_.notes; }
+  const WayInputs& inputs() const { return inputs_; }
+
+  const duct::Duct& duct_of(const Item& item) const { return inputs_.ducts[item.duct]; }
+  const Anchor& anchor(std::size_t duct, bool upstream) const { return anchors_[2 * duct + (upstream ? 0 : 1)]; }
+  /// Unit vector along the flow at a side of a hose's gap.
+  Vec3 along(const Item& hose, bool upstream_side) const;
+  /// Straight or hump, of one size, on one axis: it can be slid along what it sits on.
+  bool slides(const Item& hose) const;
+  Under under(const Item& hose, bool upstream_side) const;
+  /// From a tube's end to the first bend, cone, boss, branch, bracket, tap or drain on it.
+  double plain_mm(const Item& tube, bool upstream_end) const;
+
+  Pose place(const Item& item) const;
+  std::string name(const Item& item) const { return item.piece->name; }
+  std::string name_of(int of) const;  ///< of an InWay
+  int of_item(std::size_t item) const { return static_cast<int>(scene_.obstacles.size() + item); }
+  /// Room demanded from it by pieces of a duct.
+  double room_mm(int of, std::size_t duct) const;
+  /// Everything still in that is none of `without`, for pieces of a duct.
+  std::vector<InWay> standing(std::size_t duct, std::span<const int> without) const;
+  /// What of a tube lies beyond its plain length at one end (none: all of it is plain).
+  std::optional<InWay> beyond_plain(int item, bool upstream_end) const;
+  /// The closed part that holds p inside, as InWay::of.
+  std::optional<int> holding(const Vec3& p) const;
+
+ private:
+  void add_items(std::size_t duct);
+  Anchor anchor_at(std::size_t duct, bool upstream) const;
+  std::vector<InWay> rest_of_port(const bay::Port& port, int obstacle) const;
+  std::vector<InWay> rest_of_branch(int item, double station_mm) const;
+
+  const WayInputs& inputs_;
+  Scene scene_;  ///< of parts alone
+  std::vector<Anchor> anchors_;
+};
+
+/// Unit and not: shapes of primitives, carried.
+std::vector<Shape> shapes_at(std::span<const Primitive> shapes, const Pose& X = {});
+
+}  // namespace baywright::access

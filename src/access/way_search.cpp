@@ -1,0 +1,257 @@
+#include "access/way_search.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <queue>
+#include <set>
+
+#include "access/arm.hpp"
+
+namespace baywright::access {
+namespace {
+
+constexpr double kStep_mm = 60, kSmallStep_mm = 20;
+constexpr Angle kTurn = degrees(15);
+/// Places nearer to each other than this, turned alike, are one.
+constexpr double kSamePlace_mm = 10, kSameTurn = 0.06;
+/// What a move costs beside the distance to the opening that is left.
+constexpr double kPerMove_mm = 10;
+/// A last move ends this far beyond the opening's plane, and hardly slants.
+constexpr double kBeyond_mm = 1, kLeastRise = 0.2;
+
+struct Node {
+  Pose X;
+  int parent = -1;
+  WayMove by;
+  std::vector<bool> inside;  ///< per opening: all of the group was inside it so far
+  double left_mm = 0;
+  int depth = 0;
+};
+
+struct Candidate {
+  double cost = 0;
+  int node = 0, number = 0;
+  WayMove move;
+  bool operator<(const Candidate& o) const { return cost != o.cost ? cost > o.cost : number > o.number; }
+};
+
+std::vector<Vec3> directions() {
+  std::vector<Vec3> out;
+  for (int x = -1; x <= 1; ++x) {
+    for (int y = -1; y <= 1; ++y) {
+      for (int z = -1; z <= 1; ++z) {
+        if (x || y || z) out.push_back(Vec3(x, y, z).normalized());
+      }
+    }
+  }
+  return out;
+}
+
+class Searching {
+ public:
+  explicit Searching(const WaySearch& search) : search_(search), balls_(balls_around(search.shapes)) {
+    Aabb box;
+    for (const Ball& ball : balls_) box.grow(ball.center);
+    middle_ = box.center();
+  }
+
+  WayFound run() {
+    Node start;
+    for (const OpeningView& opening : search_.openings) {
+      start.inside.push_back(rise_above(opening, Pose()) <= 0);
+      result_.usable = result_.usable || start.inside.back();
+    }
+    if (!result_.usable) return result_;
+    start.left_mm = left(start);
+    nodes_.push_back(start);
+    been_.insert(key(start.X));
+    if (goes_out(0)) return result_;
+    offer(0);
+    while (!waiting_.empty() && may_go_on()) {
+      const Candidate candidate = waiting_.top();
+      waiting_.pop();
+      if (take(candidate)) break;
+    }
+    return result_;
+  }
+
+ private:
+  bool may_go_on() {
+    result_.stopped = result_.stopped || (search_.stop && search_.stop());
+    return !result_.stopped && result_.sweeps < search_.most_sweeps;
+  }
+
+  bool is_free(const Pose& from, const WayMove& move) {
+    if (!may_go_on()) return false;
+    ++result_.sweeps;
+    const auto by = hindered(search_.shapes, from, move, search_.in_way);
+    if (by) ++result_.hindered[*by];
+    return !by;
+  }
+
+  /// Height of the highest point over an opening's plane, or more.
+  double rise_above(const OpeningView& opening, const Pose& X) const {
+    double highest = -1e9;
+    for (const Ball& ball : balls_) highest = std::max(highest, opening.outside_mm(X * ball.center) + ball.radius_mm);
+    return highest;
+  }
+
+  /// Whether all of the group stays inside an opening's plane on the way: on a slide heights change evenly, on a turn a
+  /// point leaves the chord of its arc by no more than the arc's rise.
+  bool stays_inside(const OpeningView& opening, const Pose& from, const WayMove& move) const {
+    double bulge = 0;
+    if (move.turns) {
+      for (const Ball& ball : balls_) {
+        const double arm = (from * ball.center - move.point).cross(move.along).norm();
+        bulge = std::max(bulge, arm * (1 - std::cos(0.5 * move.amount)));
+      }
+    }
+    return std::max(rise_above(opening, from), rise_above(opening, move.whole() * from)) + bulge <= 0;
+  }
+
+  double left(const Node& node) const {
+    double least = 1e9;
+    const Vec3 p = node.X * middle_;
+    for (std::size_t i = 0; i < search_.openings.size(); ++i) {
+      if (!node.inside[i]) continue;
+      for (const Vec3& target : search_.openings[i].targets(0, 3)) least = std::min(least, (target - p).norm());
+    }
+    return least;
+  }
+
+  /// The slide that carries all of the group through an opening, where a straight one along `d` does.
+  std::optional<WayMove> slide_out(const OpeningView& opening, const Pose& X, const Vec3& d) const {
+    const double rise = opening.outward().dot(d);
+    if (rise < kLeastRise) return std::nullopt;
+    double way = 0;
+    for (const Ball& ball : balls_) {
+      const Vec3 c = X * ball.center;
+      // A ball that moves aslant through the plane leaves an ellipse there.
+      if (opening.inside_where_crossing_mm(c, d) < ball.radius_mm / rise) return std::nullopt;
+      way = std::max(way, (ball.radius_mm - opening.outside_mm(c)) / rise);
+    }
+    return WayMove{false, d, Vec3::Zero(), way + kBeyond_mm};
+  }
+
+  /// Straight out, or turned once and then straight out.
+  bool goes_out(int index) {
+    const Node node = nodes_[static_cast<std::size_t>(index)];
+    for (std::size_t i = 0; i < search_.openings.size(); ++i) {
+      if (!node.inside[i]) continue;
+      if (const auto out = free_slide_out(i, node.X)) return note_out(index, i, {*out});
+      for (const WayMove& turn : whole_turns(node.X * middle_)) {
+        const Pose turned = turn.whole() * node.X;
+        if (!any_slide_out(i, turned) || !stays_inside(search_.openings[i], node.X, turn)) continue;
+        if (!is_free(node.X, turn)) continue;
+        if (const auto out = free_slide_out(i, turned)) return note_out(index, i, {turn, *out});
+      }
+    }
+    return false;
+  }
+
+  static std::vector<WayMove> whole_turns(const Vec3& about) {
+    std::vector<WayMove> out;
+    for (const double amount : {30.0, 60.0, 90.0}) {
+      for (int k = 0; k < 3; ++k) {
+        for (const double sign : {1.0, -1.0}) out.push_back({true, sign * Vec3::Unit(k), about, degrees(amount).si()});
+      }
+    }
+    return out;
+  }
+  bool any_slide_out(std::size_t opening, const Pose& X) const {
+    const std::vector<Vec3> ways = ways_to(search_.openings[opening], X * middle_, search_.first);
+    return std::any_of(ways.begin(), ways.end(),
+                       [&](const Vec3& d) { return slide_out(search_.openings[opening], X, d).has_value(); });
+  }
+  std::optional<WayMove> free_slide_out(std::size_t opening, const Pose& X) {
+    for (const Vec3& d : ways_to(search_.openings[opening], X * middle_, search_.first)) {
+      const auto move = slide_out(search_.openings[opening], X, d);
+      if (move && is_free(X, *move)) return move;
+    }
+    return std::nullopt;
+  }
+  bool note_out(int index, std::size_t opening, std::vector<WayMove> last) {
+    result_.opening = static_cast<int>(opening);
+    result_.moves = std::move(last);
+    for (int at = index; at > 0; at = nodes_[static_cast<std::size_t>(at)].parent) {
+      result_.moves.insert(result_.moves.begin(), nodes_[static_cast<std::size_t>(at)].by);
+    }
+    return true;
+  }
+
+  void offer(int index) {
+    const Node& node = nodes_[static_cast<std::size_t>(index)];
+    static const std::vector<Vec3> ways = directions();
+    for (const Vec3& d : ways) offer(index, {false, d, Vec3::Zero(), kStep_mm});
+    for (int k = 0; k < 3; ++k) {
+      for (const double sign : {1.0, -1.0}) offer(index, {true, sign * Vec3::Unit(k), node.X * middle_, kTurn.si()});
+    }
+  }
+
+  void offer(int index, const WayMove& move) {
+    const Node& node = nodes_[static_cast<std::size_t>(index)];
+    Node next = node;
+    next.X = move.whole() * node.X;
+    waiting_.push({left(next) + kPerMove_mm * (node.depth + 1), index, number_++, move});
+  }
+
+  bool take(const Candidate& candidate) {
+    const Node from = nodes_[static_cast<std::size_t>(candidate.node)];
+    Node next;
+    next.X = candidate.move.whole() * from.X;
+    next.X.R.normalize();
+    next.parent = candidate.node;
+    next.by = candidate.move;
+    next.depth = from.depth + 1;
+    bool inside = false;
+    for (std::size_t i = 0; i < search_.openings.size(); ++i) {
+      next.inside.push_back(from.inside[i] && stays_inside(search_.openings[i], from.X, candidate.move));
+      inside = inside || next.inside.back();
+    }
+    const bool been = been_.contains(key(next.X));
+    if (been || !inside || !is_free(from.X, candidate.move)) {
+      // A shorter step may go where a long one does not.
+      const bool shorter = !been && !candidate.move.turns && candidate.move.amount > kSmallStep_mm;
+      if (shorter) offer(candidate.node, {false, candidate.move.along, Vec3::Zero(), kSmallStep_mm});
+      return false;
+    }
+    been_.insert(key(next.X));
+    next.left_mm = left(next);
+    nodes_.push_back(next);
+    const int index = static_cast<int>(nodes_.size()) - 1;
+    if (goes_out(index)) return true;
+    offer(index);
+    return false;
+  }
+
+  std::array<long, 7> key(const Pose& X) const {
+    const Vec3 p = X * middle_;
+    const double sign = X.R.w() < 0 ? -1 : 1;
+    return {std::lround(p.x() / kSamePlace_mm),      std::lround(p.y() / kSamePlace_mm),
+            std::lround(p.z() / kSamePlace_mm),      std::lround(sign * X.R.w() / kSameTurn),
+            std::lround(sign * X.R.x() / kSameTurn), std::lround(sign * X.R.y() / kSameTurn),
+            std::lround(sign * X.R.z() / kSameTurn)};
+  }
+
+  const WaySearch& search_;
+  const std::vector<Ball> balls_;
+  Vec3 middle_ = Vec3::Zero();
+  std::vector<Node> nodes_;
+  std::priority_queue<Candidate> waiting_;
+  std::set<std::array<long, 7>> been_;
+  int number_ = 0;
+  WayFound result_;
+};
+
+}  // namespace
+
+bool wholly_inside(const OpeningView& opening, std::span<const Shape> shapes) {
+  const std::vector<Ball> balls = balls_around(shapes);
+  return std::all_of(balls.begin(), balls.end(),
+                     [&](const Ball& ball) { return opening.outside_mm(ball.center) + ball.radius_mm <= 0; });
+}
+
+WayFound find_way(const WaySearch& search) { return Searching(search).run(); }
+
+}  // namespace baywright::access

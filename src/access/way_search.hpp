@@ -1,0 +1,43 @@
+#pragma once
+
+#include <functional>
+#include <map>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "access/opening_view.hpp"
+#include "access/sweep.hpp"
+
+namespace baywright::access {
+
+struct WaySearch {
+  std::span<const Shape> shapes;  ///< of the rigid group, where it begins
+  std::span<const InWay> in_way;
+  std::span<const OpeningView> openings;
+  Vec3 first = Vec3::UnitZ();  ///< unit: a way to try beside those towards the openings
+  int most_sweeps = 400;
+  std::function<bool()> stop;  ///< asked before every sweep
+};
+
+struct WayFound {
+  std::vector<WayMove> moves;  ///< one after the other; the last carries all of it through and past the opening
+  int opening = -1;            ///< -1: none was found
+  int sweeps = 0;              ///< moves that were tried
+  bool usable = false;         ///< some opening has all of the group on its inside where it begins
+  bool stopped = false;
+  std::map<int, int> hindered;  ///< how many of the moves by whom, InWay::of
+  bool found() const { return opening >= 0; }
+};
+
+/// Slides and turns from where the group is to beyond an opening, each proven free (sweep.hpp). First straight out,
+/// then best first: slides along twenty-six directions, turns of 15 degrees about the three axes through its middle,
+/// and after each of them straight out again, or turned by 30, 60 or 90 degrees and then straight out. Out: every point
+/// of the group goes through the opening's outline on the last move, and until then all of it stays on the inside of
+/// the opening's plane. Deterministic while not stopped. Whether all of it lies on the inside of the opening's plane,
+/// with a few millimetres to spare.
+bool wholly_inside(const OpeningView& opening, std::span<const Shape> shapes);
+
+WayFound find_way(const WaySearch& search);
+
+}  // namespace baywright::access

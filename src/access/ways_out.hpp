@@ -1,0 +1,75 @@
+#pragma once
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "access/sweep.hpp"
+#include "bay/bay.hpp"
+#include "duct/layout.hpp"
+#include "geometry/base/progress.hpp"
+
+namespace baywright::access {
+
+// In which order, and how, the tubes and hoses of a job's ducts come out of the finished assembly, through its access
+// openings. Turned round it is how they go in. A way that is reported is proven; where none is, none was found.
+
+/// Room kept around what is carried out, beside all uncertainties (common practice, no source).
+inline constexpr double kWayRoom_mm = 1;
+/// A hose is slid no nearer than this to a bend, a boss or another size of its tube (common practice, no source).
+inline constexpr double kBesideHose_mm = 5;
+/// Half of what a bracket, and a tap or a drain, take along the tube where nobody says it (from memory).
+inline constexpr double kHalfBracket_mm = 15, kHalfTap_mm = 10;
+
+struct WayInputs {
+  const bay::Bay& bay;
+  std::span<const duct::Duct> ducts;
+  std::vector<double> part_mm;  ///< per part: by how much it may stand nearer than drawn, chord error included
+  std::vector<double> duct_mm;  ///< per duct: the same of its pieces
+  int most_sweeps = 400;        ///< moves tried for each way of freeing a piece
+  double most_seconds = 120;    ///< for all of them; what is not found by then stays open
+};
+
+/// One move of one rigid group.
+struct WayStep {
+  enum class Kind {
+    hose_slid,  ///< along the tube or spigot it sits on, which it touches
+    drawn_off,  ///< along the axis of what it sits on or in, which it touches until the move's end
+    carried,    ///< clear of everything
+  };
+  Kind kind = Kind::carried;
+  std::vector<std::string> moved;  ///< pieces of the duct
+  std::vector<Shape> shapes;       ///< theirs, where the step begins
+  WayMove move;
+  std::vector<std::string> slides_on;  ///< pieces and parts that are touched: "tube 1", "part filter"
+};
+
+/// What became of one piece.
+struct PieceWay {
+  duct::DuctId duct;
+  std::string piece;
+  bool found = false;
+  int order = 0;         ///< 1: the first that comes out; pieces that come out together share it
+  std::string opening;   ///< name of that it comes out through
+  std::string with;      ///< the tube it comes out on, for a hose; "" else
+  std::string released;  ///< how it was freed: "hose-1 is slid onto tube 1 by 45 mm"; "" when nothing held it
+  std::vector<WayStep> steps;
+  std::string open;                  ///< why no way is known; "" when found
+  std::vector<std::string> missing;  ///< inputs without which nobody can tell
+};
+
+struct WaysOut {
+  std::vector<PieceWay> pieces;    ///< tubes and hoses of all ducts, in their order
+  std::vector<std::string> notes;  ///< what was opened, left out or taken out first
+  bool searched = true;
+};
+
+/// Searches as long as something comes out: every piece not yet out against parts at rest (the bonnet open, those to be
+/// removed first out) and all pieces not yet out. A piece counts as out when all of it has gone through an opening's
+/// outline and lies beyond it; through an opening it reaches beyond as drawn, or on the way, no way is known.
+/// Clamps are loosened and stay on their hoses. Hoses are rigid; straight ones and humps slide along plain straight
+/// tube. Deterministic but for the time limit. Cancelled: nothing. Seconds.
+std::optional<WaysOut> ways_out(const WayInputs& inputs, const Progress& progress = {});
+
+}  // namespace baywright::access

@@ -1,0 +1,146 @@
+#include <algorithm>
+#include <set>
+
+#include "access/ways_out.hpp"
+#include "checks/asked_checks.hpp"
+#include "checks/check_groups.hpp"
+#include "checks/subjects.hpp"
+#include "geometry/base/words.hpp"
+#include "measure/tolerances.hpp"
+
+namespace baywright::checks {
+namespace {
+
+using measure::Measured;
+using measure::NotAssessed;
+
+constexpr const char* kId = "cr.assemble";
+/// Nobody waits longer for it: what is open then is asked.
+constexpr double kMostSeconds = 10;
+constexpr const char* kQuestion = "Can every piece of the duct be put in and taken out with the rest in place?";
+
+/// Parts whose shape nobody knows: what they are in the way of cannot be told.
+std::vector<std::string> unknown_parts(const bay::Bay& bay) {
+  std::vector<std::string> out;
+  for (const bay::Part& part : bay.parts) {
+    if (!part.removed_first && (part.doubted() || part.tree.empty())) out.push_back(name_of(part));
+  }
+  return out;
+}
+
+/// Somebody's word on a duct: yes, no, or nothing.
+std::optional<bool> said(std::span<const Answer> answers, const duct::DuctId& duct) {
+  const Subject subject = asked_subject(answers, kId, duct, kQuestion);
+  const auto* answer = std::get_if<Measured>(&subject.outcome);
+  return answer ? std::optional(answer->lo > 0.5) : std::nullopt;
+}
+
+std::string note_of(const access::PieceWay& way, const std::vector<std::string>& notes) {
+  const auto carried = std::count_if(way.steps.begin(), way.steps.end(), [](const access::WayStep& step) {
+    return step.kind == access::WayStep::Kind::carried;
+  });
+  std::string text = "comes out through " + way.opening + ", number " + std::to_string(way.order) + " of the order";
+  if (!way.with.empty()) text += ", on " + way.with;
+  if (!way.released.empty()) text += "; " + way.released;
+  text += "; then " + std::to_string(carried) + (carried == 1 ? " move" : " moves");
+  if (!notes.empty()) text += "; " + joined(notes);
+  return text;
+}
+
+std::vector<Subject> measure_pieces(const Context& context) {
+  Subject answer = asked_subject(context.answers, kId, context.duct.spec.id, kQuestion);
+  const std::optional<bool> yes = said(context.answers, context.duct.spec.id);
+  // Who tried it knows better than a search that takes hoses for rigid and brackets for gone.
+  if (yes && !*yes) return {answer};
+  if (!context.measures.ways) {
+    if (yes) return {answer};
+    auto& open = std::get<NotAssessed>(answer.outcome);
+    if (context.bay.parts.empty()) {
+      open.reason = "the bay has no parts, so nobody knows what is in the way; " + open.reason;
+      open.missing.insert(open.missing.begin(), "parts");
+    } else if (const auto unknown = unknown_parts(context.bay); !unknown.empty()) {
+      open.reason = "the shape of " + joined(unknown) + " is not known, so no way past it is; " + open.reason;
+      open.missing.insert(open.missing.begin(), "parts/file");
+    } else {
+      open.reason = "ways out are searched when the whole job is checked, not while it is edited; " + open.reason;
+    }
+    return {answer};
+  }
+  std::vector<Subject> subjects;
+  bool any_open = false;
+  for (const access::PieceWay& way : context.measures.ways->pieces) {
+    if (way.duct != context.duct.spec.id) continue;
+    any_open = any_open || !way.found;
+    Subject s;
+    s.subject = way.piece;
+    if (way.found) {
+      Measured m = Measured::exact(1, Unit::none);
+      m.note = note_of(way, context.measures.ways->notes);
+      s.outcome = std::move(m);
+    } else if (!yes) {
+      NotAssessed open{way.open + "; to be confirmed on the vehicle", way.missing};
+      open.missing.push_back(std::string("answers: ") + kId);
+      s.outcome = std::move(open);
+    } else {
+      continue;
+    }
+    subjects.push_back(std::move(s));
+  }
+  if (yes && any_open) subjects.push_back(std::move(answer));
+  return subjects;
+}
+
+CheckDef assemble() {
+  CheckDef c;
+  c.id = kId;
+  c.title = "Pieces go in and come out";
+  c.question = kQuestion;
+  c.definition =
+      "1 for each tube and each hose for which a way out is proven. The finished assembly is taken apart piece by "
+      "piece, everything at rest, the bonnet open and out what the job lets be taken out first; putting in is the "
+      "same backwards. A tube is freed by sliding a hose back onto it or onto its neighbour (straight hoses and "
+      "humps, along plain straight tube, {5 mm} short of a bend, boss, cone or another hose, over the bead at the "
+      "tube's own end, and on a spigot no farther than its stated length), or by drawing it straight out of the hose "
+      "or off the port; of what it is drawn off it may touch the spigot or plain tube alone, and that only until it "
+      "is off. Then slides and turns carry it, with the hoses that stay on it, through the outline of an access "
+      "opening until all of it is beyond. On all moves it keeps {1 mm} beside the uncertainties of part and duct, "
+      "proven for the whole way; what begins partly beyond an opening is not judged by that one. Of hands nothing is "
+      "asked; clamps are loosened and stay on their hoses, brackets are undone and not drawn, hoses are moved as "
+      "rigid. Where the search ends without a way, that proves nothing: somebody says in the job whether it was "
+      "tried on the vehicle, or with a likeness. Nothing is searched where somebody said of every duct whether its "
+      "pieces come out, and a no counts before any way that is found.";
+  c.unit = Unit::none;
+  c.comparison = Comparison::at_least;
+  c.severity = Severity::major;
+  c.services = all_services();
+  c.inputs = {"parts", "openings", "ports/spigot_length_mm", std::string("answers: ") + kId};
+  c.hint = "split the tube, or put in a joint that lets it come out";
+  c.asked = true;
+  c.measure = measure_pieces;
+  return c;
+}
+
+}  // namespace
+
+std::shared_ptr<const access::WaysOut> measure_ways(const Judged& judged, const Progress& progress) {
+  if (judged.sheet.not_required.contains(kId) || judged.bay.parts.empty()) return nullptr;
+  if (!unknown_parts(judged.bay).empty()) return nullptr;
+  const auto asks = [&](const duct::Duct& duct) { return !said(judged.answers, duct.spec.id); };
+  if (std::none_of(judged.ducts.begin(), judged.ducts.end(), asks)) return nullptr;
+  access::WayInputs inputs{judged.bay, judged.ducts, {}, {}};
+  inputs.most_seconds = kMostSeconds;
+  for (const bay::Part& part : judged.bay.parts) {
+    inputs.part_mm.push_back(measure::part_uncertainty(part, std::nullopt, judged.bay.units).low());
+  }
+  for (const duct::Duct& duct : judged.ducts) {
+    Band band;
+    band.add(measure::bend_tolerance(duct.spec, "", judged.bay.units));
+    inputs.duct_mm.push_back(band.low());
+  }
+  auto ways = access::ways_out(inputs, progress);
+  return ways ? std::make_shared<const access::WaysOut>(*std::move(ways)) : nullptr;
+}
+
+std::vector<CheckDef> assemble_checks() { return {assemble()}; }
+
+}  // namespace baywright::checks

@@ -1,0 +1,311 @@
+#include "access/ways_out.hpp"
+
+#include <catch2/catch.hpp>
+#include <map>
+#include <random>
+
+#include "access/opening_view.hpp"
+#include "access/seat_left_out.hpp"
+#include "bay/motion_spec.hpp"
+#include "tests/support/box_mesh.hpp"
+#include "tests/support/case_count.hpp"
+#include "tests/support/ducts.hpp"
+
+namespace baywright::access {
+namespace {
+
+constexpr double kRadius_mm = 38.1;
+
+/// A tube between hoses on the spigots of two blocks, under an opening 400 above it.
+struct Between {
+  test::Installation job;
+  std::optional<double> spigot_mm = 45;
+
+  explicit Between(const std::vector<Vec3>& points = {{0, 0, 0}, {600, 0, 0}}, double hose_mm = 80) {
+    job = test::between(test::route(points, 115));
+    const duct::Layout layout = *duct::lay_out_route(job.spec.route);
+    const auto at = [&](const std::string& id, double station) {
+      job.spec.fittings.push_back(test::fitting_at(
+          job.spec.route, id, station, test::coupler(duct::CouplerShape::straight, 20, hose_mm), station > 100));
+    };
+    at("C1", 0);
+    at("C2", layout.length_mm - 20);
+    opening("top", {-400, -500, 400}, {1000, 500, 400});
+    for (bay::Port& port : job.bay.ports) {
+      // A block whose face lies 50 behind the spigot's open end.
+      const Vec3 foot = port.center_mm - 50 * port.axis, back = foot - 40 * port.axis;
+      const Vec3 wide = 60 * (Vec3::Ones() - port.axis.cwiseAbs());
+      const TriMesh spigot = surface_mesh(Collar{foot, port.center_mm, kRadius_mm}, 0.2);
+      part(port.id.value + "-block",
+           merged({test::box_mesh(foot.cwiseMin(back) - wide, foot.cwiseMax(back) + wide), spigot}));
+      port.part = job.bay.parts.back().id;
+    }
+  }
+  void part(const std::string& id, const TriMesh& mesh) {
+    bay::Part made;
+    made.id = bay::PartId(id);
+    made.mesh = std::make_shared<TriMesh>(mesh);
+    made.tree = TriTree::over(*made.mesh);
+    made.modelled = true;
+    job.bay.parts.push_back(made);
+  }
+  void box(const std::string& id, const Vec3& lo, const Vec3& hi) { part(id, test::box_mesh(lo, hi)); }
+  void opening(const std::string& id, const Vec3& lo, const Vec3& hi) {
+    job.bay.openings = {
+        {bay::OpeningId(id),
+         id,
+         {{lo.x(), lo.y(), lo.z()}, {hi.x(), lo.y(), lo.z()}, {hi.x(), hi.y(), lo.z()}, {lo.x(), hi.y(), lo.z()}}}};
+  }
+  duct::Coupler& hose(std::size_t i) { return std::get<duct::Coupler>(job.spec.fittings[i].kind); }
+
+  WaysOut ways() {
+    for (bay::Port& port : job.bay.ports) port.spigot_length_mm = spigot_mm;
+    duct_ = job.laid_out();
+    WayInputs inputs{job.bay, {&*duct_, 1}, {}, {0}};
+    for (const bay::Part& p : job.bay.parts) inputs.part_mm.push_back(p.chord_error_mm());
+    return *ways_out(inputs);
+  }
+  const duct::Duct& duct() const { return *duct_; }
+
+ private:
+  std::optional<duct::Duct> duct_;
+};
+
+const PieceWay& of(const WaysOut& ways, const std::string& piece) {
+  for (const PieceWay& way : ways.pieces) {
+    if (way.piece == piece) return way;
+  }
+  throw std::logic_error("no piece " + piece);
+}
+std::size_t carried(const PieceWay& way) {
+  return static_cast<std::size_t>(std::count_if(
+      way.steps.begin(), way.steps.end(), [](const WayStep& step) { return step.kind == WayStep::Kind::carried; }));
+}
+
+/// Least distance of some shapes to all triangles of a mesh, one by one.
+double brute_mm(std::span<const Shape> shapes, const TriMesh& mesh) {
+  double least = 1e9;
+  for (const Shape& shape : shapes) {
+    for (const auto& t : mesh.triangles) {
+      least = std::min(
+          least, distance_to_triangle(shape, mesh.vertex(t[0]), mesh.vertex(t[1]), mesh.vertex(t[2])).distance_mm);
+    }
+  }
+  return least;
+}
+
+/// Follows every way at many places and looks at every triangle of what is still there.
+void replay(const WaysOut& ways, const bay::Bay& bay, const duct::Duct& duct) {
+  std::map<std::string, std::vector<Shape>> there;
+  for (const duct::Piece& piece : duct.layout.pieces) {
+    for (const Primitive& p : piece.shapes) {
+      const auto* gap = std::get_if<Cylinder>(&p.shape);
+      const bool flat = piece.kind != duct::Piece::Kind::tube && gap;  // a hose at rest
+      there[piece.name].push_back(flat ? Shape(Collar{gap->a, gap->b, gap->radius_mm}) : p.shape);
+    }
+  }
+  int last = 0;
+  for (const PieceWay& way : ways.pieces) last = std::max(last, way.order);
+  for (int k = 1; k <= last; ++k) {
+    const PieceWay* way = nullptr;
+    for (const PieceWay& w : ways.pieces) {
+      if (w.order == k && w.with.empty()) way = &w;
+    }
+    REQUIRE(way);
+    for (const WayStep& step : way->steps) {
+      const auto touched = [&](const std::string& name) {
+        return std::find(step.slides_on.begin(), step.slides_on.end(), name) != step.slides_on.end();
+      };
+      const auto goes = [&](const std::string& name) {
+        return std::find(step.moved.begin(), step.moved.end(), name) != step.moved.end();
+      };
+      constexpr int kPlaces = 40;
+      for (int i = 0; i <= kPlaces; ++i) {
+        std::vector<Shape> shapes;
+        for (const Shape& s : step.shapes) shapes.push_back(moved(s, step.move.at(i / double(kPlaces))));
+        for (const bay::Part& part : bay.parts) {
+          const bool seat = std::any_of(bay.ports.begin(), bay.ports.end(), [&](const bay::Port& port) {
+            return port.part == part.id && touched("port " + port.id.value);
+          });
+          if (!seat) CHECK(brute_mm(shapes, *part.mesh) > 0.5);
+        }
+        for (const auto& [name, stays] : there) {
+          if (goes(name) || touched(name)) continue;
+          std::vector<TriMesh> meshes;
+          for (const Shape& s : stays) meshes.push_back(surface_mesh(s, 0.2));
+          // A hose lies on the tube that is no party to its slide.
+          if (step.kind == WayStep::Kind::carried) CHECK(brute_mm(shapes, merged(meshes)) > 0.5);
+        }
+      }
+      if (step.kind == WayStep::Kind::hose_slid) {
+        REQUIRE(step.moved.size() == 1);
+        there[step.moved[0]].clear();
+        for (const Shape& s : step.shapes) there[step.moved[0]].push_back(moved(s, step.move.whole()));
+      }
+    }
+    const WayStep& end = way->steps.back();
+    Vec3 middle = Vec3::Zero();
+    for (const auto& p : duct.spec.route.points) middle += p.p_mm / static_cast<double>(duct.spec.route.points.size());
+    const OpeningView opening(bay.openings[0], middle);
+    for (const Shape& s : end.shapes) {
+      const Aabb box = bounds(moved(s, end.move.whole()));
+      CHECK(opening.outside_mm(box.lo) > 0);  // the openings here lie flat
+    }
+    for (const PieceWay& w : ways.pieces) {
+      if (w.order == k) there.erase(w.piece);
+    }
+  }
+}
+
+TEST_CASE("a straight tube whose hoses slide onto it is lifted out, and the hoses on it") {
+  Between b;
+  const WaysOut ways = b.ways();
+  REQUIRE(ways.pieces.size() == 3);
+  const PieceWay& tube = of(ways, "tube 1");
+  INFO(tube.open);
+  REQUIRE(tube.found);
+  CHECK(tube.order == 1);
+  CHECK(tube.opening == "top");
+  CHECK(carried(tube) == 1);
+  // 30 on the spigot, 1 of room, 1 to be apart, and the spigot's chords.
+  CHECK(tube.released.find("coupler C1 is slid onto tube 1 by 32") != std::string::npos);
+  CHECK(of(ways, "coupler C1").with == "tube 1");
+  CHECK(of(ways, "coupler C2").found);
+  replay(ways, b.job.bay, b.duct());
+}
+
+TEST_CASE("under a plate wider than the opening no way is found, and that is all that is said") {
+  Between b;
+  b.box("plate", {-900, -900, 100}, {1500, 900, 110});
+  const WaysOut ways = b.ways();
+  const PieceWay& tube = of(ways, "tube 1");
+  CHECK_FALSE(tube.found);
+  CHECK(tube.open.find("no proof") != std::string::npos);
+  CHECK(tube.open.find("part plate") != std::string::npos);
+  CHECK(tube.missing.empty());
+  CHECK_FALSE(of(ways, "coupler C1").found);
+}
+
+TEST_CASE("a tube longer than the opening is turned, where there is height for that") {
+  Between b;
+  b.opening("top", {80, -200, 600}, {520, 200, 600});  // 440 for a tube of 560
+  const WaysOut ways = b.ways();
+  const PieceWay& tube = of(ways, "tube 1");
+  INFO(tube.open);
+  REQUIRE(tube.found);
+  CHECK(std::any_of(tube.steps.begin(), tube.steps.end(), [](const WayStep& step) { return step.move.turns; }));
+  replay(ways, b.job.bay, b.duct());
+
+  b.opening("top", {200, -60, 120}, {400, 60, 120});  // no height to turn in
+  CHECK_FALSE(of(b.ways(), "tube 1").found);
+}
+
+TEST_CASE("a boss beside both hoses holds a straight tube between two short spigots") {
+  Between b;
+  for (const double station : {100.0, 500.0}) {
+    duct::BranchPort boss = test::branch_port(19, degrees(0));
+    b.job.spec.fittings.push_back(
+        test::fitting_at(b.job.spec.route, std::to_string(static_cast<int>(station)), station, boss));
+  }
+  // Tube from 20 on, hose to 50; the boss takes 88.5 to 111.5: 30 + 32.2 + 5 fit into 68.5, but not a hose of 100.
+  CHECK(of(b.ways(), "tube 1").found);
+  Between longer({{0, 0, 0}, {600, 0, 0}}, 100);
+  longer.job.spec.fittings.insert(longer.job.spec.fittings.end(), b.job.spec.fittings.begin() + 2,
+                                  b.job.spec.fittings.end());
+  const WaysOut ways = longer.ways();
+  CHECK_FALSE(of(ways, "tube 1").found);
+  CHECK_FALSE(of(ways, "coupler C1").found);
+  CHECK(of(ways, "coupler C1").open.find("sits on") != std::string::npos);
+  // On longer spigots the hoses go back: 40 + 42 and no bead in the way. The blocks then stand 100 behind.
+}
+
+TEST_CASE("without the length of the spigots nobody knows, and the keys are named") {
+  Between b;
+  b.spigot_mm.reset();
+  const WaysOut ways = b.ways();
+  const PieceWay& tube = of(ways, "tube 1");
+  CHECK_FALSE(tube.found);
+  CHECK(tube.missing ==
+        std::vector<std::string>{"ports/filter-out/spigot_length_mm", "ports/compressor-in/spigot_length_mm"});
+}
+
+TEST_CASE("what reaches beyond an opening as drawn is not judged by it; without openings nothing comes out") {
+  Between b;
+  b.opening("top", {-400, -500, 30}, {1000, 500, 30});  // through the tube, whose top is at 38
+  CHECK_FALSE(of(b.ways(), "tube 1").found);
+  CHECK(of(b.ways(), "tube 1").open.find("wholly inside") != std::string::npos);
+  b.job.bay.openings.clear();
+  CHECK(of(b.ways(), "tube 1").missing == std::vector<std::string>{"openings"});
+}
+
+TEST_CASE("the bonnet counts open where it has a hinge; a part that is removed first is no hindrance") {
+  Between b;
+  b.box("bonnet", {-800, -700, 200}, {1300, 700, 210});
+  CHECK_FALSE(of(b.ways(), "tube 1").found);
+  bay::Body body = test::body("bonnet");
+  body.spec = bay::HingeMotion{{Vec3(-800, 0, 205), Vec3::UnitY()}, degrees(-80), degrees(0)};
+  body.motion = bay::build_motion(body.spec)->set;
+  b.job.bay.bodies.push_back(body);
+  b.job.bay.parts.back().body = 2;
+  b.job.bay.parts.back().part_class = bay::PartClass::bonnet;
+  const WaysOut open = b.ways();
+  CHECK(of(open, "tube 1").found);
+  CHECK(open.notes == std::vector<std::string>{"part bonnet stands open"});
+
+  Between tray;
+  tray.box("tray", {-900, -900, 100}, {1500, 900, 110});
+  tray.job.bay.parts.back().removed_first = true;
+  const WaysOut out = tray.ways();
+  CHECK(of(out, "tube 1").found);
+  CHECK(out.notes == std::vector<std::string>{"part tray is taken out first"});
+}
+
+TEST_CASE("inside a closed block nothing comes out, though no surface is near") {
+  Between b;
+  b.box("block", {-2000, -2000, -2000}, {3000, 2000, 2000});
+  b.job.bay.parts.back().encloses = true;
+  CHECK_FALSE(of(b.ways(), "tube 1").found);
+}
+
+TEST_CASE("a search for ways out that is cancelled gives nothing") {
+  Between b;
+  b.ways();
+  Progress stop;
+  stop.cancel();
+  const WayInputs inputs{b.job.bay, {&b.duct(), 1}, std::vector<double>(b.job.bay.parts.size(), 0.0), {0}};
+  CHECK_FALSE(ways_out(inputs, stop));
+}
+
+TEST_CASE("a spigot is left out of its part, cut at its length; what is farther out stays") {
+  // A spigot of radius 38 and length 100 from x = -100 to 0, of which 45 count.
+  const TriMesh mesh = surface_mesh(Collar{{-100, 0, 0}, {0, 0, 0}, 38}, 0.2);
+  const TriMesh neck = without_seat(mesh, {{0, 0, 0}, Vec3::UnitX(), 45, 76});
+  // Its neck for another 50 goes with it.
+  CHECK(bounds(neck).lo.x() == Approx(-100));
+  CHECK(bounds(neck).hi.x() == Approx(-95).margin(0.01));
+  const TriMesh thick = without_seat(mesh, {{0, 0, 0}, Vec3::UnitX(), 45, 71});  // within a lip of 3, not of its size
+  CHECK(bounds(thick).hi.x() == Approx(-45).margin(0.01));
+  CHECK(area_mm2(without_seat(mesh, {{0, 0, 0}, Vec3::UnitX(), 45, 60})) == Approx(area_mm2(mesh)));
+}
+
+TEST_CASE("every way that is found is free at every place that is looked at") {
+  std::mt19937 random(20261127);
+  const auto in = [&](double lo, double hi) { return std::uniform_real_distribution<double>(lo, hi)(random); };
+  int found = 0;
+  for (int n = 0; n < test::case_count(12); ++n) {
+    const bool bent = n % 2 == 1;
+    Between b(bent ? std::vector<Vec3>{{0, 0, 0}, {400, 0, 0}, {400, -500, 0}}
+                   : std::vector<Vec3>{{0, 0, 0}, {600, 0, 0}});
+    for (int i = 0; i < 6; ++i) {
+      const Vec3 at(in(-100, 700), in(-400, 300), in(70, 300)), half(in(10, 150), in(10, 150), in(5, 40));
+      b.box("box-" + std::to_string(i), at - half, at + half);
+    }
+    const WaysOut ways = b.ways();
+    if (of(ways, "tube 1").found) ++found;
+    replay(ways, b.job.bay, b.duct());
+  }
+  CHECK(found >= 3);
+}
+
+}  // namespace
+}  // namespace baywright::access
