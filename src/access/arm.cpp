@@ -24,19 +24,6 @@ std::vector<Vec3> fan(const Vec3& outward) {
   return out;
 }
 
-/// Twenty-six directions: faces, edges and corners of a cube.
-std::vector<Vec3> all_round() {
-  std::vector<Vec3> out;
-  for (int x = -1; x <= 1; ++x) {
-    for (int y = -1; y <= 1; ++y) {
-      for (int z = -1; z <= 1; ++z) {
-        if (x || y || z) out.push_back(Vec3(x, y, z).normalized());
-      }
-    }
-  }
-  return out;
-}
-
 bool free_length(const Around& around, const Vec3& from, const Vec3& to) {
   const StandingShape length = Cylinder{from, to, kArmRadius_mm};
   return around.room_left({&length, 1}, Asking::arm, 1e-6).room_mm > 0;
@@ -51,6 +38,18 @@ std::vector<Vec3> arm_ends(const OpeningView& opening, const Vec3& p) {
 }
 
 }  // namespace
+
+std::vector<Vec3> all_round() {
+  std::vector<Vec3> out;
+  for (int x = -1; x <= 1; ++x) {
+    for (int y = -1; y <= 1; ++y) {
+      for (int z = -1; z <= 1; ++z) {
+        if (x || y || z) out.push_back(Vec3(x, y, z).normalized());
+      }
+    }
+  }
+  return out;
+}
 
 std::vector<Vec3> ways_to(const OpeningView& opening, const Vec3& from, const Vec3& first) {
   std::vector<Vec3> ways;

@@ -19,6 +19,9 @@ inline constexpr double kArmLength_mm = 250;
 inline constexpr double kEyeBeyond_mm = 300;
 inline constexpr Angle kLookAside = degrees(60);
 
+/// Twenty-six unit directions: faces, edges and corners of a cube.
+std::vector<Vec3> all_round();
+
 /// Unit directions in which something at `from` may be drawn out through the opening: along `first` where that leads
 /// out, straight out, then towards points spread over it, nearest to straight out first.
 std::vector<Vec3> ways_to(const OpeningView& opening, const Vec3& from, const Vec3& first);

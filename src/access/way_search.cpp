@@ -36,18 +36,6 @@ struct Candidate {
   bool operator<(const Candidate& o) const { return cost != o.cost ? cost > o.cost : number > o.number; }
 };
 
-std::vector<Vec3> directions() {
-  std::vector<Vec3> out;
-  for (int x = -1; x <= 1; ++x) {
-    for (int y = -1; y <= 1; ++y) {
-      for (int z = -1; z <= 1; ++z) {
-        if (x || y || z) out.push_back(Vec3(x, y, z).normalized());
-      }
-    }
-  }
-  return out;
-}
-
 class Searching {
  public:
   explicit Searching(const WaySearch& search) : search_(search), balls_(balls_around(search.shapes)) {
@@ -182,7 +170,7 @@ class Searching {
 
   void offer(int index) {
     const Node& node = nodes_[static_cast<std::size_t>(index)];
-    static const std::vector<Vec3> ways = directions();
+    static const std::vector<Vec3> ways = all_round();
     for (const Vec3& d : ways) offer(index, {false, d, Vec3::Zero(), kStep_mm});
     for (int k = 0; k < 3; ++k) {
       for (const double sign : {1.0, -1.0}) offer(index, {true, sign * Vec3::Unit(k), node.X * middle_, kTurn.si()});

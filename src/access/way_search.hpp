@@ -34,10 +34,10 @@ struct WayFound {
 /// then best first: slides along twenty-six directions, turns of 15 degrees about the three axes through its middle,
 /// and after each of them straight out again, or turned by 30, 60 or 90 degrees and then straight out. Out: every point
 /// of the group goes through the opening's outline on the last move, and until then all of it stays on the inside of
-/// the opening's plane. Deterministic while not stopped. Whether all of it lies on the inside of the opening's plane,
-/// with a few millimetres to spare.
-bool wholly_inside(const OpeningView& opening, std::span<const Shape> shapes);
-
+/// the opening's plane. Deterministic while not stopped.
 WayFound find_way(const WaySearch& search);
+
+/// Whether all of it lies on the inside of the opening's plane, with a few millimetres to spare.
+bool wholly_inside(const OpeningView& opening, std::span<const Shape> shapes);
 
 }  // namespace baywright::access

@@ -63,7 +63,7 @@ class Dismantling {
         if (progress_.cancelled()) return std::nullopt;
       }
     }
-    return WaysOut{std::move(ways_), assembly_.notes(), true};
+    return WaysOut{std::move(ways_), assembly_.notes()};
   }
 
  private:

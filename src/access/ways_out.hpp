@@ -62,7 +62,6 @@ struct PieceWay {
 struct WaysOut {
   std::vector<PieceWay> pieces;    ///< tubes and hoses of all ducts, in their order
   std::vector<std::string> notes;  ///< what was opened, left out or taken out first
-  bool searched = true;
 };
 
 /// Searches as long as something comes out: every piece not yet out against parts at rest (the bonnet open, those to be

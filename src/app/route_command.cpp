@@ -289,8 +289,9 @@ Result<void> check_anew(const RouteOptions& options, const job::Installation& in
   if (now.not_met <= promised.not_met && now.undecided <= promised.undecided && now.not_checked <= promised.not_checked)
     return {};
   return fail(ErrorCode::bad_value, "--take, --keep",
-              "with what was moved read anew from its file, a route meets less than in the search, by less than that "
-              "file is fine; nothing was written. State a smaller chord_error_mm for what moves");
+              "a route that met in the search does not when the part it moves is read anew from its file: the two "
+              "differ by what chord_error_mm leaves open. Nothing was written; state a smaller chord_error_mm for that "
+              "part and search again");
 }
 
 Result<std::vector<std::string>> write_routes(const RouteOptions& options, const job::Installation& installation,

@@ -308,17 +308,16 @@ CheckDef reach() {
   c.title = "Clamp can be tightened";
   c.question = "Can the clamp be tightened after everything is in?";
   c.definition =
-      "1 when at one position of the screw, of the one the job declares or else of every 5 degrees round the hose and "
-      "both ways round, a tool of the table fits: body {5 mm} from parts ({10 mm} from hoses and wires), tool with the "
-      "hand {3 mm} from everything on the screw, on the way off it, over its least swing and on a way in through "
-      "an opening, and room for an arm of {100 mm}. The way is straight; where none is found for any tool at any of "
-      "these positions, one with one corner will do, and where there is none either, a tool that bends (a universal "
-      "joint, a flexible shaft), which is told as a special tool. A spring band "
-      "has tangs in place of a screw, for pliers that come along the radius, at every 5 degrees. The assembly is "
-      "finished and at rest, the bonnet "
-      "open, with the bands as drawn and the bodies of the other clamps whose clock angle is stated; the clamp's own "
-      "hose may be touched. 0 when no tool fits the screw at any of these positions, or only with parts out that the "
-      "job marks removed_first. Parts count as they are stated: how surely is not in it. Where a tool "
+      "1 when at one position of the screw, of the one the job declares or else of every 5 degrees round the hose "
+      "and both ways round, a tool of the table fits: body {5 mm} from parts ({10 mm} from hoses and wires), tool "
+      "with the hand {3 mm} from everything on the screw, on the way off it, over its least swing and on a way in "
+      "through an opening, and room for an arm of {100 mm}. The way is straight; where none is found for any tool at "
+      "any of these positions, one with one corner will do, and where there is none either, a tool that bends (a "
+      "universal joint, a flexible shaft), which is told as a special tool. A spring band has tangs in place of a "
+      "screw, for pliers that come along the radius, at every 5 degrees. The assembly is finished and at rest, the "
+      "bonnet open, with the bands as drawn and the bodies of the other clamps whose clock angle is stated; the "
+      "clamp's own hose may be touched. 0 when no tool fits the screw at any of these positions, or only with parts "
+      "out that the job marks removed_first. Parts count as they are stated: how surely is not in it. Where a tool "
       "fits the screw but no way in or no arm was found it is not checked.";
   c.severity = Severity::blocker;
   c.hint = "turn the clamp, put it on the other way round, or move the joint";

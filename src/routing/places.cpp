@@ -61,7 +61,8 @@ Result<Places> Places::of(const job::Installation& installation, const duct::Duc
       continue;
     const std::string stays = why_it_stays(installation, duct.spec.id, {may.parts, may.ports, {}, "", ""});
     if (!stays.empty()) {
-      return fail(ErrorCode::not_supported, "job.json: /routing/may_move/" + std::to_string(i),
+      return fail(ErrorCode::not_supported,
+                  installation.files.front().path + ": /routing/may_move/" + std::to_string(i),
                   name_of(may) + " cannot be moved for duct " + duct.spec.id.value + ": " + stays +
                       "; take this out of a copy of the job, or what stands against it");
     }

@@ -57,7 +57,9 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
       .range_mm = checks::search_range_mm(installation.sheet, installation.job.clearance_range_mm)};
   // Ways out hang on all ducts; while one is dragged about nobody waits for them.
   std::shared_ptr<const access::WaysOut> ways;
-  if (whole_charts && (!previous || !changed.empty())) {
+  if (previous && changed.empty()) {
+    if (!previous->ducts.empty()) ways = previous->ducts.front().measures.ways;
+  } else if (whole_charts) {
     ways = checks::measure_ways(installation.judged(), progress);
   }
   for (std::size_t i = 0; i < installation.ducts.size(); ++i) {

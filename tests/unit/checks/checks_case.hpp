@@ -121,6 +121,7 @@ struct Case {
   catalog::Workshop workshop = catalog::usual_workshop();
   Surroundings surroundings;
   std::vector<Answer> answers;
+  std::shared_ptr<const access::WaysOut> ways;
   std::vector<duct::DuctSpec> branches;  ///< further ducts, laid out after the first
   std::size_t judged = 0;                ///< which duct: 0 the first, then the branches
 
@@ -144,6 +145,7 @@ struct Case {
     m.over_motion = over_motion;
     m.joints_over_motion = measure::joint_shares_over_motion(duct, bay);
     measure_restriction(duct, all, flow, m);
+    m.ways = ways;
     m.clamps = access::clamp_access({bay, all, tried, false}, duct);
     return run_checks({bay, all, flow, sheet, workshop, answers, surroundings}, duct, m);
   }

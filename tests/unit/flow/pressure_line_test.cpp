@@ -6,6 +6,7 @@
 #include <random>
 
 #include "tests/support/example_intake.hpp"
+#include "tests/unit/flow/taken.hpp"
 
 using namespace baywright;
 using namespace baywright::flow;
@@ -13,14 +14,9 @@ using test::example_bay;
 using test::example_flow;
 using test::example_spec;
 using test::laid_out;
+using test::taken;
 
 namespace {
-
-Restriction taken(const duct::Duct& duct, const FlowInputs& inputs, FilterState state = FilterState::clean) {
-  const auto outcome = restriction(duct, inputs, state);
-  if (const auto* refused = std::get_if<measure::NotAssessed>(&outcome)) FAIL(refused->reason);
-  return std::get<Restriction>(outcome);
-}
 
 /// By the line between the points around a station, the last ones where two stand at it.
 PressurePoint on(const std::vector<PressurePoint>& line, double station_mm) {

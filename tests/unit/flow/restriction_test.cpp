@@ -7,6 +7,7 @@
 #include "flow/flow_model.hpp"
 #include "flow/loss_coefficients.hpp"
 #include "tests/support/example_intake.hpp"
+#include "tests/unit/flow/taken.hpp"
 
 using namespace baywright;
 using namespace baywright::flow;
@@ -14,14 +15,9 @@ using test::example_bay;
 using test::example_flow;
 using test::example_spec;
 using test::laid_out;
+using test::taken;
 
 namespace {
-
-Restriction taken(const duct::Duct& duct, const FlowInputs& inputs, FilterState state = FilterState::clean) {
-  const auto outcome = restriction(duct, inputs, state);
-  if (const auto* refused = std::get_if<measure::NotAssessed>(&outcome)) FAIL(refused->reason);
-  return std::get<Restriction>(outcome);
-}
 
 std::vector<std::string> missing(const duct::Duct& duct, const FlowInputs& inputs,
                                  FilterState state = FilterState::clean) {
