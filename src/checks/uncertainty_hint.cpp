@@ -4,6 +4,8 @@
 #include <cmath>
 #include <map>
 
+#include "geometry/base/unit_step.hpp"
+
 namespace baywright::checks {
 namespace {
 
@@ -45,7 +47,7 @@ std::string uncertainty_hint(const measure::Measured& m, const Limit& limit, con
   const double doubt = at_least ? m.hi - m.lowest() : m.highest() - m.lo;
   if (!std::isfinite(doubt) || doubt <= std::max(lacking, 0.0) || doubt < std::abs(limit.value)) return "";
   const Share share = largest_share(m, at_least ? &Contribution::low : &Contribution::high);
-  const Unit step = m.unit == Unit::kelvin ? Unit::kelvin_difference : m.unit;
+  const Unit step = step_of(m.unit);
   return "make the uncertainty of " + format(doubt, step, units) +
          ", which decides here, smaller before anything is changed; most of it is " + share.source + " (" +
          format(share.amount, step, units) + ")";

@@ -3,13 +3,12 @@
 #include <charconv>
 #include <cmath>
 
+#include "geometry/base/unit_step.hpp"
+
 namespace baywright::report {
 namespace {
 
 bool yes_or_no(const Unit unit) { return unit == Unit::none; }
-
-/// Unit of a difference of two values: temperatures lose their zero point.
-Unit step_of(Unit unit) { return unit == Unit::kelvin ? Unit::kelvin_difference : unit; }
 
 }  // namespace
 

@@ -6,6 +6,7 @@
 #include <set>
 #include <vector>
 
+#include "geometry/base/unit_step.hpp"
 #include "geometry/base/words.hpp"
 
 namespace baywright::report {
@@ -161,7 +162,7 @@ std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& un
   if (std::max(low, high) < 1e-9) return format(m.hi, m.unit, units);
   const std::string mark = std::string(symbol(m.unit, units));
   const std::string number = format_number(m.hi, m.unit, units);
-  const Unit step = m.unit == Unit::kelvin ? Unit::kelvin_difference : m.unit;
+  const Unit step = step_of(m.unit);
   const std::string minus = format_number(low, step, units);
   const std::string plus = format_number(high, step, units);
   const std::string unit_text = mark.empty() ? "" : (m.unit == Unit::degree ? mark : " " + mark);

@@ -4,6 +4,7 @@
 #include <set>
 
 #include "checks/check.hpp"
+#include "geometry/base/unit_step.hpp"
 #include "report/page.hpp"
 #include "report/wording.hpp"
 
@@ -32,7 +33,7 @@ Markup wide_block(const char* title, const Markup& inner) {
 
 Markup contributions_table(const Figures& f, const measure::Measured& m) {
   if (m.band.contributions().empty()) return {};
-  const Unit unit = m.unit == Unit::kelvin ? Unit::kelvin_difference : m.unit;
+  const Unit unit = step_of(m.unit);
   Markup rows;
   for (const Contribution& c : m.band.contributions()) {
     const char* kind = c.kind == Contribution::Kind::standard   ? "standard, counts twice"

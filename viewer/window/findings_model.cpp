@@ -11,6 +11,7 @@
 #include <QPalette>
 
 #include "geometry/base/expects.hpp"
+#include "geometry/base/unit_step.hpp"
 #include "viewer/scene/palette.hpp"
 
 namespace baywright::viewer {
@@ -72,8 +73,9 @@ QString FindingsModel::text(const checks::Finding& finding, int column) const {
              : m->unit == Unit::pascal ? tr("chokes")
                                        : QStringLiteral("> ") + words(format(m->lo, m->unit, units_));
     case plus_minus:
-      return m != nullptr && spread(*m) > 0 ? QStringLiteral("± ") + words(format_number(spread(*m), m->unit, units_))
-                                            : QString();
+      return m != nullptr && spread(*m) > 0
+                 ? QStringLiteral("± ") + words(format_number(spread(*m), step_of(m->unit), units_))
+                 : QString();
     case limit: {
       if (!finding.limit) return {};
       if (finding.limit->unit == Unit::none) return words(format(finding.limit->value, Unit::none, units_));
@@ -82,7 +84,8 @@ QString FindingsModel::text(const checks::Finding& finding, int column) const {
     }
     case margin: {
       const auto left = checks::margin(finding);
-      return left && m != nullptr && m->unit != Unit::none ? words(format_number(*left, m->unit, units_)) : QString();
+      return left && m != nullptr && m->unit != Unit::none ? words(format_number(*left, step_of(m->unit), units_))
+                                                           : QString();
     }
     case severity:
       return words(checks::name(finding.severity));

@@ -19,6 +19,7 @@
 #include <QToolButton>
 #include <QVBoxLayout>
 
+#include "geometry/base/unit_step.hpp"
 #include "viewer/scene/marks.hpp"
 #include "viewer/scene/palette.hpp"
 #include "viewer/window/column_widths.hpp"
@@ -255,9 +256,10 @@ void FindingsPanel::show_details(const checks::Finding& f) {
     if (m->station_mm) html += row(tr("Station"), safe(format(*m->station_mm, Unit::mm, units_)));
     html += row(tr("Note"), safe(m->note));
     for (const auto& one : m->band.contributions())
-      html += row(tr("± from %1").arg(safe(one.source)),
-                  QStringLiteral("-%1 / +%2")
-                      .arg(words(format_number(one.low, m->unit, units_)), safe(format(one.high, m->unit, units_))));
+      html +=
+          row(tr("± from %1").arg(safe(one.source)), QStringLiteral("-%1 / +%2")
+                                                         .arg(words(format_number(one.low, step_of(m->unit), units_)),
+                                                              safe(format(one.high, step_of(m->unit), units_))));
   }
   if (f.limit)
     html += row(tr("Limit from"),

@@ -52,6 +52,10 @@ void MainWindow::build_center() {
   split->addWidget(strip);
   split->setStretchFactor(0, 4);
   split->setStretchFactor(1, 1);
+  // The strip begins with room for the pressures too, where that leaves enough for the bay.
+  constexpr int kTall = 900, kStrip = 200, kStripWithPressures = 254, kBars = 86;
+  const int strip_height = height() >= kTall ? kStripWithPressures : kStrip;
+  split->setSizes({height() - kBars - strip_height, strip_height});
   split->setCollapsible(0, false);
   pages_ = new QStackedWidget(this);
   loading_ = new LoadingPage(this);

@@ -21,8 +21,6 @@ constexpr double kClearTop = kBendsTop + kLaneHeight + 8;
 constexpr double kAxisHeight = 24;
 /// Lane of the pressures: this share of what the others leave, where the strip is tall enough for both.
 constexpr double kPressureShare = 0.38, kRoomForPressure = 110, kPressureGap = 6;
-/// Room for both at the size the window opens with.
-constexpr int kLeastHeight = 220;
 /// Clearances above this are drawn at the top of the lane, mm.
 constexpr double kShown_mm = 70;
 constexpr double kDeep_mm = -12;
@@ -41,7 +39,6 @@ QString words(std::string_view text) { return QString::fromUtf8(text.data(), sta
 
 StripView::StripView(QWidget* parent) : QWidget(parent) {
   setMouseTracking(true);
-  setMinimumHeight(kLeastHeight);
   setAccessibleName(tr("Strip: the duct unrolled along its stations"));
   setAutoFillBackground(true);
   setBackgroundRole(QPalette::Base);

@@ -119,3 +119,16 @@ TEST_CASE("Copied rows are tab-separated, with a heading, each row once", "[view
   REQUIRE(lines.size() == 3);
   for (const auto& line : lines) CHECK(line.count('\t') == FindingsModel::column_count - 1);
 }
+
+TEST_CASE("Spread and margin of a temperature have no zero point", "[viewer]") {
+  checks::Finding f = finding("ch.manifold", checks::Verdict::met, 331.05, 338.75, 0);
+  auto m = measure::Measured::exact(331.05, Unit::kelvin);
+  m.band.add({"cooler", Contribution::Kind::expanded, 4, 4, ""});
+  f.outcome = m;
+  f.limit = checks::Limit{checks::Comparison::at_most, 338.75, Unit::kelvin, {}};
+  FindingsModel model;
+  model.set({f}, {});
+  CHECK(cell(model, 0, FindingsModel::measured).startsWith("57.9"));
+  CHECK(cell(model, 0, FindingsModel::plus_minus) == QString::fromUtf8("± 4.0"));
+  CHECK(cell(model, 0, FindingsModel::margin) == "3.7");
+}
