@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "duct/layout.hpp"
+#include "tests/support/ends.hpp"
 
 namespace baywright::test {
 
@@ -17,25 +18,6 @@ inline duct::Route route(const std::vector<Vec3>& points, double radius_mm) {
     id += std::to_string(i);
     made.points.push_back({duct::PointId(id), points[i], inner ? radius_mm : 0.0});
   }
-  return made;
-}
-
-inline bay::Body body(const std::string& id) {
-  bay::Body made;
-  made.id = bay::BodyId(id);
-  made.name = id;
-  return made;
-}
-
-inline bay::Port port(const std::string& id, const Vec3& center, const Vec3& axis, double outer_mm, BodyIndex body) {
-  bay::Port made;
-  made.id = bay::PortId(id);
-  made.name = id;
-  made.center_mm = center;
-  made.axis = axis.normalized();
-  made.outer_diameter_mm = outer_mm;
-  made.bore_mm = outer_mm - 3.3;
-  made.body = body;
   return made;
 }
 

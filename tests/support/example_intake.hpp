@@ -5,29 +5,12 @@
 
 #include "duct/layout.hpp"
 #include "flow/flow_model.hpp"
+#include "tests/support/ends.hpp"
 
 namespace baywright::test {
 
 // An intake of three legs from a filter on the vehicle to a compressor on the engine, with everything on it; every
 // length can be worked out by hand from the points. Legs along +y, -x... see the numbers.
-
-inline bay::Body body(const std::string& id) {
-  bay::Body b;
-  b.id = bay::BodyId(id);
-  b.name = id;
-  return b;
-}
-
-inline bay::Port port(const std::string& id, const Vec3& center, const Vec3& axis, double outer_mm, BodyIndex on) {
-  bay::Port p;
-  p.id = bay::PortId(id);
-  p.center_mm = center;
-  p.axis = axis;
-  p.outer_diameter_mm = outer_mm;
-  p.bore_mm = outer_mm - 3.3;
-  p.body = on;
-  return p;
-}
 
 /// Vehicle and engine, a filter outlet at the origin pointing forward and a compressor inlet looking forward.
 inline bay::Bay example_bay() {
