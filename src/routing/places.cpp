@@ -55,14 +55,15 @@ Result<Places> Places::of(const job::Installation& installation, const duct::Duc
   Places out;
   out.units_ = installation.bay.units;
   const auto& all = installation.job.routing.may_move;
+  // An installation that was not read has no file.
+  const std::string file = installation.files.empty() ? "job" : installation.files.front().path;
   for (std::size_t i = 0; i < all.size(); ++i) {
     const job::MayMove& may = all[i];
     if (!carries(may, installation.bay, duct.spec.from.port) && !carries(may, installation.bay, duct.spec.to.port))
       continue;
     const std::string stays = why_it_stays(installation, duct.spec.id, {may.parts, may.ports, {}, "", ""});
     if (!stays.empty()) {
-      return fail(ErrorCode::not_supported,
-                  installation.files.front().path + ": /routing/may_move/" + std::to_string(i),
+      return fail(ErrorCode::not_supported, file + ": /routing/may_move/" + std::to_string(i),
                   name_of(may) + " cannot be moved for duct " + duct.spec.id.value + ": " + stays +
                       "; take this out of a copy of the job, or what stands against it");
     }

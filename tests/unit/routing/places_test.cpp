@@ -166,10 +166,12 @@ TEST_CASE("what cannot be moved is refused in one line, for the ducts that end t
   duct::Duct other = bay.ducts.front();
   other.spec.id = duct::DuctId("other");
   bay.ducts.push_back(other);
+  bay.files.resize(1);
+  bay.files.front().path = "route-1.json";
   const auto shared = Places::of(bay, bay.ducts.front());
   REQUIRE_FALSE(shared.has_value());
   CHECK(to_line(shared.error())
-            .find("job.json: /routing/may_move/0: part box cannot be moved for duct intake: duct "
+            .find("route-1.json: /routing/may_move/0: part box cannot be moved for duct intake: duct "
                   "other ends there too") == 0);
   bay.ducts.pop_back();
   bay.bay.parts.front().mesh.reset();
