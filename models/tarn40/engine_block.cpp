@@ -3,10 +3,8 @@
 namespace baywright::tarn40 {
 namespace {
 
-constexpr std::array<float, 3> kCastIron{0.30F, 0.34F, 0.38F};
 constexpr std::array<float, 3> kPressedSteel{0.16F, 0.17F, 0.19F};
-constexpr std::array<float, 3> kZinc{0.68F, 0.68F, 0.66F};
-constexpr std::array<double, 4> kCylinderX{-90, -196, -302, -408};
+constexpr std::array<float, 3> kBlockZinc{0.68F, 0.68F, 0.66F};
 
 /// Outline of the block's section from the deck down to the sump rail, left half mirrored to the right.
 Points section(double x) {
@@ -116,7 +114,7 @@ std::vector<Drawn> draw_cylinder_block() {
   std::vector<Drawn> parts{
       {"cylinder block", kCastIron, block()},
       {"sump", kPressedSteel, sump()},
-      {"block bolts", kZinc, block_bolts()},
+      {"block bolts", kBlockZinc, block_bolts()},
       {"bell housing", {0.55F, 0.56F, 0.57F}, bell_housing()},
       {"starter motor", kPressedSteel, starter()},
       {"oil filter", {0.10F, 0.16F, 0.42F}, oil_filter()},

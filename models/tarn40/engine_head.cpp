@@ -5,11 +5,8 @@
 namespace baywright::tarn40 {
 namespace {
 
-constexpr std::array<float, 3> kCastIron{0.30F, 0.34F, 0.38F};
-constexpr std::array<float, 3> kAluminium{0.72F, 0.73F, 0.74F};
+constexpr std::array<float, 3> kHeadAluminium{0.72F, 0.73F, 0.74F};
 constexpr std::array<float, 3> kRed{0.62F, 0.10F, 0.09F};
-constexpr std::array<float, 3> kZinc{0.70F, 0.70F, 0.68F};
-constexpr std::array<double, 4> kCylinderX{-90, -196, -302, -408};
 
 TopoDS_Shape head() {
   // The upper right edge is well rounded: a tube that comes down to the compressor passes close to it.
@@ -126,10 +123,10 @@ std::vector<Drawn> draw_head_and_manifold() {
           {"oil filler cap", {0.07F, 0.07F, 0.07F}, oil_filler_cap()},
           {"head bolts", kZinc, head_bolts()},
           {"lifting eye", kZinc, lifting_eye()},
-          {"intake manifold", kAluminium, intake_manifold()},
+          {"intake manifold", kHeadAluminium, intake_manifold()},
           {"intake manifold bolts", kZinc, manifold_bolts()},
           {"fuel rail and injector lines", {0.75F, 0.74F, 0.66F}, fuel_rail()},
-          {"charge air elbow", kAluminium, charge_elbow()}};
+          {"charge air elbow", kHeadAluminium, charge_elbow()}};
 }
 
 }  // namespace baywright::tarn40

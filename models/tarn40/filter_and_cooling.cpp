@@ -6,8 +6,8 @@
 namespace baywright::tarn40 {
 namespace {
 
-constexpr std::array<float, 3> kBlack{0.10F, 0.10F, 0.11F};
-constexpr std::array<float, 3> kAluminium{0.74F, 0.75F, 0.76F};
+constexpr std::array<float, 3> kFilterBlack{0.10F, 0.10F, 0.11F};
+constexpr std::array<float, 3> kCoolerAluminium{0.74F, 0.75F, 0.76F};
 constexpr std::array<float, 3> kSteel{0.66F, 0.66F, 0.64F};
 
 /// Filter housing in its own frame (outlet face at the origin, outlet axis +x) to its place in the vehicle.
@@ -139,22 +139,22 @@ TopoDS_Shape charge_cooler_tank(double side) {
 }  // namespace
 
 std::vector<Drawn> draw_filter() {
-  return {{"filter body", kBlack, filter_body()},
+  return {{"filter body", kFilterBlack, filter_body()},
           {"filter lid", {0.14F, 0.14F, 0.15F}, placed(filter_lid())},
           {"filter clips", kSteel, placed(filter_clips())},
           {"filter bracket", {0.20F, 0.21F, 0.22F}, filter_bracket()},
-          {"raw air hood", kBlack, raw_air_hood()}};
+          {"raw air hood", kFilterBlack, raw_air_hood()}};
 }
 
 std::vector<Drawn> draw_cooling() {
   return {{"radiator core", {0.20F, 0.20F, 0.20F}, core(235, 283, -280, 280, -8, 468, 24)},
-          {"radiator tank left", kBlack, radiator_tank(1)},
-          {"radiator tank right", kBlack, radiator_tank(-1)},
+          {"radiator tank left", kFilterBlack, radiator_tank(1)},
+          {"radiator tank right", kFilterBlack, radiator_tank(-1)},
           {"radiator frame", kSteel, radiator_frame()},
-          {"fan shroud", kBlack, shroud()},
-          {"charge cooler core", kAluminium, core(300, 364, -320, 320, 80, 380, 14)},
-          {"charge cooler tank left", kAluminium, charge_cooler_tank(1)},
-          {"charge cooler tank right", kAluminium, charge_cooler_tank(-1)}};
+          {"fan shroud", kFilterBlack, shroud()},
+          {"charge cooler core", kCoolerAluminium, core(300, 364, -320, 320, 80, 380, 14)},
+          {"charge cooler tank left", kCoolerAluminium, charge_cooler_tank(1)},
+          {"charge cooler tank right", kCoolerAluminium, charge_cooler_tank(-1)}};
 }
 
 }  // namespace baywright::tarn40

@@ -10,9 +10,8 @@
 namespace baywright::tarn40 {
 namespace {
 
-constexpr std::array<float, 3> kAluminium{0.70F, 0.71F, 0.72F};
-constexpr std::array<float, 3> kBlack{0.09F, 0.09F, 0.10F};
-constexpr std::array<float, 3> kZinc{0.70F, 0.70F, 0.68F};
+constexpr std::array<float, 3> kCoverAluminium{0.70F, 0.71F, 0.72F};
+constexpr std::array<float, 3> kPulleyBlack{0.09F, 0.09F, 0.10F};
 constexpr double kBeltFrom = 76;  ///< x of the belt's rear edge
 constexpr double kBeltTo = 98;
 
@@ -183,13 +182,13 @@ TopoDS_Shape coupling() {
 }  // namespace
 
 std::vector<Drawn> draw_front_end() {
-  return {{"gear cover", kAluminium, gear_cover()},
+  return {{"gear cover", kCoverAluminium, gear_cover()},
           {"front bolts", kZinc, front_bolts()},
-          {"thermostat housing", kAluminium, thermostat_housing()},
+          {"thermostat housing", kCoverAluminium, thermostat_housing()},
           {"alternator", {0.74F, 0.74F, 0.72F}, alternator()},
-          {"crank pulley", kBlack, grooved_pulley(46, kCrank, 46, 40)},
-          {"water pump pulley", kBlack, grooved_pulley(46, kWaterPump, 46, 30)},
-          {"alternator pulley", kBlack, grooved_pulley(76, kAlternator, 76, 30)},
+          {"crank pulley", kPulleyBlack, grooved_pulley(46, kCrank, 46, 40)},
+          {"water pump pulley", kPulleyBlack, grooved_pulley(46, kWaterPump, 46, 30)},
+          {"alternator pulley", kPulleyBlack, grooved_pulley(76, kAlternator, 76, 30)},
           {"belt", {0.05F, 0.05F, 0.05F}, belt()},
           {"fan coupling", {0.62F, 0.63F, 0.64F}, coupling()},
           {"fan blades", {0.12F, 0.12F, 0.13F}, fan()},

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <vector>
 
 #include "shapes.hpp"
@@ -9,6 +10,12 @@
 // there to make the bay as crowded as a real one.
 
 namespace baywright::tarn40 {
+
+/// Colours that several drawings share.
+inline constexpr std::array<float, 3> kCastIron{0.30F, 0.34F, 0.38F};
+inline constexpr std::array<float, 3> kZinc{0.70F, 0.70F, 0.68F};
+/// Middles of the cylinders along the vehicle.
+inline constexpr std::array<double, 4> kCylinderX{-90, -196, -302, -408};
 
 /// Rides on the engine mounts.
 std::vector<Drawn> draw_engine();

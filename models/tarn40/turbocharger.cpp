@@ -5,9 +5,9 @@
 namespace baywright::tarn40 {
 namespace {
 
-constexpr std::array<float, 3> kAluminium{0.76F, 0.77F, 0.78F};
+constexpr std::array<float, 3> kTurboAluminium{0.76F, 0.77F, 0.78F};
 constexpr std::array<float, 3> kRust{0.40F, 0.27F, 0.20F};
-constexpr std::array<float, 3> kZinc{0.66F, 0.66F, 0.64F};
+constexpr std::array<float, 3> kTurboZinc{0.66F, 0.66F, 0.64F};
 constexpr double kY = -250;  ///< turbocharger axis
 constexpr double kZ = 410;
 /// The neck of the compressor is so long, and the exhaust leaves the head so far back, that rubber on the neck keeps 76
@@ -151,15 +151,15 @@ TopoDS_Shape behind_neck(const TopoDS_Shape& part) { return shifted(part, {kTurb
 }  // namespace
 
 std::vector<Drawn> draw_turbocharger() {
-  return {{"compressor housing", kAluminium, compressor_housing()},
-          {"compressor scroll", kAluminium, behind_neck(compressor_scroll())},
+  return {{"compressor housing", kTurboAluminium, compressor_housing()},
+          {"compressor scroll", kTurboAluminium, behind_neck(compressor_scroll())},
           {"bearing housing", {0.42F, 0.40F, 0.38F}, behind_neck(bearing_housing())},
           {"turbine housing", kRust, behind_neck(turbine_housing())},
           {"turbine scroll", kRust, behind_neck(turbine_scroll())},
           {"exhaust manifold", {0.44F, 0.30F, 0.22F}, exhaust_manifold()},
           {"downpipe", {0.50F, 0.40F, 0.32F}, downpipe()},
-          {"V-bands", kZinc, v_bands()},
-          {"exhaust bolts", kZinc, exhaust_bolts()},
+          {"V-bands", kTurboZinc, v_bands()},
+          {"exhaust bolts", kTurboZinc, exhaust_bolts()},
           {"turbocharger oil lines", {0.60F, 0.58F, 0.50F}, behind_neck(oil_lines())},
           {"wastegate actuator", {0.70F, 0.66F, 0.40F}, behind_neck(wastegate())}};
 }

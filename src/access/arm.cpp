@@ -11,8 +11,6 @@ namespace {
 constexpr double kArmRadius_mm = 0.5 * kArmDiameter_mm;
 /// The hand itself has been looked at: the arm begins behind it.
 constexpr double kBehindHand_mm = 60;
-/// A direction is no way out when it hardly rises over the opening's plane.
-constexpr double kLeastRise = 0.2;
 /// Points of an opening that are tried, along each side: by hands and arms, and by eyes.
 constexpr int kWays = 3, kLooks = 5;
 

@@ -11,12 +11,10 @@
 namespace baywright::access {
 namespace {
 
-constexpr double kDuctChordError_mm = 0.2;
 /// Of what something sits on: beside its seat it may come as near as this and no nearer (rounding and more).
 constexpr double kBesideSeat_mm = 0.3;
 /// Sizes and stations that differ by less are the same.
 constexpr double kSameSize_mm = 0.1, kSameStation_mm = 1;
-constexpr double kOneAxis = 1 - 1e-9;
 /// A sensor without a stated boss: half of what it may take along the tube (from memory).
 constexpr double kHalfSensor_mm = 25;
 

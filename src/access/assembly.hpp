@@ -11,6 +11,9 @@
 
 namespace baywright::access {
 
+/// Unit vectors with a greater product lie on one axis.
+inline constexpr double kOneAxis = 1 - 1e-9;
+
 /// A tube, or a hose with the clamps on it, while an installation is taken apart.
 struct Item {
   std::size_t duct = 0;

@@ -97,14 +97,6 @@ std::vector<ScrewPosition> declared(const duct::HoseClamp& clamp, const catalog:
   return out;
 }
 
-Vec3 middle_of(std::span<const duct::Duct> ducts) {
-  Aabb box;
-  for (const duct::Duct& duct : ducts) {
-    for (const duct::RoutePoint& p : duct.spec.route.points) box.grow(p.p_mm);
-  }
-  return box.center();
-}
-
 }  // namespace
 
 Choice choose(const ClampChart& chart, std::size_t from, std::size_t to, std::span<const OpeningView> openings) {

@@ -10,14 +10,14 @@ namespace baywright::access {
 namespace {
 
 /// Corners lie on a grid about the clamp: how far apart, and how many each way.
-constexpr double kApart_mm = 100;
+constexpr double kCornersApart_mm = 100;
 constexpr int kEachWay = 6;
 /// A leg shorter than this hardly leaves the place.
 constexpr double kLeastLeg_mm = 40;
 /// Directions kept of a corner: tools try them all.
 constexpr std::size_t kMostWays = 4;
 
-std::vector<Vec3> ways_out(const Around& around, const Vec3& p, const OpeningView& opening, double core_mm) {
+std::vector<Vec3> ways_from(const Around& around, const Vec3& p, const OpeningView& opening, double core_mm) {
   std::vector<Vec3> out;
   const StandingShape ball = Cylinder{p, p, core_mm};
   if (!around.has_room({&ball, 1}, Asking::tool)) return out;
@@ -37,13 +37,13 @@ Corners::Corners(const Around& around, const Vec3& clamp, std::span<const Openin
   std::vector<Vec3> grid;
   for (int x = -kEachWay; x <= kEachWay; ++x) {
     for (int y = -kEachWay; y <= kEachWay; ++y) {
-      for (int z = -kEachWay; z <= kEachWay; ++z) grid.emplace_back(clamp + kApart_mm * Vec3(x, y, z));
+      for (int z = -kEachWay; z <= kEachWay; ++z) grid.emplace_back(clamp + kCornersApart_mm * Vec3(x, y, z));
     }
   }
   for (const OpeningView& opening : openings) {
     std::vector<Corner> found(grid.size());
     tbb::parallel_for(std::size_t{0}, grid.size(), [&](std::size_t i) {
-      if (opening.outside_mm(grid[i]) < 0) found[i] = {grid[i], ways_out(around, grid[i], opening, core_mm)};
+      if (opening.outside_mm(grid[i]) < 0) found[i] = {grid[i], ways_from(around, grid[i], opening, core_mm)};
     });
     std::erase_if(found, [](const Corner& c) { return c.out.empty(); });
     by_opening_.push_back(std::move(found));

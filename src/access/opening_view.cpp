@@ -12,15 +12,15 @@ namespace {
 
 /// Points of a solid with the radius of the ball around each: the solid lies in the hull of the balls, which lies
 /// little beyond it.
-struct Ball {
+struct HullBall {
   Vec3 center;
   double radius_mm;
 };
 
-std::vector<Ball> hull_of(const StandingShape& shape) {
+std::vector<HullBall> hull_of(const StandingShape& shape) {
   if (const auto* s = std::get_if<Cylinder>(&shape)) return {{s->a, s->radius_mm}, {s->b, s->radius_mm}};
   if (const auto* s = std::get_if<Collar>(&shape)) return {{s->a, s->radius_mm}, {s->b, s->radius_mm}};
-  std::vector<Ball> corners;
+  std::vector<HullBall> corners;
   for (unsigned i = 0; i < 8; ++i) corners.push_back({corner(std::get<Box>(shape), i), 0});
   return corners;
 }
@@ -89,7 +89,7 @@ std::optional<double> OpeningView::way_out(std::span<const StandingShape> shapes
   const double rise = outward_.dot(direction);
   double way = 0;
   for (const StandingShape& shape : shapes) {
-    for (const Ball& ball : hull_of(shape)) {
+    for (const HullBall& ball : hull_of(shape)) {
       const double below = ball.radius_mm - outside_mm(ball.center);
       if (below <= 0) continue;
       if (!(rise > 1e-3)) return std::nullopt;

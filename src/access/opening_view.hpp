@@ -10,6 +10,9 @@
 
 namespace baywright::access {
 
+/// A direction that rises less over an opening's plane than this share of its length is no way out.
+inline constexpr double kLeastRise = 0.2;
+
 /// An access opening as hands, tools and eyes use it: flat, with a side where the person stands.
 class OpeningView {
  public:

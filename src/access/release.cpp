@@ -9,7 +9,7 @@ namespace baywright::access {
 namespace {
 
 /// What is apart is so by this beyond the room that is demanded.
-constexpr double kApart_mm = 1;
+constexpr double kClear_mm = 1;
 constexpr double kRounding_mm = 1e-6;
 /// So far beyond its seat the plain length of a tube is taken to lie beside it; what is farther counts in full.
 constexpr double kNearSeat_mm = 20;
@@ -56,7 +56,7 @@ class Seat {
     return known() && *under_.plain_mm >= under_.engaged_mm + more_mm + (more_mm > 0 ? beside : 0) - kRounding_mm;
   }
   /// How far apart from it something must end up.
-  double apart_mm() const { return kApart_mm + (of() >= 0 ? assembly_.room_mm(of(), hose_.duct) : kWayRoom_mm); }
+  double apart_mm() const { return kClear_mm + (of() >= 0 ? assembly_.room_mm(of(), hose_.duct) : kWayRoom_mm); }
 
  private:
   const Assembly& assembly_;
@@ -92,7 +92,7 @@ void add_joined(const Assembly& assembly, int tube, int hose, bool upstream_end,
   const double into = upstream_end ? 1 : -1;  // along the flow, from the hose to the tube
   const int of_tube = assembly.of_item(static_cast<std::size_t>(tube));
   const int of_hose = assembly.of_item(static_cast<std::size_t>(hose));
-  const double own_apart = kApart_mm + assembly.room_mm(of_hose, h.duct);
+  const double own_apart = kClear_mm + assembly.room_mm(of_hose, h.duct);
   const bool slides = assembly.slides(h) && other.takes(0) && own.takes(0);
   if (slides) {
     const double back = own.under().engaged_mm + own_apart, on = other.under().engaged_mm + other.apart_mm();
@@ -174,7 +174,7 @@ void add_direct(const Assembly& assembly, int tube, bool upstream_end, Releases&
   r.pulls = true;
   r.axis = upstream_end ? layout.at(0).tangent : Vec3(-layout.at(layout.length_mm).tangent);
   r.length_mm =
-      *anchor.spigot_mm + kApart_mm + (anchor.obstacle >= 0 ? assembly.room_mm(anchor.obstacle, t.duct) : kWayRoom_mm);
+      *anchor.spigot_mm + kClear_mm + (anchor.obstacle >= 0 ? assembly.room_mm(anchor.obstacle, t.duct) : kWayRoom_mm);
   r.words = assembly.name(t) + " is drawn off " + anchor.name + " by " + by_words(assembly, r.length_mm);
   r.plain_mm = std::min(assembly.plain_mm(t, upstream_end), kNearSeat_mm);
   if (anchor.obstacle >= 0) {

@@ -5,12 +5,11 @@
 #include <limits>
 
 #include "access/clamp_site.hpp"
+#include "geometry/aabb_gap.hpp"
 #include "geometry/base/expects.hpp"
 
 namespace baywright::access {
 namespace {
-
-constexpr double kDuctChordError_mm = 0.2;
 
 bool is_soft(bay::PartClass c) { return c == bay::PartClass::fluid_line || c == bay::PartClass::electrical; }
 
@@ -136,11 +135,15 @@ bool stands_as_drawn(const Obstacle& o) {
 /// A point in the frame of an obstacle's tree.
 Vec3 into(const Obstacle& o, const Vec3& p) { return stands_as_drawn(o) ? p : Vec3(o.X.inverse() * p); }
 
-bool apart(const Aabb& a, const Aabb& b) {
-  return (a.lo.array() > b.hi.array()).any() || (b.lo.array() > a.hi.array()).any();
-}
-
 }  // namespace
+
+Vec3 middle_of(std::span<const duct::Duct> ducts) {
+  Aabb box;
+  for (const duct::Duct& duct : ducts) {
+    for (const duct::RoutePoint& p : duct.spec.route.points) box.grow(p.p_mm);
+  }
+  return box.center();
+}
 
 Scene make_scene(const bay::Bay& bay, std::span<const duct::Duct> ducts, const SceneOptions& options) {
   Scene scene;

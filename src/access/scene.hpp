@@ -22,6 +22,9 @@ inline constexpr double kBodyRoomSoft_mm = 10;
 /// Room that is proven roughly need not be known better from here on.
 inline constexpr double kAmple_mm = 8;
 
+/// Ducts are turned into triangles that lie this near to them.
+inline constexpr double kDuctChordError_mm = 0.2;
+
 /// What asks for room. An arm needs none beside its own.
 enum class Asking { tool, body, arm };
 
@@ -52,10 +55,13 @@ struct SceneOptions {
   std::span<const catalog::ClampType> clamps{};  ///< types of clamps; those it lacks have no bodies in the scene
 };
 /// Parts of the bay and pieces of its ducts. Parts of class bonnet stand at the open end of their body's hinge or
-/// slide; where it has none, they are left out, and a note says so. Ducts are turned into triangles within 0.2 mm.
-/// Clamps are one obstacle for each end of a hose: the band as drawn, where its height is stated, and the body, where
-/// its clock angle is.
+/// slide; where it has none, they are left out, and a note says so. Ducts are turned into triangles within
+/// kDuctChordError_mm. Clamps are one obstacle for each end of a hose: the band as drawn, where its height is stated,
+/// and the body, where its clock angle is.
 Scene make_scene(const bay::Bay& bay, std::span<const duct::Duct> ducts, const SceneOptions& options = {});
+
+/// Middle of the box about the routes: what openings are taken to open to.
+Vec3 middle_of(std::span<const duct::Duct> ducts);
 
 /// Room that is left around solids: distance less what is demanded.
 struct RoomLeft {

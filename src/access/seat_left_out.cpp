@@ -9,7 +9,7 @@ namespace {
 /// How far before its open end a spigot's face may be drawn.
 constexpr double kAhead_mm = 1;
 /// What is within this of the spigot's size is the spigot: chords and rounding.
-constexpr double kSameSize_mm = 0.7;
+constexpr double kSpigotSize_mm = 0.7;
 constexpr double kNeck_mm = 50;
 
 using Polygon = std::vector<Vec3>;
@@ -57,7 +57,7 @@ TriMesh without_seat(const TriMesh& mesh, const SeatPlace& seat) {
     Polygon middle = cut(cut(whole, seat, kAhead_mm, false), seat, back, true);
     Polygon behind = cut(cut(whole, seat, back, false), seat, neck, true);
     const bool on_spigot = !middle.empty() && within(middle, seat, radius + kLip_mm);
-    const bool on_neck = !behind.empty() && within(behind, seat, radius + kSameSize_mm);
+    const bool on_neck = !behind.empty() && within(behind, seat, radius + kSpigotSize_mm);
     if (!on_spigot && !on_neck) {
       out.triangles.push_back(t);
       continue;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "access/travel_up_to.hpp"
+#include "geometry/aabb_gap.hpp"
 #include "geometry/base/expects.hpp"
 #include "geometry/clearance/standing.hpp"
 
@@ -17,10 +18,6 @@ constexpr double kStretch_mm = 40;
 
 bool stands_as_drawn(const InWay& o) {
   return o.X.p == Vec3::Zero() && o.X.R.coeffs() == Eigen::Quaterniond::Identity().coeffs();
-}
-
-bool apart(const Aabb& a, const Aabb& b) {
-  return (a.lo.array() > b.hi.array()).any() || (b.lo.array() > a.hi.array()).any();
 }
 
 /// Room of a set of shapes at a place; remembers what hindered last and asks that first.

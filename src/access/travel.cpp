@@ -8,8 +8,8 @@
 namespace baywright::access {
 namespace {
 
-constexpr double kTurn = 2 * std::numbers::pi;
-constexpr double kSlice = kTurn / 72;  // five degrees
+constexpr double kFullTurn_rad = 2 * std::numbers::pi;
+constexpr double kSlice = kFullTurn_rad / 72;  // five degrees
 /// What is enough is asked for with this to spare, so that rounding takes none of it away.
 constexpr double kRounding = 1 + 1e-9;
 
@@ -90,8 +90,8 @@ class Turn {
         out.push_back(arc);
       }
     }
-    if (out.size() > 1 && out.front().from.si() <= kSame && out.back().to.si() >= kTurn - kSame) {
-      out.back().to = out.front().to + radians(kTurn);
+    if (out.size() > 1 && out.front().from.si() <= kSame && out.back().to.si() >= kFullTurn_rad - kSame) {
+      out.back().to = out.front().to + radians(kFullTurn_rad);
       out.erase(out.begin());
     }
     return out;

@@ -12,13 +12,13 @@ namespace baywright::access {
 namespace {
 
 constexpr double kStep_mm = 60, kSmallStep_mm = 20;
-constexpr Angle kTurn = degrees(15);
+constexpr Angle kTurnStep = degrees(15);
 /// Places nearer to each other than this, turned alike, are one.
 constexpr double kSamePlace_mm = 10, kSameTurn = 0.06;
 /// What a move costs beside the distance to the opening that is left.
 constexpr double kPerMove_mm = 10;
-/// A last move ends this far beyond the opening's plane, and hardly slants.
-constexpr double kBeyond_mm = 1, kLeastRise = 0.2;
+/// A last move ends this far beyond the opening's plane.
+constexpr double kBeyond_mm = 1;
 
 struct Node {
   Pose X;
@@ -173,7 +173,8 @@ class Searching {
     static const std::vector<Vec3> ways = all_round();
     for (const Vec3& d : ways) offer(index, {false, d, Vec3::Zero(), kStep_mm});
     for (int k = 0; k < 3; ++k) {
-      for (const double sign : {1.0, -1.0}) offer(index, {true, sign * Vec3::Unit(k), node.X * middle_, kTurn.si()});
+      for (const double sign : {1.0, -1.0})
+        offer(index, {true, sign * Vec3::Unit(k), node.X * middle_, kTurnStep.si()});
     }
   }
 

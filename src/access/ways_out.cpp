@@ -16,17 +16,8 @@ namespace baywright::access {
 namespace {
 
 using Clock = std::chrono::steady_clock;
-constexpr double kOneAxis = 1 - 1e-9;
 /// Ways of freeing the two ends of a tube that are followed up by a search.
 constexpr std::size_t kMostReleases = 6;
-
-Vec3 middle_of(std::span<const duct::Duct> ducts) {
-  Aabb box;
-  for (const duct::Duct& duct : ducts) {
-    for (const duct::RoutePoint& p : duct.spec.route.points) box.grow(p.p_mm);
-  }
-  return box.center();
-}
 
 /// What of a group moves past what, on one move.
 struct Passing {

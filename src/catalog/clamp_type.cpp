@@ -5,7 +5,7 @@
 namespace baywright::catalog {
 namespace {
 
-constexpr const char* kTypical = "from memory: typical clamp";
+constexpr const char* kTypicalClamp = "from memory: typical clamp";
 
 ClampType clamp(const char* id, const char* name, ClampKind kind, double band_mm, double length_mm, double width_mm,
                 double height_mm, double screw_mm, double hexagon_mm, double stud_mm, double turns) {
@@ -21,7 +21,7 @@ ClampType clamp(const char* id, const char* name, ClampKind kind, double band_mm
   type.hexagon_mm = hexagon_mm;
   type.stud_mm = stud_mm;
   type.turns_to_close = turns;
-  type.source = kTypical;
+  type.source = kTypicalClamp;
   return type;
 }
 

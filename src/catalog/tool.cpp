@@ -8,7 +8,7 @@
 namespace baywright::catalog {
 namespace {
 
-constexpr const char* kTypical = "from memory: typical tool";
+constexpr const char* kTypicalTool = "from memory: typical tool";
 constexpr const char* kHead = "from memory: ISO 3318 greatest head width";
 const std::vector<double> kSizes_mm = {7, 8, 10, 11, 13};
 /// Fist around a bar: breadth of a hand 100, its depth 60, knuckles to thumb 90 (from memory of hand tables).
@@ -21,7 +21,7 @@ Tool axial(const char* id, const char* name, std::vector<ToolLength> lengths, do
   tool.hexagons_mm = kSizes_mm;
   tool.lengths = std::move(lengths);
   tool.lift_off_mm = lift_off_mm;
-  tool.source = kTypical;
+  tool.source = kTypicalTool;
   return tool;
 }
 
@@ -141,12 +141,12 @@ std::vector<Tool> usual_tools() {
   tools.push_back(std::move(open));
   Tool torque_driver = driver("torque-driver", "torque screwdriver", 125, 42, 120, {110, 110});
   torque_driver.torque = true;
-  torque_driver.source = std::string(kTypical) + ", 1 to 6 N m";
+  torque_driver.source = std::string(kTypicalTool) + ", 1 to 6 N m";
   tools.push_back(std::move(torque_driver));
   Tool wrench = axial("torque-wrench", "1/4 in torque wrench", {socket("socket", 25), {"head", 30, 20}}, 15);
   wrench.swing = ToolSwing{30, 30, 230, 35, degrees(60), Angle(), kFist};
   wrench.torque = true;
-  wrench.source = std::string(kTypical) + ", 2 to 15 N m";
+  wrench.source = std::string(kTypicalTool) + ", 2 to 15 N m";
   Tool deep_wrench = axial("torque-wrench-deep", "1/4 in torque wrench, deep socket",
                            {socket("deep socket", 50), {"head", 30, 20}}, 10);
   deep_wrench.swing = wrench.swing;
@@ -178,7 +178,7 @@ std::vector<Tool> usual_tools() {
   // Jaws, handles, their opening and the free way are of a typical tool; a hand round both handles, from hand tables.
   pliers.pliers = Pliers{40, 20, 60, 180, degrees(15), {100, 115, 90}};
   pliers.lift_off_mm = 30;
-  pliers.source = kTypical;
+  pliers.source = kTypicalTool;
   tools.push_back(std::move(pliers));
   return tools;
 }

@@ -22,13 +22,6 @@ CheckDef of_breather(const std::string& id, const std::string& title) {
   return c;
 }
 
-Subject subject(std::string name, measure::Outcome outcome) {
-  Subject s;
-  s.subject = std::move(name);
-  s.outcome = std::move(outcome);
-  return s;
-}
-
 /// The intake says that nothing enters it, or lacks what does.
 std::vector<Subject> without_branch_port(const Context& context) {
   Subject s = subject("branch port", measure::lacking(context.duct, "branch port", "breather"));
@@ -191,7 +184,7 @@ CheckDef entry() {
   return c;
 }
 
-CheckDef bore() {
+CheckDef breather_bore() {
   CheckDef c = of_breather("br.bore", "Breather not throttled");
   c.question = "Is the breather as wide as the outlet it starts from all the way?";
   c.definition =
@@ -320,6 +313,8 @@ CheckDef fit() {
 
 }  // namespace
 
-std::vector<CheckDef> breather_checks() { return {of_bent_tube(slope()), closed(), entry(), bore(), length(), fit()}; }
+std::vector<CheckDef> breather_checks() {
+  return {of_bent_tube(slope()), closed(), entry(), breather_bore(), length(), fit()};
+}
 
 }  // namespace baywright::checks

@@ -411,7 +411,7 @@ CheckDef hold() {
   return c;
 }
 
-CheckDef radius() {
+CheckDef charge_radius() {
   CheckDef c = of_charge("ch.radius", "Smallest bend radius of a charge duct");
   c.question = "Are the bends of the charge ducts wide enough?";
   c.definition = "Smallest centerline radius of the duct's bends divided by the outer diameter of the tube there.";
@@ -478,6 +478,8 @@ CheckDef load() {
 
 }  // namespace
 
-std::vector<CheckDef> charge_checks() { return {press(), temp(), hold(), radius(), speed(), manifold(), load()}; }
+std::vector<CheckDef> charge_checks() {
+  return {press(), temp(), hold(), charge_radius(), speed(), manifold(), load()};
+}
 
 }  // namespace baywright::checks

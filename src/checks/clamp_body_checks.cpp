@@ -21,9 +21,6 @@ using measure::Measured;
 using measure::PairClearance;
 using measure::RidingBox;
 
-/// A body's clearance is followed as far as its limit and what uncertainty may take off.
-constexpr double kForUncertainty_mm = 20;
-
 RidingBox riding(const duct::Duct& duct, const ClampAccess& clamp, const access::ScrewPosition& position) {
   RidingBox out;
   out.box = access::body_at(clamp.site, position, 0);
@@ -44,7 +41,7 @@ bool in_contact(const Context& context, const bay::Part& part, double station_mm
 }
 
 /// What the sheet asks of clamps near a part.
-std::optional<Limit> limit_of(const Context& context, const bay::Part& part, bool same_carrier, bool over_motion) {
+std::optional<Limit> part_limit(const Context& context, const bay::Part& part, bool same_carrier, bool over_motion) {
   const auto& rows = context.sheet.clearance;
   const auto row =
       std::find_if(rows.begin(), rows.end(), [&](const ClearanceRow& r) { return r.part_class == part.part_class; });
@@ -84,14 +81,14 @@ void ask(const Context& context, const ClampAccess& clamp, const access::ScrewPo
           continue;
         }
       }
-      const auto limit = limit_of(context, part, same_carrier, over_motion);
+      const auto limit = part_limit(context, part, same_carrier, over_motion);
       asked.asks.push_back({&clamp, position, limit});
       asked.tasks.push_back({box, static_cast<int>(i), over_motion, (limit ? limit->value : 0.0) + kForUncertainty_mm});
     }
   }
 }
 
-Subject subject_of(const Context& context, const Ask& ask, const BoxTask& task, const PairClearance& pair) {
+Subject body_subject(const Context& context, const Ask& ask, const BoxTask& task, const PairClearance& pair) {
   const bay::Part& part = context.bay.parts[static_cast<std::size_t>(task.part)];
   Subject s;
   s.subject = s.pair = "body of the clamp on " + ask.clamp->site.name + " - " + name_of(part);
@@ -118,11 +115,6 @@ Subject subject_of(const Context& context, const Ask& ask, const BoxTask& task, 
   return s;
 }
 
-double room(const Subject& s) {
-  const double lowest = std::get<Measured>(s.outcome).lowest();
-  return s.fails ? -std::numeric_limits<double>::infinity() : s.limit ? lowest - s.limit->value : lowest;
-}
-
 /// Of each clamp, at rest and over the motion, the worst part and all that are not met or undecided; without a limit
 /// the nearest.
 void add_worst(const Asked& asked, std::vector<Subject> all, std::vector<Subject>& subjects) {
@@ -133,7 +125,7 @@ void add_worst(const Asked& asked, std::vector<Subject> all, std::vector<Subject
   };
   for (std::size_t i = 0; i < all.size(); ++i) {
     const auto [at, is_new] = worst.emplace(key(i), i);
-    if (!is_new && room(all[i]) < room(all[at->second])) at->second = i;
+    if (!is_new && left_of(all[i]) < left_of(all[at->second])) at->second = i;
   }
   for (std::size_t i = 0; i < all.size(); ++i) {
     const Verdict verdict = all[i].fails ? Verdict::not_met : decide(all[i].outcome, all[i].limit);
@@ -148,7 +140,7 @@ std::vector<Subject> measure_bodies(const Context& context) {
   const std::string duct = "ducts/" + context.duct.spec.id.value + "/fittings/";
   for (const Hose& hose : hoses_of(context.duct)) {
     if (!hose.coupler.clamps.empty()) continue;
-    subjects.push_back(waits(checks::subject_of(hose), "nothing is stated of the clamps on this hose",
+    subjects.push_back(waits(subject_of(hose), "nothing is stated of the clamps on this hose",
                              {duct + hose.fitting.id.value + "/clamps"}));
   }
   if (context.measures.clamps.empty()) return subjects;
@@ -180,7 +172,7 @@ std::vector<Subject> measure_bodies(const Context& context) {
       measure::box_clearance(context.bay, context.duct, asked.tasks, context.measures.over_motion.width_mm);
   std::vector<Subject> all;
   for (std::size_t i = 0; i < pairs.size(); ++i) {
-    all.push_back(subject_of(context, asked.asks[i], asked.tasks[i], pairs[i]));
+    all.push_back(body_subject(context, asked.asks[i], asked.tasks[i], pairs[i]));
   }
   add_worst(asked, std::move(all), subjects);
   return subjects;

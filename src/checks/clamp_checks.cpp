@@ -277,7 +277,7 @@ std::vector<Subject> measure_sight(const Context& context) {
   return beyond_reach(context, ask, [](const ClampAccess&, Subject& s) { s.left_out = kNotReached; });
 }
 
-CheckDef for_all_services() {
+CheckDef clamp_check() {
   CheckDef c;
   c.services = all_services();
   c.unit = Unit::none;
@@ -287,7 +287,7 @@ CheckDef for_all_services() {
 }
 
 CheckDef pair() {
-  CheckDef c = for_all_services();
+  CheckDef c = clamp_check();
   c.id = "cl.pair";
   c.title = "Clamp on every hose end";
   c.question = "Is there a clamp on every end of every hose?";
@@ -303,7 +303,7 @@ CheckDef pair() {
 }
 
 CheckDef reach() {
-  CheckDef c = for_all_services();
+  CheckDef c = clamp_check();
   c.id = "cl.reach";
   c.title = "Clamp can be tightened";
   c.question = "Can the clamp be tightened after everything is in?";
@@ -326,7 +326,7 @@ CheckDef reach() {
 }
 
 CheckDef torque() {
-  CheckDef c = for_all_services();
+  CheckDef c = clamp_check();
   c.id = "cl.torque";
   c.title = "Torque tool reaches the clamp";
   c.question = "Does a tool that tells the torque reach it too?";
@@ -341,7 +341,7 @@ CheckDef torque() {
 }
 
 CheckDef sight() {
-  CheckDef c = for_all_services();
+  CheckDef c = clamp_check();
   c.id = "cl.sight";
   c.title = "Clamp's screw is seen";
   c.question = "Is the screw in sight of whoever tightens it?";

@@ -17,12 +17,6 @@ using measure::Measured;
 using measure::NotAssessed;
 using measure::PairClearance;
 
-const duct::Piece& piece_of(const Context& context, const PairClearance& pair) {
-  return context.duct.layout.pieces[static_cast<std::size_t>(pair.piece)];
-}
-const bay::Part& part_of(const Context& context, const PairClearance& pair) {
-  return context.bay.parts[static_cast<std::size_t>(pair.part)];
-}
 std::vector<std::string> words_of(const std::vector<bay::PartClass>& classes) {
   std::vector<std::string> words;
   for (const bay::PartClass c : classes) words.emplace_back(bay::name(c));
@@ -30,8 +24,8 @@ std::vector<std::string> words_of(const std::vector<bay::PartClass>& classes) {
 }
 
 /// Bodies but the vehicle that a piece and a part ride on.
-std::set<BodyIndex> bodies_of(const Context& context, const PairClearance& pair) {
-  std::set<BodyIndex> bodies = checks::bodies_of(piece_of(context, pair).carriage);
+std::set<BodyIndex> moving_bodies(const Context& context, const PairClearance& pair) {
+  std::set<BodyIndex> bodies = bodies_of(piece_of(context, pair).carriage);
   bodies.insert(part_of(context, pair).body);
   bodies.erase(0);
   return bodies;
@@ -97,7 +91,7 @@ void judge_by_shield(const Context& context, const ClearanceScope& scope, const 
   }
 }
 
-Subject subject_of(const Context& context, const ClearanceScope& scope, const PairClearance& pair, bool over_motion) {
+Subject pair_subject(const Context& context, const ClearanceScope& scope, const PairClearance& pair, bool over_motion) {
   Subject s;
   const bay::Part& part = part_of(context, pair);
   s.subject = s.pair = piece_of(context, pair).name + " - " + name_of(part);
@@ -122,11 +116,6 @@ Subject subject_of(const Context& context, const ClearanceScope& scope, const Pa
 Verdict verdict_of(const Subject& s) { return s.fails ? Verdict::not_met : decide(s.outcome, s.limit); }
 
 /// Guarded distance less what is needed; a part with no limit is judged by its distance alone.
-double room(const Subject& s) {
-  const double lowest = std::get<Measured>(s.outcome).lowest();
-  return s.fails ? -std::numeric_limits<double>::infinity() : s.limit ? lowest - s.limit->value : lowest;
-}
-
 /// Bodies that are said to move and that nothing rides on: some part or port has lost its body, and would be judged as
 /// if it stood still.
 std::vector<Subject> empty_bodies(const Context& context) {
@@ -157,13 +146,13 @@ Sorted sorted_pairs(const Context& context, const ClearanceScope& scope, const m
     if (over_motion && pair.same_carrier) continue;
     if (part_of(context, pair).doubted()) continue;
     if (over_motion) {
-      const auto bodies = unstated_motions(context.bay, bodies_of(context, pair));
+      const auto bodies = unstated_motions(context.bay, moving_bodies(context, pair));
       if (!bodies.empty()) {
         sorted.unstated[bodies].insert(name_of(part_of(context, pair)));
         continue;
       }
     }
-    Subject subject = subject_of(context, scope, pair, over_motion);
+    Subject subject = pair_subject(context, scope, pair, over_motion);
     if (over_motion) note_motions(context, pair, subject);
     sorted.by_part[pair.part].push_back(std::move(subject));
   }
@@ -175,7 +164,7 @@ Sorted sorted_pairs(const Context& context, const ClearanceScope& scope, const m
 void note_motions(const Context& context, const PairClearance& pair, Subject& subject) {
   auto* measured = std::get_if<Measured>(&subject.outcome);
   if (!measured) return;
-  for (const BodyIndex index : bodies_of(context, pair)) {
+  for (const BodyIndex index : moving_bodies(context, pair)) {
     const bay::Body& body = context.bay.bodies[static_cast<std::size_t>(index)];
     const std::string name = body.name.empty() ? body.id.value : body.name;
     std::string line;
@@ -308,7 +297,7 @@ std::vector<Subject> clearance_subjects(const Context& context, const ClearanceS
     const Subject *worst = nullptr, *open = nullptr;
     for (const Subject& s : of_part) {
       const Subject*& least = s.limit || s.fails ? worst : open;
-      if (!least || room(s) < room(*least)) least = &s;
+      if (!least || left_of(s) < left_of(*least)) least = &s;
     }
     for (const Subject& s : of_part) {
       const Verdict verdict = verdict_of(s);

@@ -3,6 +3,7 @@
 
 #include "checks/check_groups.hpp"
 #include "checks/clearance_subjects.hpp"
+#include "checks/subjects.hpp"
 #include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
 
@@ -20,7 +21,7 @@ struct Between {
   bool itself() const { return &other == &context.duct; }
 };
 
-const duct::Piece& piece_of(const duct::Duct& duct, int piece) {
+const duct::Piece& piece_at(const duct::Duct& duct, int piece) {
   return duct.layout.pieces[static_cast<std::size_t>(piece)];
 }
 
@@ -31,11 +32,11 @@ const ClearanceRow* row_of(const Sheet& sheet) {
 }
 
 /// What the two pieces need of one another: the greater of what either kind asks.
-std::optional<Limit> limit_of(const Between& b, const DuctPairClearance& pair, bool over_motion) {
+std::optional<Limit> pair_limit(const Between& b, const DuctPairClearance& pair, bool over_motion) {
   const ClearanceRow* row = row_of(b.context.sheet);
   if (!row) return std::nullopt;
   std::optional<Limit> out;
-  for (const duct::Piece* piece : {&piece_of(b.context.duct, pair.piece), &piece_of(b.other, pair.other_piece)}) {
+  for (const duct::Piece* piece : {&piece_at(b.context.duct, pair.piece), &piece_at(b.other, pair.other_piece)}) {
     const auto need = row->of(piece->kind);
     if (!need) return std::nullopt;
     const double value = pair.same_carrier ? need->same_body_mm : over_motion ? need->over_motion_mm : need->at_rest_mm;
@@ -45,8 +46,8 @@ std::optional<Limit> limit_of(const Between& b, const DuctPairClearance& pair, b
 }
 
 std::string pair_name(const Between& b, const DuctPairClearance& pair) {
-  const std::string second = piece_of(b.other, pair.other_piece).name;
-  return piece_of(b.context.duct, pair.piece).name + " - " +
+  const std::string second = piece_at(b.other, pair.other_piece).name;
+  return piece_at(b.context.duct, pair.piece).name + " - " +
          (b.itself() ? second : "duct " + b.other.spec.id.value + ": " + second);
 }
 
@@ -55,9 +56,9 @@ std::string hint_of(const Between& b, const DuctPairClearance& pair, const Limit
   const double short_by = limit.value - m.lowest();
   if (pair.beyond_range)
     return "the limit lies beyond the range that was searched: raise the clearance range of the job";
-  std::string hint = "move " + piece_of(b.context.duct, pair.piece).name + " and " +
+  std::string hint = "move " + piece_at(b.context.duct, pair.piece).name + " and " +
                      (b.itself() ? "" : "duct " + b.other.spec.id.value + ": ") +
-                     piece_of(b.other, pair.other_piece).name + (m.hi <= 0 ? " at least " : " ") +
+                     piece_at(b.other, pair.other_piece).name + (m.hi <= 0 ? " at least " : " ") +
                      length_text(short_by, b.context.bay.units) + " apart";
   if (pair.other_station_mm) hint += ", at station " + length_text(*pair.other_station_mm, b.context.bay.units);
   if (pair.other_station_mm) hint += b.itself() ? " and this one" : " of that duct";
@@ -65,13 +66,13 @@ std::string hint_of(const Between& b, const DuctPairClearance& pair, const Limit
   return hint;
 }
 
-Subject subject_of(const Between& b, const DuctPairClearance& pair, bool over_motion) {
+Subject between_subject(const Between& b, const DuctPairClearance& pair, bool over_motion) {
   Subject s;
   s.pair = s.subject = pair_name(b, pair);
   s.over_motion = over_motion;
   say_poses(s);
   s.outcome = pair.value;
-  s.limit = limit_of(b, pair, over_motion);
+  s.limit = pair_limit(b, pair, over_motion);
   if (!s.limit) {
     s.hint = "the sheet has no clearance row for parts of class plain, which holds between ducts too (sheet/clearance)";
   } else if (decide(s.outcome, s.limit) != Verdict::met) {
@@ -80,15 +81,10 @@ Subject subject_of(const Between& b, const DuctPairClearance& pair, bool over_mo
   return s;
 }
 
-double room(const Subject& s) {
-  const double lowest = std::get<Measured>(s.outcome).lowest();
-  return s.limit ? lowest - s.limit->value : lowest;
-}
-
 /// The worst pair, and all that are not met or undecided.
 void add_judged(const std::vector<Subject>& all, std::vector<Subject>& subjects) {
-  const auto worst =
-      std::min_element(all.begin(), all.end(), [](const Subject& a, const Subject& b) { return room(a) < room(b); });
+  const auto worst = std::min_element(all.begin(), all.end(),
+                                      [](const Subject& a, const Subject& b) { return left_of(a) < left_of(b); });
   for (auto s = all.begin(); s != all.end(); ++s) {
     const Verdict verdict = decide(s->outcome, s->limit);
     if (s == worst || verdict == Verdict::not_met || verdict == Verdict::undecided) subjects.push_back(*s);
@@ -97,7 +93,7 @@ void add_judged(const std::vector<Subject>& all, std::vector<Subject>& subjects)
 
 void add_at_rest(const Between& b, std::vector<Subject>& subjects) {
   std::vector<Subject> all;
-  for (const DuctPairClearance& pair : b.report.at_rest) all.push_back(subject_of(b, pair, false));
+  for (const DuctPairClearance& pair : b.report.at_rest) all.push_back(between_subject(b, pair, false));
   add_judged(all, subjects);
 }
 
@@ -106,13 +102,13 @@ void add_over_motion(const Between& b, std::vector<Subject>& subjects) {
   std::map<std::set<std::string>, std::set<std::string>> unstated;  // bodies -> pieces
   for (const DuctPairClearance& pair : b.report.over_motion) {
     if (pair.same_carrier) continue;  // they keep their distance
-    const duct::Piece &one = piece_of(b.context.duct, pair.piece), &other = piece_of(b.other, pair.other_piece);
+    const duct::Piece &one = piece_at(b.context.duct, pair.piece), &other = piece_at(b.other, pair.other_piece);
     std::set<BodyIndex> bodies = bodies_of(one.carriage);
     bodies.merge(bodies_of(other.carriage));
     if (const auto missing = unstated_motions(b.context.bay, bodies); !missing.empty()) {
       unstated[missing].insert(other.name);
     } else {
-      all.push_back(subject_of(b, pair, true));
+      all.push_back(between_subject(b, pair, true));
     }
   }
   for (const auto& [bodies, pieces] : unstated) {

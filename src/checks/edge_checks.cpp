@@ -21,8 +21,6 @@ using measure::PairClearance;
 
 /// Edges are told one by one as far as this many times the limit.
 constexpr double kTold = 2;
-/// ... and followed as far as what uncertainty may take off that.
-constexpr double kForUncertainty_mm = 20;
 
 /// Things that have edges of their own: what stands for the space that something sweeps, or that is kept free, has
 /// none.
@@ -34,13 +32,6 @@ ClearanceScope of_edges() {
   return scope;
 }
 
-const bay::Part& part_of(const Context& context, int index) {
-  return context.bay.parts[static_cast<std::size_t>(index)];
-}
-const duct::Piece& piece_of(const Context& context, const PairClearance& pair) {
-  return context.duct.layout.pieces[static_cast<std::size_t>(pair.piece)];
-}
-
 /// Pairs of the scope whose motion is stated; of the others what is known at rest, and bodies -> names of parts.
 struct Known {
   ClearanceReport report, at_rest;
@@ -50,7 +41,7 @@ Known known_pairs(const Context& context, const ClearanceScope& scope) {
   Known known;
   std::set<std::pair<int, int>> waiting;  // piece, part
   for (const PairClearance& pair : context.measures.over_motion.pairs) {
-    const bay::Part& part = part_of(context, pair.part);
+    const bay::Part& part = part_of(context, pair);
     if (!scope.holds(part) || part.doubted()) continue;
     std::set<BodyIndex> bodies = bodies_of(piece_of(context, pair).carriage);
     bodies.insert(part.body);
@@ -71,7 +62,7 @@ Known known_pairs(const Context& context, const ClearanceScope& scope) {
 Subject edge_subject(const Context& context, const PairClearance& pair, const std::optional<Limit>& limit,
                      bool over_motion) {
   Subject s;
-  const bay::Part& part = part_of(context, pair.part);
+  const bay::Part& part = part_of(context, pair);
   s.subject = s.pair = piece_of(context, pair).name + " - edges of " + name_of(part);
   s.over_motion = over_motion;
   s.part = part.id;
@@ -86,7 +77,7 @@ Subject edge_subject(const Context& context, const PairClearance& pair, const st
 
 /// A scan that comes too near: only who looks at the vehicle can tell what of it is an edge.
 Subject scan_subject(const Context& context, int index, double nearest_mm, const Limit& limit) {
-  const bay::Part& part = part_of(context, index);
+  const bay::Part& part = context.bay.parts[static_cast<std::size_t>(index)];
   const std::string name = name_of(part), asked = length_text(limit.value, context.bay.units);
   Subject s = asked_subject(context.answers, "cr.edge", context.duct.spec.id,
                             "does the duct keep " + asked + " from every sharp edge of " + name +
@@ -114,7 +105,7 @@ class Rest {
   }
   std::optional<Subject> subject() const {
     if (!least_) return std::nullopt;
-    const bay::Part& part = part_of(context_, least_->part);
+    const bay::Part& part = part_of(context_, *least_);
     Measured m;
     m.unit = Unit::mm;
     m.lo = least_->value.lo;

@@ -1,4 +1,5 @@
 #include "checks/check_groups.hpp"
+#include "checks/subjects.hpp"
 #include "geometry/base/words.hpp"
 #include "measure/flow_quality.hpp"
 
@@ -17,16 +18,13 @@ CheckDef of_intake(const std::string& id, const std::string& title) {
 
 /// The sensor's subject; left out where the job says that there is no sensor, or where nothing is to be looked at.
 std::vector<Subject> of_sensor(const Context& context, measure::Outcome outcome) {
-  Subject s;
-  s.subject = "sensor";
-  const auto* refused = std::get_if<NotAssessed>(&outcome);
-  if (refused && refused->missing.empty()) s.left_out = refused->reason;
-  if (context.duct.spec.no_sensor) s.left_out = "the job says that the duct has no sensor";
-  s.outcome = std::move(outcome);
+  Subject s = of_the_sensor(context, std::move(outcome));
+  const auto* refused = std::get_if<NotAssessed>(&s.outcome);
+  if (refused && refused->missing.empty() && s.left_out.empty()) s.left_out = refused->reason;
   return {s};
 }
 
-CheckDef bore() {
+CheckDef sensor_bore() {
   CheckDef c = of_intake("sn.bore", "Bore at the sensor as calibrated");
   c.question = "Has the tube at the sensor the bore it was calibrated in?";
   c.definition =
@@ -113,6 +111,6 @@ CheckDef tap() {
 
 }  // namespace
 
-std::vector<CheckDef> flow_quality_checks() { return {bore(), swirl(), straight_to_compressor(), tap()}; }
+std::vector<CheckDef> flow_quality_checks() { return {sensor_bore(), swirl(), straight_to_compressor(), tap()}; }
 
 }  // namespace baywright::checks

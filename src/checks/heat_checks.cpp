@@ -20,8 +20,6 @@ using measure::NotAssessed;
 constexpr double kBurns_C = 60;
 /// How far around a service point hot surfaces are looked for.
 constexpr double kLookedAround_mm = 500;
-/// Clearance of a sensor is followed as far as its limit and what uncertainty may take off.
-constexpr double kForUncertainty_mm = 20;
 
 bool burns(const bay::Part& part) {
   if (part.surface_temperature) return *part.surface_temperature > celsius(kBurns_C);

@@ -205,7 +205,7 @@ std::vector<Subject> measure_kinds(const Context& context) {
   });
 }
 
-CheckDef for_all_services() {
+CheckDef hose_end_check() {
   CheckDef c;
   c.services = all_services();
   c.comparison = Comparison::at_least;
@@ -214,7 +214,7 @@ CheckDef for_all_services() {
 }
 
 CheckDef seat() {
-  CheckDef c = for_all_services();
+  CheckDef c = hose_end_check();
   c.id = "cl.seat";
   c.title = "Band in the right place";
   c.question = "Does the band sit between the bead and the end of the hose, clear of both?";
@@ -235,7 +235,7 @@ CheckDef seat() {
 }
 
 CheckDef engage() {
-  CheckDef c = for_all_services();
+  CheckDef c = hose_end_check();
   c.id = "cl.engage";
   c.title = "Tube far enough in the hose";
   c.question = "Does the tube reach far enough into the hose for bead and band?";
@@ -253,7 +253,7 @@ CheckDef engage() {
 }
 
 CheckDef size() {
-  CheckDef c = for_all_services();
+  CheckDef c = hose_end_check();
   c.id = "cl.size";
   c.title = "Clamp of the right size";
   c.question = "Is the clamp of a size that suits the hose?";
@@ -269,7 +269,7 @@ CheckDef size() {
 }
 
 CheckDef kind() {
-  CheckDef c = for_all_services();
+  CheckDef c = hose_end_check();
   c.id = "cl.kind";
   c.title = "Clamp of the right kind";
   c.question = "Is the clamp of a kind that suits hose and pressure?";

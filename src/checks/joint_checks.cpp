@@ -106,14 +106,14 @@ std::vector<Subject> measure_gaps(const Context& context) {
   return subjects;
 }
 
-CheckDef for_all_services() {
+CheckDef joint_check() {
   CheckDef c;
   c.services = all_services();
   return c;
 }
 
 CheckDef every_crossing() {
-  CheckDef c = for_all_services();
+  CheckDef c = joint_check();
   c.id = "fx.every";
   c.title = "Soft joint at every change of body";
   c.question = "Is there a soft joint wherever the duct passes from one body to another?";
@@ -131,7 +131,7 @@ CheckDef every_crossing() {
 }
 
 CheckDef motion() {
-  CheckDef c = for_all_services();
+  CheckDef c = joint_check();
   c.id = "fx.motion";
   c.title = "Soft joint takes the motion";
   c.question = "Does every coupler take the movement it will see?";
@@ -153,7 +153,7 @@ CheckDef motion() {
 }
 
 CheckDef align() {
-  CheckDef c = for_all_services();
+  CheckDef c = joint_check();
   c.id = "fx.align";
   c.further_limits = {"fx.align.still"};
   c.title = "Soft joint in line at rest";
@@ -174,7 +174,7 @@ CheckDef align() {
 }
 
 CheckDef gap() {
-  CheckDef c = for_all_services();
+  CheckDef c = joint_check();
   c.id = "fx.gap";
   c.title = "Tube ends stay apart";
   c.question = "Do the tube ends inside a coupler never touch?";

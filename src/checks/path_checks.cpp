@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "checks/check_groups.hpp"
+#include "checks/subjects.hpp"
 #include "checks/uncertainty_hint.hpp"
 #include "geometry/base/unit.hpp"
 #include "measure/path_measures.hpp"
@@ -12,13 +13,6 @@ namespace {
 bool has_bend(const duct::Duct& duct) {
   const auto& bends = duct.layout.bends;
   return std::any_of(bends.begin(), bends.end(), [](const duct::Bend& bend) { return bend.bends(); });
-}
-
-Subject subject(std::string name, measure::Outcome outcome) {
-  Subject s;
-  s.subject = std::move(name);
-  s.outcome = std::move(outcome);
-  return s;
 }
 
 /// The note of a measure of one thing says which: "bend at P2", "cone R1".
@@ -140,7 +134,7 @@ CheckDef turning() {
   return c;
 }
 
-CheckDef radius() {
+CheckDef intake_radius() {
   CheckDef c;
   c.id = "in.radius";
   c.title = "Smallest bend radius";
@@ -184,6 +178,6 @@ CheckDef taper() {
 
 }  // namespace
 
-std::vector<CheckDef> path_checks() { return {bends(), turning(), radius(), taper()}; }
+std::vector<CheckDef> path_checks() { return {bends(), turning(), intake_radius(), taper()}; }
 
 }  // namespace baywright::checks

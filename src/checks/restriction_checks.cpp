@@ -50,7 +50,7 @@ Subject choked(const Context& context, const flow::Restriction& restriction) {
   return s;
 }
 
-Subject measure_loss(const Context& context, FilterState state) {
+Subject loss_with_filter(const Context& context, FilterState state) {
   const bool clean = state == FilterState::clean;
   const auto& outcome = clean ? context.measures.clean : context.measures.dirty;
   const auto& readings = clean ? context.measures.gauge_clean : context.measures.gauge_dirty;
@@ -118,7 +118,9 @@ CheckDef clean() {
            "the job states how the air enters it; else the declared loss of that side.");
   c.question = "Is the restriction within budget with a clean filter?";
   c.hint = kCleanHint;
-  c.measure = [](const Context& context) { return std::vector<Subject>{measure_loss(context, FilterState::clean)}; };
+  c.measure = [](const Context& context) {
+    return std::vector<Subject>{loss_with_filter(context, FilterState::clean)};
+  };
   return c;
 }
 
@@ -126,7 +128,9 @@ CheckDef dirty() {
   CheckDef c = loss("dirty", "As in.loss_clean, with the filter element at the point where it is changed.");
   c.question = "Is the restriction within budget when the filter is due for change?";
   c.hint = kDirtyHint;
-  c.measure = [](const Context& context) { return std::vector<Subject>{measure_loss(context, FilterState::dirty)}; };
+  c.measure = [](const Context& context) {
+    return std::vector<Subject>{loss_with_filter(context, FilterState::dirty)};
+  };
   return c;
 }
 

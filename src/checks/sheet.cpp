@@ -64,7 +64,6 @@ std::optional<ClearanceNeed> ClearanceRow::of(duct::Piece::Kind kind) const {
 }
 
 double search_range_mm(const Sheet& sheet, double stated_mm) {
-  constexpr double kForUncertainty_mm = 20;
   double range = stated_mm;
   for (const ClearanceRow& row : sheet.clearance) {
     for (const auto& need : {std::optional(row.tube()), row.hose, row.clamp}) {

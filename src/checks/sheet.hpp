@@ -13,6 +13,9 @@
 
 namespace baywright::checks {
 
+/// A clearance is followed as far as its limit and what uncertainty may take off.
+inline constexpr double kForUncertainty_mm = 20;
+
 /// Where a limit comes from.
 struct Origin {
   enum class Kind { supplier, standard, published, common_practice, from_memory, shop_rule };

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -13,11 +14,40 @@ namespace baywright::checks {
 /// As people call it: its name, else its id.
 inline std::string name_of(const bay::Part& part) { return part.name.empty() ? part.id.value : part.name; }
 
+inline const duct::Piece& piece_of(const Context& context, const measure::PairClearance& pair) {
+  return context.duct.layout.pieces[static_cast<std::size_t>(pair.piece)];
+}
+inline const bay::Part& part_of(const Context& context, const measure::PairClearance& pair) {
+  return context.bay.parts[static_cast<std::size_t>(pair.part)];
+}
+
+/// What a measured clearance leaves beyond its limit (without one: at all), at the least: the worst has the smallest.
+inline double left_of(const Subject& s) {
+  const double lowest = std::get<measure::Measured>(s.outcome).lowest();
+  return s.fails ? -std::numeric_limits<double>::infinity() : s.limit ? lowest - s.limit->value : lowest;
+}
+
 /// A subject that cannot be judged: why, and the inputs that would help.
 inline Subject not_assessed(std::string subject, std::string reason, std::vector<std::string> missing) {
   Subject s;
   s.subject = std::move(subject);
   s.outcome = measure::NotAssessed{std::move(reason), std::move(missing)};
+  return s;
+}
+
+inline Subject subject(std::string name, measure::Outcome outcome) {
+  Subject s;
+  s.subject = std::move(name);
+  s.outcome = std::move(outcome);
+  return s;
+}
+
+/// About the duct's sensor; left out where the job says that there is none.
+inline Subject of_the_sensor(const Context& context, measure::Outcome outcome) {
+  Subject s;
+  s.subject = "sensor";
+  s.outcome = std::move(outcome);
+  if (context.duct.spec.no_sensor) s.left_out = "the job says that the duct has no sensor";
   return s;
 }
 

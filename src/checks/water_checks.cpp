@@ -18,14 +18,6 @@ using measure::Measured;
 using measure::NotAssessed;
 
 /// The sensor's subject, or why the check does not concern a duct that says it has none.
-Subject of_sensor(const Context& context, measure::Outcome outcome) {
-  Subject s;
-  s.subject = "sensor";
-  s.outcome = std::move(outcome);
-  if (context.duct.spec.no_sensor) s.left_out = "the job says that the duct has no sensor";
-  return s;
-}
-
 std::string pool_hint(const Context& context, const measure::Outcome& outcome) {
   const auto* m = std::get_if<Measured>(&outcome);
   const auto limit = context.sheet.limits.find("sn.pool");
@@ -57,7 +49,7 @@ CheckDef pool_at_sensor() {
   c.inputs = {"ducts/route", "ducts/tube", "ducts/fittings: sensor tube", "attitudes"};
   c.hint = "raise the duct at the sensor or its low point, or drain the low point";
   c.measure = [](const Context& context) {
-    Subject s = of_sensor(context, measure::sensor_to_low_point(context.duct, context.bay));
+    Subject s = of_the_sensor(context, measure::sensor_to_low_point(context.duct, context.bay));
     s.hint = pool_hint(context, s.outcome);
     return std::vector{s};
   };
@@ -80,7 +72,7 @@ CheckDef vertical_sensor() {
   c.inputs = {"ducts/route", "ducts/fittings: sensor tube", "attitudes"};
   c.hint = "tilt the leg with the sensor, or put the sensor into a leg that rises";
   c.measure = [](const Context& context) {
-    Subject s = of_sensor(context, measure::flow_rises_past_sensor(context.duct, context.bay));
+    Subject s = of_the_sensor(context, measure::flow_rises_past_sensor(context.duct, context.bay));
     const auto* refused = std::get_if<NotAssessed>(&s.outcome);
     if (refused && refused->missing.empty() && s.left_out.empty()) s.left_out = refused->reason;
     return std::vector{s};

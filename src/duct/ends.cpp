@@ -64,7 +64,7 @@ std::optional<DuctEnd> branch_of_duct(const PortRef& ref, const std::string& whi
 }
 
 /// Nearer to the opposite of the axis than a bend at the port could be meant.
-bool reversed(double angle_rad) { return std::numbers::pi - angle_rad <= kReversed.si(); }
+bool is_reversal(double angle_rad) { return std::numbers::pi - angle_rad <= kReversed.si(); }
 
 /// "[0, -1, 0]" as a job states it.
 std::string axis_text(const Vec3& axis) {
@@ -105,7 +105,7 @@ void check_end(const DuctEnd& end, const RoutePoint& point, const Vec3& outward_
   if (!(angle <= kAlongAxis.si())) {
     std::string message = "the route leaves " + end.name + " at " + degree_text(to_degrees(radians(angle))) +
                           " to its axis; at most 1 degree is allowed, ";
-    message += end.axis_stated && reversed(angle)
+    message += end.axis_stated && is_reversal(angle)
                    ? "and this is the other way: an axis points out of the part, the way the duct goes; if it points "
                      "into the part, write \"axis\": " +
                          axis_text(-end.axis) + " there"

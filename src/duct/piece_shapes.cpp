@@ -19,7 +19,7 @@ constexpr double kHoseBeyondBand_mm = 6.4;
 constexpr double kBandWidth_mm = 20;
 
 /// Collects shapes of a run with flat ends at stations from and to: round ends keep their radius away from them.
-struct Run {
+struct ShapeRun {
   double from_mm, to_mm;
   std::vector<Primitive>& out;
 
@@ -110,7 +110,7 @@ TorusSegment torus_of(const Bend& bend, double radius_mm) {
 /// Tube or hose of constant radius along the centerline; past the duct's ends it goes straight on.
 void add_run(const Layout& layout, double from_mm, double to_mm, double radius_mm, bool flat,
              std::vector<Primitive>& out) {
-  Run run{from_mm, to_mm, out};
+  ShapeRun run{from_mm, to_mm, out};
   for (std::size_t i = 0; i < layout.legs.size(); ++i) {
     const Leg& leg = layout.legs[i];
     const bool last = i + 1 == layout.legs.size();
@@ -170,7 +170,7 @@ void add_standing(const Layout& layout, double from_mm, double to_mm, std::vecto
   }
 }
 
-void cut_along(const Shape& shape, double s0, double s1, double a, double b, Run& run) {
+void cut_along(const Shape& shape, double s0, double s1, double a, double b, ShapeRun& run) {
   const auto between = [&](const Vec3& p, const Vec3& q, double s) -> Vec3 {
     return p + (s - s0) / (s1 - s0) * (q - p);
   };
@@ -304,7 +304,7 @@ std::vector<Primitive> cut_to(const std::vector<Primitive>& shapes, double from_
     }
     const double a = std::max(s0, from_mm), b = std::min(s1, to_mm);
     if (b - a <= kNothing_mm) continue;
-    Run run{from_mm, to_mm, out};
+    ShapeRun run{from_mm, to_mm, out};
     cut_along(primitive.shape, s0, s1, a, b, run);
     for (std::size_t i = first; i < out.size(); ++i) out[i].owner = primitive.owner;
   }

@@ -12,7 +12,7 @@ namespace {
 /// Points nearer than this are the same point.
 constexpr double kSamePoint_mm = 1e-3;
 /// Rounding that a leg used up exactly by its set-backs may show.
-constexpr double kRounding_mm = 1e-6;
+constexpr double kUsedUp_mm = 1e-6;
 
 std::string place(const RoutePoint& point) { return "point " + point.id.value; }
 std::string leg_name(const RoutePoint& from, const RoutePoint& to) {
@@ -93,7 +93,7 @@ void check_room(const Route& route, const std::vector<Bend>& bends, Trouble& tro
     const double before = i > 0 ? bends[i - 1].set_back_mm : 0;
     const double after = i < bends.size() ? bends[i].set_back_mm : 0;
     const double missing = before + after - length;
-    if (missing <= kRounding_mm) continue;
+    if (missing <= kUsedUp_mm) continue;
     std::string message = "is " + trouble.length(length) + " long and its bends need ";
     if (before > 0) message += trouble.length(before) + " at " + points[i].id.value;
     if (before > 0 && after > 0) message += " and ";

@@ -9,7 +9,7 @@ namespace baywright::duct {
 namespace {
 
 /// A straight stretch of the centerline, or a chord of a bend.
-struct Stretch {
+struct Passage {
   Vec3 a, b;
   double station_from_mm = 0, station_to_mm = 0;
   double rise_mm = 0;    ///< greatest distance of the centerline from the chord
@@ -17,17 +17,17 @@ struct Stretch {
 };
 
 void add(const Layout& layout, const Vec3& a, const Vec3& b, double from_mm, double to_mm, double rise_mm,
-         std::vector<Stretch>& out) {
+         std::vector<Passage>& out) {
   if (to_mm - from_mm <= 0) return;
   double radius = layout.tube_at(from_mm).outer_diameter_mm;
   radius = std::min(radius, layout.tube_at(to_mm).outer_diameter_mm);
   out.push_back({a, b, from_mm, to_mm, rise_mm, 0.5 * radius});
 }
 
-std::vector<Stretch> stretches(const Layout& layout) {
+std::vector<Passage> stretches(const Layout& layout) {
   constexpr double kChord_rad = 4 * M_PI / 180;
   constexpr double kLongest_mm = 50;  // so that a change of tube within a leg is not smeared over all of it
-  std::vector<Stretch> out;
+  std::vector<Passage> out;
   // A ball around the centerline fills the tube only where the flat ends are a radius away.
   const double first = 0.5 * layout.tube_at(0).outer_diameter_mm;
   const double last = layout.length_mm - 0.5 * layout.tube_at(layout.length_mm).outer_diameter_mm;
@@ -56,7 +56,7 @@ std::vector<Stretch> stretches(const Layout& layout) {
 }  // namespace
 
 std::optional<SelfCrossing> self_crossing(const Layout& layout) {
-  const std::vector<Stretch> all = stretches(layout);
+  const std::vector<Passage> all = stretches(layout);
   std::optional<SelfCrossing> deepest;
   for (std::size_t i = 0; i < all.size(); ++i) {
     for (std::size_t k = i + 1; k < all.size(); ++k) {

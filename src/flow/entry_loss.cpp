@@ -18,7 +18,7 @@ constexpr std::array<double, 12> kLipFreeLoss = {1.0, .87, .74, .61, .51, .40, .
 
 // Idelchik, diagram 3-7, row of 60 degrees: length / bore.
 constexpr std::array<double, 7> kConeLength = {0, .025, .05, .075, .10, .15, .60};
-constexpr std::array<double, 7> kConeLoss = {.50, .40, .30, .23, .18, .15, .12};
+constexpr std::array<double, 7> kEntryConeLoss = {.50, .40, .30, .23, .18, .15, .12};
 
 }  // namespace
 
@@ -35,7 +35,7 @@ double bellmouth_loss(double radius_ratio, bool in_wall) {
 std::optional<double> cone_entry_loss(double length_ratio, Angle full_angle) {
   EXPECTS(length_ratio >= 0);
   if (full_angle < degrees(50) || full_angle > degrees(70)) return std::nullopt;
-  return linear(kConeLength, kConeLoss, length_ratio);
+  return linear(kConeLength, kEntryConeLoss, length_ratio);
 }
 
 }  // namespace baywright::flow

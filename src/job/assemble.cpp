@@ -17,6 +17,7 @@
 #include "job/job_reading.hpp"
 #include "job/lay_out_ducts.hpp"
 #include "job/node.hpp"
+#include "job/one_error.hpp"
 #include "job/part_loader.hpp"
 #include "job/port_of.hpp"
 #include "job/stock_file.hpp"
@@ -83,9 +84,7 @@ class Assembly {
   }
 
  private:
-  static tl::unexpected<std::vector<Error>> stopped() {
-    return tl::unexpected(std::vector<Error>{{ErrorCode::cancelled, "", "stopped"}});
-  }
+  static tl::unexpected<std::vector<Error>> stopped() { return only({ErrorCode::cancelled, "", "stopped"}); }
 
   /// What the job says it wants from elsewhere, and may not have, is one complaint with the way out; the parts made of
   /// it are passed over.
@@ -404,7 +403,7 @@ checks::Judged Installation::judged() const {
 
 ResultAll<Installation> assemble(const Job& job, const fs::path& folder, const Progress& progress,
                                  const Installation* previous, const ReadOptions& options) {
-  if (auto problem = not_a_folder(options)) return tl::unexpected(std::vector<Error>{*std::move(problem)});
+  if (auto problem = not_a_folder(options)) return only(*std::move(problem));
   const bool same_folder = previous && previous->folder == folder;
   return Assembly(job, folder, progress, same_folder ? previous : nullptr, options).run();
 }
@@ -416,7 +415,7 @@ ResultAll<Installation> open_job(const fs::path& folder, const Progress& progres
   const fs::path home = is_folder ? folder : file.parent_path();
   progress.report("reading " + file.filename().string());
   const auto text = read_file(file, kLargestText);
-  if (!text) return tl::unexpected(std::vector<Error>{text.error()});
+  if (!text) return only(text.error());
   const fs::path base = home.empty() ? fs::path(".") : home;
   const JobReading reading = read_as_far_as_possible(*text, kFileName);
   if (!reading.errors.empty()) {

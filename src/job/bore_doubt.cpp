@@ -18,7 +18,7 @@ constexpr std::array kLikelyUnits{LikelyUnit{"inches", "in", kMillimetresPerInch
 constexpr double kNarrowest = 0.5;
 bool fits(double bore_mm, double outer_mm) { return bore_mm < outer_mm && bore_mm >= kNarrowest * outer_mm; }
 
-std::string number(double value) { return shown(Node::of(value)); }
+std::string number_shown(double value) { return shown(Node::of(value)); }
 
 }  // namespace
 
@@ -26,12 +26,12 @@ std::string bore_mistake(double bore_mm, double outer_diameter_mm) {
   for (const LikelyUnit& unit : kLikelyUnits) {
     const std::string meant = "; if " + std::string(unit.plural) + " are meant, write \"";
     if (bore_mm < outer_diameter_mm && fits(unit.mm * bore_mm, outer_diameter_mm)) {
-      return "is " + number(bore_mm) + " mm in an outer diameter of " + number(outer_diameter_mm) + " mm" + meant +
-             number(bore_mm) + " " + unit.symbol + "\"";
+      return "is " + number_shown(bore_mm) + " mm in an outer diameter of " + number_shown(outer_diameter_mm) + " mm" +
+             meant + number_shown(bore_mm) + " " + unit.symbol + "\"";
     }
     if (bore_mm >= outer_diameter_mm && fits(bore_mm, unit.mm * outer_diameter_mm)) {
-      return "is not smaller than outer_diameter_mm, which is " + number(outer_diameter_mm) + " mm" + meant +
-             number(outer_diameter_mm) + " " + unit.symbol + "\" there";
+      return "is not smaller than outer_diameter_mm, which is " + number_shown(outer_diameter_mm) + " mm" + meant +
+             number_shown(outer_diameter_mm) + " " + unit.symbol + "\" there";
     }
   }
   return bore_mm >= outer_diameter_mm ? "is not smaller than outer_diameter_mm" : "";

@@ -4,10 +4,10 @@
 #include <cstdio>
 #include <string>
 
+#include "job/job_problems.hpp"
+
 namespace baywright::job {
 namespace {
-
-std::string item(const std::string& list, std::size_t index) { return list + "/" + std::to_string(index); }
 
 void rated_twice(const Job& job, std::vector<JobProblem>& problems) {
   if (!job.flow.rated || !job.flow.engine) return;

@@ -15,8 +15,6 @@
 namespace baywright::job {
 namespace {
 
-std::string item(const char* list, std::size_t index) { return std::string(list) + "/" + std::to_string(index); }
-
 class SecondLook {
  public:
   SecondLook(const JobReading& reading, const std::filesystem::path& folder, const ReadOptions& options)

@@ -59,8 +59,6 @@ class Ids {
   bool incomplete_ = false;
 };
 
-std::string item(const std::string& list, std::size_t index) { return list + "/" + std::to_string(index); }
-
 /// A hose covers one to two diameters of its spigot (common practice, no source); flanges and bosses beside it get one.
 /// From here on a part is hot: above what rubber without a heat-resistant liner takes (common practice, no source).
 constexpr double kHotSurface_C = 120;
@@ -410,13 +408,6 @@ std::vector<JobProblem> problems_of(const Job& job) {
 }
 
 namespace {
-
-template <class Row>
-std::vector<std::string> ids_of(const std::vector<Row>& rows) {
-  std::vector<std::string> ids;
-  for (const Row& row : rows) ids.push_back(row.id.value);
-  return ids;
-}
 
 /// What a coupler names that the table does not have, or has otherwise.
 class UnknownRows {

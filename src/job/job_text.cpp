@@ -87,7 +87,7 @@ struct Change {
   std::string by;
 };
 
-std::string number_text(double value) {
+std::string json_number(double value) {
   std::string text = to_json(Node::of(value));
   while (!text.empty() && text.back() == '\n') text.pop_back();
   return text;
@@ -119,11 +119,11 @@ std::optional<std::vector<Change>> changes_of(const TextSeeker& seeker, const Sp
   const std::vector<Span> numbers = seeker.items(*place);
   if (numbers.size() != 3) return std::nullopt;
   for (int k = 0; k < 3; ++k)
-    if (from.p_mm[k] != to.p_mm[k]) out.push_back({numbers[static_cast<std::size_t>(k)], number_text(to.p_mm[k])});
+    if (from.p_mm[k] != to.p_mm[k]) out.push_back({numbers[static_cast<std::size_t>(k)], json_number(to.p_mm[k])});
   if (from.bend_radius_mm == to.bend_radius_mm) return out;
   const auto radius = seeker.member(object, "bend_radius_mm");
   if (!radius) return std::nullopt;
-  out.push_back({*radius, number_text(to.bend_radius_mm)});
+  out.push_back({*radius, json_number(to.bend_radius_mm)});
   return out;
 }
 

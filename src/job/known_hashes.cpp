@@ -24,8 +24,8 @@ namespace {
 constexpr std::size_t kRun_bytes = std::size_t{1} << 20;  // stays in the cache between reading and summing
 constexpr std::uintmax_t kLarge_bytes = std::uintmax_t{4} << 20;
 constexpr std::size_t kMostKept = 500;
-constexpr std::uint32_t kVersion = 1;
-const BlockLabel kLabel{"BWSUMS", kVersion, std::string(64, '0')};
+constexpr std::uint32_t kHashesVersion = 1;
+const BlockLabel kLabel{"BWSUMS", kHashesVersion, std::string(64, '0')};
 
 /// An open file.
 class Source {

@@ -20,7 +20,7 @@ namespace fs = std::filesystem;
 namespace {
 
 /// To be raised whenever a reader, the mesher, the tree or the layout below gives something else than before.
-constexpr std::uint32_t kVersion = 3;
+constexpr std::uint32_t kPartVersion = 3;
 constexpr const char* kSuffix = ".part";
 constexpr const char* kHashes = "hashes.sums";
 /// For backup programs; the words are fixed by the convention for such files.
@@ -29,7 +29,7 @@ constexpr std::string_view kTagText =
     "Signature: 8a477f597d28d172789f06886806bc55\n"
     "# Shapes as Baywright has read them, so that the job opens sooner. May be deleted at any time.\n";
 
-BlockLabel label(const std::string& key) { return {"BWPART", kVersion, key}; }
+BlockLabel label(const std::string& key) { return {"BWPART", kPartVersion, key}; }
 
 /// Numbers and texts in a row, exact.
 class Packer {
@@ -191,7 +191,7 @@ std::string part_place(const PartSpec& spec, const fs::path& path) {
 }
 
 std::string part_key(const std::string& place, const std::string& content_hash) {
-  return sha256_hex(Packer().number(kVersion).text(kernel_version()).text(place).text(content_hash).take());
+  return sha256_hex(Packer().number(kPartVersion).text(kernel_version()).text(place).text(content_hash).take());
 }
 
 Result<std::string> part_bytes(const std::string& key, const ReadPart& read) {

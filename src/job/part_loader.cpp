@@ -8,11 +8,10 @@
 #include "geometry/base/words.hpp"
 #include "geometry/files/step_name.hpp"
 #include "geometry/files/step_several.hpp"
+#include "job/one_error.hpp"
 
 namespace baywright::job {
 namespace {
-
-tl::unexpected<std::vector<Error>> one(Error error) { return tl::unexpected(std::vector<Error>{std::move(error)}); }
 
 /// A unit slip changes sizes by a factor of 10 or more; a single STEP part may rightly be small.
 std::string step_size_doubt(const Aabb& box) {
@@ -121,7 +120,7 @@ std::vector<ResultAll<bay::Part>> PartLoader::load(const std::vector<Wish>& wish
     const Wish& wish = wishes[i];
     const Place& place = places[i];
     if (!place.source) {
-      out.emplace_back(one(place.source.error()));
+      out.emplace_back(only(place.source.error()));
       continue;
     }
     const Source& from = **place.source;
@@ -150,7 +149,7 @@ std::vector<ResultAll<bay::Part>> PartLoader::load(const std::vector<Wish>& wish
       part = read.part;
     }
     if (auto error = say_what_it_is(wish, is_step_name(from.path), part)) {
-      out.emplace_back(one(*std::move(error)));
+      out.emplace_back(only(*std::move(error)));
       continue;
     }
     part.file = wish.spec->file;

@@ -11,8 +11,8 @@
 namespace baywright::job {
 namespace {
 
-constexpr const char* kVersionKey = "baywright_job";
-constexpr const char* kVersionDoc = "Version of this format.";
+constexpr const char* kJobKey = "baywright_job";
+constexpr const char* kJobVersionDoc = "Version of this format.";
 
 /// The list could not be read: what it is has been complained about, or its key is misspelt.
 bool not_read(const Node& root, const std::string& list, const Problems& problems) {
@@ -64,10 +64,10 @@ JobReading read_as_far_as_possible(const std::string& text, const std::string& f
   const At top{&problems, ""};
   if (root->kind != Node::Kind::object) {
     top.wrong(*root, "is " + shown(*root) + "; expected an object { ... }");
-  } else if (read_version(*root, kVersionKey, kJobVersion, top)) {
+  } else if (read_version(*root, kJobKey, kJobVersion, top)) {
     out.examined = true;
     KeyCheck keys(*root, top);
-    keys.take(kVersionKey);
+    keys.take(kJobKey);
     ObjectReader<Job> reader(keys, out.job);
     describe(reader, Of<Job>());
     keys.finish();
@@ -93,7 +93,7 @@ ResultAll<Job> read_job(const std::string& text, const std::string& file_name) {
 
 std::string write_job(const Job& job) {
   Node root = Node::object();
-  root.put(kVersionKey, Node::of(kJobVersion));
+  root.put(kJobKey, Node::of(kJobVersion));
   ObjectWriter<Job> writer(root, job);
   describe(writer, Of<Job>());
   return to_json(root);
@@ -102,10 +102,10 @@ std::string write_job(const Job& job) {
 std::string job_schema() {
   ObjectShape shape;
   Node version = Node::object();
-  version.put("description", Node::of(kVersionDoc));
+  version.put("description", Node::of(kJobVersionDoc));
   version.put("const", Node::of(kJobVersion));
-  shape.properties.push_back({kVersionKey, std::move(version)});
-  shape.required.emplace_back(kVersionKey);
+  shape.properties.push_back({kJobKey, std::move(version)});
+  shape.required.emplace_back(kJobKey);
   ObjectSchema<Job> visitor(shape);
   describe(visitor, Of<Job>());
   Node schema = Node::object();

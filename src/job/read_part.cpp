@@ -11,6 +11,7 @@
 #include "geometry/solid_pieces.hpp"
 #include "job/made_of_model.hpp"
 #include "job/node.hpp"
+#include "job/one_error.hpp"
 
 namespace baywright::job {
 namespace {
@@ -84,8 +85,6 @@ ResultAll<std::vector<std::size_t>> selected(const StepModel& model, const PartS
   }
   return indices;
 }
-
-tl::unexpected<std::vector<Error>> one(Error error) { return tl::unexpected(std::vector<Error>{std::move(error)}); }
 
 Error cancelled() { return {ErrorCode::cancelled, "", "stopped"}; }
 
@@ -238,7 +237,7 @@ ResultAll<ReadPart> part_of_step(const PartSpec& spec, const std::string& pointe
     progress.report("triangles of " + (name.empty() ? spec.id.value : name));
     meshes[i] = tessellate(pieces[i].shape, spec.chord_error_mm.value_or(kDefaultChordError_mm));
   });
-  if (progress.cancelled()) return one(cancelled());
+  if (progress.cancelled()) return only(cancelled());
   for (std::size_t i = 0; i < pieces.size(); ++i) {
     if (meshes[i]) continue;
     Error error = in_file(meshes[i].error(), spec.file);
@@ -254,7 +253,7 @@ ResultAll<ReadPart> part_of_step(const PartSpec& spec, const std::string& pointe
   if (spec.drop_hidden) {
     progress.report("what of " + spec.id.value + " is seen from outside");
     out.part.hidden = drop_hidden(pieces, good, progress);
-    if (progress.cancelled()) return one(cancelled());
+    if (progress.cancelled()) return only(cancelled());
   }
   out.part.modelled = true;
   out.part.encloses = true;

@@ -40,7 +40,7 @@ struct SheetText {
 
 namespace {
 
-constexpr const char* kVersionKey = "baywright_sheet";
+constexpr const char* kSheetKey = "baywright_sheet";
 constexpr int kSheetVersion = 1;
 
 struct SheetUnit {
@@ -324,10 +324,10 @@ ResultAll<checks::Sheet> read_sheet(const std::string& text, const std::string& 
   checks::Sheet sheet;
   if (root->kind != Node::Kind::object) {
     top.wrong(*root, "is " + shown(*root) + "; expected an object { ... }");
-  } else if (read_version(*root, kVersionKey, kSheetVersion, top)) {
+  } else if (read_version(*root, kSheetKey, kSheetVersion, top)) {
     SheetText read;
     KeyCheck keys(*root, top);
-    keys.take(kVersionKey);
+    keys.take(kSheetKey);
     ObjectReader<SheetText> reader(keys, read);
     describe(reader, Of<SheetText>());
     keys.finish();

@@ -8,14 +8,15 @@
 #include "job/job_fields.hpp"
 #include "job/job_file.hpp"
 #include "job/job_problems.hpp"
+#include "job/one_error.hpp"
 #include "job/stock_file.hpp"
 
 namespace baywright::job {
 namespace {
 
-constexpr const char* kVersionKey = "baywright_stock";
+constexpr const char* kStockKey = "baywright_stock";
 constexpr int kStockVersion = 1;
-constexpr const char* kVersionDoc = "Version of the format.";
+constexpr const char* kStockVersionDoc = "Version of the format.";
 
 }  // namespace
 
@@ -144,9 +145,9 @@ ResultAll<duct::Stock> read_stock(const std::string& text, const std::string& fi
   duct::Stock stock;
   if (root->kind != Node::Kind::object) {
     top.wrong(*root, "is " + shown(*root) + "; expected an object { ... }");
-  } else if (read_version(*root, kVersionKey, kStockVersion, top)) {
+  } else if (read_version(*root, kStockKey, kStockVersion, top)) {
     KeyCheck keys(*root, top);
-    keys.take(kVersionKey);
+    keys.take(kStockKey);
     ObjectReader<duct::Stock> reader(keys, stock);
     describe(reader, Of<duct::Stock>());
     keys.finish();
@@ -162,14 +163,14 @@ ResultAll<duct::Stock> open_stock(const std::filesystem::path& file, const catal
     Error error = text.error();
     if (error.code == ErrorCode::file_missing)
       error.message += "; docs/stock-file.md says what a stock file holds, models/stock/example.json is one to change";
-    return tl::unexpected(std::vector<Error>{std::move(error)});
+    return only(std::move(error));
   }
   return read_stock(*text, file.filename().string(), workshop);
 }
 
 std::string write_stock(const duct::Stock& stock) {
   Node root = Node::object();
-  root.put(kVersionKey, Node::of(kStockVersion));
+  root.put(kStockKey, Node::of(kStockVersion));
   ObjectWriter<duct::Stock> writer(root, stock);
   describe(writer, Of<duct::Stock>());
   return to_json(root);
@@ -178,10 +179,10 @@ std::string write_stock(const duct::Stock& stock) {
 std::string stock_schema() {
   ObjectShape shape;
   Node version = Node::object();
-  version.put("description", Node::of(kVersionDoc));
+  version.put("description", Node::of(kStockVersionDoc));
   version.put("const", Node::of(kStockVersion));
-  shape.properties.push_back({kVersionKey, std::move(version)});
-  shape.required.emplace_back(kVersionKey);
+  shape.properties.push_back({kStockKey, std::move(version)});
+  shape.required.emplace_back(kStockKey);
   ObjectSchema<duct::Stock> visitor(shape);
   describe(visitor, Of<duct::Stock>());
   Node schema = Node::object();

@@ -6,7 +6,7 @@
 namespace baywright::job {
 namespace {
 
-constexpr const char* kVersionKey = "baywright_tools";
+constexpr const char* kToolsKey = "baywright_tools";
 constexpr int kToolsVersion = 1;
 
 Range tool_size() { return above(0, 2000); }
@@ -244,9 +244,9 @@ ResultAll<catalog::Workshop> read_workshop(const std::string& text, const std::s
   catalog::Workshop shop;
   if (root->kind != Node::Kind::object) {
     top.wrong(*root, "is " + shown(*root) + "; expected an object { ... }");
-  } else if (read_version(*root, kVersionKey, kToolsVersion, top)) {
+  } else if (read_version(*root, kToolsKey, kToolsVersion, top)) {
     KeyCheck keys(*root, top);
-    keys.take(kVersionKey);
+    keys.take(kToolsKey);
     ObjectReader<catalog::Workshop> reader(keys, shop);
     describe(reader, Of<catalog::Workshop>());
     keys.finish();
@@ -270,7 +270,7 @@ Error about_tools(Error error) {
 
 std::string write_workshop(const catalog::Workshop& workshop) {
   Node root = Node::object();
-  root.put(kVersionKey, Node::of(kToolsVersion));
+  root.put(kToolsKey, Node::of(kToolsVersion));
   ObjectWriter<catalog::Workshop> writer(root, workshop);
   describe(writer, Of<catalog::Workshop>());
   return to_json(root);

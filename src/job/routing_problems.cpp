@@ -5,18 +5,10 @@
 
 #include "geometry/base/near_word.hpp"
 #include "geometry/base/words.hpp"
+#include "job/job_problems.hpp"
 
 namespace baywright::job {
 namespace {
-
-std::string item(const std::string& list, std::size_t index) { return list + "/" + std::to_string(index); }
-
-template <class List>
-std::vector<std::string> ids_of(const List& list) {
-  std::vector<std::string> ids;
-  for (const auto& one : list) ids.push_back(one.id.value);
-  return ids;
-}
 
 class RoutingExamination {
  public:

@@ -20,8 +20,6 @@ const Angle kSamePlane = degrees(10);
 constexpr double kOneBendStraight_OD = 0.25;
 /// Rounding of an angle that was meant to be exactly at a limit.
 constexpr double kRounding_rad = 1e-9;
-/// Rounding of stations.
-constexpr double kRounding_mm = 1e-6;
 
 /// Arcs that follow one another and count as one bend.
 bool one_bend(const Layout& layout, const Bend& first, const Bend& second) {

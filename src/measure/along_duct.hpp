@@ -10,6 +10,18 @@ namespace baywright::measure {
 
 // What measures along a duct share: where its fittings are, and what making leaves open of a length.
 
+/// Rounding of stations.
+inline constexpr double kRounding_mm = 1e-6;
+/// Far enough beside a place to be on one side of it; what is nearer is at the place.
+inline constexpr double kBeside_mm = 1e-6;
+
+/// A branch port below this share of the tube's bore disturbs no flow (common practice, no source).
+inline constexpr double kSidePortRatio = 0.1;
+
+/// Station of the middle.
+inline double middle_mm(const duct::Bend& bend) { return 0.5 * (bend.station_from_mm + bend.station_to_mm); }
+inline double middle_mm(const duct::Piece& piece) { return 0.5 * (piece.station_from_mm + piece.station_to_mm); }
+
 /// An exact value at a station.
 Measured at_station(const duct::Duct& duct, double value, Unit unit, double station_mm);
 

@@ -4,12 +4,10 @@
 #include <cmath>
 
 #include "geometry/base/words.hpp"
+#include "measure/along_duct.hpp"
 
 namespace baywright::measure {
 namespace {
-
-/// Near enough to be at the same place; also how far beside a joint its bore is looked up.
-constexpr double kBeside_mm = 1e-6;
 
 class Steps {
  public:

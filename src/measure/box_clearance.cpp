@@ -13,18 +13,18 @@ namespace baywright::measure {
 namespace {
 
 /// Cylinders along the longest way of a box, one in the middle of each cell of a grid across it.
-struct Filling {
+struct BoxFilling {
   std::vector<Primitive> shapes;
   double left_mm = 0;  ///< no point of the box is farther from them
 };
 
-Filling filling_of(const Box& box, double station_mm, double fineness_mm) {
+BoxFilling filling_of(const Box& box, double station_mm, double fineness_mm) {
   Eigen::Index long_way = 0;
   box.half_mm.maxCoeff(&long_way);
   const std::array across{(long_way + 1) % 3, (long_way + 2) % 3};
   std::array<int, 2> count{1, 1};
   std::array<double, 2> cell{2 * box.half_mm[across[0]], 2 * box.half_mm[across[1]]};
-  Filling out;
+  BoxFilling out;
   // A circle leaves the corners of its cell: of a square (sqrt 2 - 1) / 2 of its side.
   const auto left_mm = [&] { return 0.5 * (std::hypot(cell[0], cell[1]) - std::min(cell[0], cell[1])); };
   while (left_mm() > fineness_mm) {
@@ -65,7 +65,7 @@ PairClearance one_clearance(const bay::Bay& bay, const Kinematics& kinematics, c
   const RidingBox& riding = task.riding;
   const PairSetting setting = setting_of(bay, kinematics, riding, task.part, task.over_motion);
   // Far away one cylinder tells: what it leaves of the box is taken off all the same.
-  Filling filling = filling_of(riding.box, riding.station_mm, riding.box.half_mm.maxCoeff());
+  BoxFilling filling = filling_of(riding.box, riding.station_mm, riding.box.half_mm.maxCoeff());
   Bracket bracket = pair_bracket(kinematics, setting, filling.shapes, {width_mm, task.range_mm + filling.left_mm});
   if (!bracket.beyond_range) {
     filling = filling_of(riding.box, riding.station_mm, kBoxFineness_mm);

@@ -17,8 +17,6 @@ using duct::Duct;
 using duct::Layout;
 using duct::PlacedFitting;
 
-constexpr double kBeside_mm = 1e-6;
-
 Measured fall_in(const Duct& duct, const bay::Attitude& attitude) {
   const LeastFall least = least_fall(duct.layout, attitude.up());
   Measured measured = at_station(duct, to_degrees(least.fall), Unit::degree, least.station_mm);

@@ -112,7 +112,9 @@ NearPlace near_place(const Kinematics& kinematics, const bay::Part& part, const 
   return out;
 }
 
-std::string joined(const std::string& a, const std::string& b) { return a.empty() || b.empty() ? a + b : a + "; " + b; }
+std::string both_notes(const std::string& a, const std::string& b) {
+  return a.empty() || b.empty() ? a + b : a + "; " + b;
+}
 
 /// The nearest place is where the piece was cut, not where it comes near of itself.
 bool at_cut(const PairTask& task, const Measured& value) {
@@ -228,20 +230,21 @@ PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, 
   });
   if (!setting.moving.empty()) value.note = piece.note;
   if (at_cut(task, value)) {
-    value.note =
-        joined(value.note,
-               "nearest just where the contact_length_mm of the port ends: the figure is that length, not a near pass");
+    value.note = both_notes(
+        value.note,
+        "nearest just where the contact_length_mm of the port ends: the figure is that length, not a near pass");
   }
   if (!bracket.beyond_range && bracket.near_ties == 1 && part.scanned()) {
-    value.note = joined(value.note, "rests on a single facet or point of the scan: look whether it is a stray one");
+    value.note = both_notes(value.note, "rests on a single facet or point of the scan: look whether it is a stray one");
   }
   const Containment where = containment(part, bracket, point);
   pair.inside = where == Containment::inside;
-  if (pair.inside) value.note = joined(value.note, "lies wholly inside the part");
+  if (pair.inside) value.note = both_notes(value.note, "lies wholly inside the part");
   if (where == Containment::not_decidable) {
-    value.note = joined(value.note,
-                        "lies behind the scanned side of an open surface: whether that is inside the part cannot be "
-                        "decided from this scan, look at it");
+    value.note =
+        both_notes(value.note,
+                   "lies behind the scanned side of an open surface: whether that is inside the part cannot be "
+                   "decided from this scan, look at it");
   }
   return pair;
 }

@@ -7,16 +7,16 @@
 #include <map>
 
 #include "duct/slices.hpp"
+#include "geometry/aabb_gap.hpp"
 #include "geometry/base/expects.hpp"
 #include "measure/clearance_pairs.hpp"
 
 namespace baywright::measure {
 namespace {
 
-constexpr double kInfinity = std::numeric_limits<double>::infinity();
 /// Slices that follow one another on one thread, each helped by the one before; fixed, so that the answer does not
 /// depend on the number of threads.
-constexpr std::size_t kTogether = 8;
+constexpr std::size_t kSlicesTogether = 8;
 
 /// A piece against one part that is near enough to matter.
 struct NearPart {
@@ -27,11 +27,6 @@ struct NearPart {
   std::vector<double> least_mm;  ///< per slice, a lower bound that costs nothing
 };
 
-/// Distance of two boxes, 0 when they meet.
-double box_gap(const Aabb& a, const Aabb& b) {
-  return (a.lo - b.hi).cwiseMax(b.lo - a.hi).cwiseMax(Vec3(Vec3::Zero())).norm();
-}
-
 /// Where nothing moves the boxes of slice and part bound their distance.
 std::vector<double> least_of(const NearPart& near) {
   std::vector<double> least;
@@ -39,7 +34,7 @@ std::vector<double> least_of(const NearPart& near) {
   for (const auto& shapes : near.slices) {
     Aabb box;
     for (const Primitive& p : shapes) box.grow(bounds(p.shape));
-    double apart = near.setting.moving.empty() && !shapes.empty() ? box_gap(box, part) : 0;
+    double apart = near.setting.moving.empty() && !shapes.empty() ? box_gap_mm(box, part) : 0;
     if (apart == 0) apart = -kInfinity;  // boxes that meet say nothing
     least.push_back(shapes.empty() ? kInfinity : std::max(near.pair->value.lo, apart));
   }
@@ -141,7 +136,8 @@ class Plan {
       const std::size_t count = stations.size() - 1;
       first.push_back(profile.slices.size());
       for (std::size_t k = 0; k < count; ++k) profile.slices.push_back(blank(i, stations[k], stations[k + 1]));
-      for (std::size_t k = 0; k < count; k += kTogether) blocks.push_back({i, k, std::min(k + kTogether, count)});
+      for (std::size_t k = 0; k < count; k += kSlicesTogether)
+        blocks.push_back({i, k, std::min(k + kSlicesTogether, count)});
       pieces.emplace_back(kinematics_, options, progress, near_parts(i, stations));
     }
     tbb::parallel_for(std::size_t{0}, blocks.size(), [&](std::size_t b) {

@@ -16,7 +16,7 @@ using duct::Bend;
 using duct::Layout;
 
 /// Rounding of stations and heights.
-constexpr double kRounding_mm = 1e-9;
+constexpr double kFloorRounding_mm = 1e-9;
 /// An arc whose plane is this near to horizontal has neither top nor bottom.
 constexpr double kFlat = 1e-12;
 
@@ -32,7 +32,7 @@ std::vector<double> turning_stations(const Bend& bend, const Vec3& up) {
   const double top = std::atan2(b, a);
   for (double t = top - 4 * kQuarter; t < bend.angle.si(); t += kQuarter) {
     const double station = bend.station_from_mm + bend.radius_mm * t;
-    if (station > bend.station_from_mm + kRounding_mm && station < bend.station_to_mm - kRounding_mm) {
+    if (station > bend.station_from_mm + kFloorRounding_mm && station < bend.station_to_mm - kFloorRounding_mm) {
       stations.push_back(station);
     }
   }
@@ -94,12 +94,12 @@ Floor::Floor(const Layout& layout, const Vec3& up) : layout_(layout), up_(up) {
 void Floor::add(double from_mm, double to_mm, int leg, int bend) {
   std::vector<double> cuts;
   for (const double station : bore_stations(layout_)) {
-    if (station > from_mm + kRounding_mm && station < to_mm - kRounding_mm) cuts.push_back(station);
+    if (station > from_mm + kFloorRounding_mm && station < to_mm - kFloorRounding_mm) cuts.push_back(station);
   }
   std::sort(cuts.begin(), cuts.end());
   cuts.push_back(to_mm);
   for (const double to : cuts) {
-    if (to - from_mm <= kRounding_mm) continue;
+    if (to - from_mm <= kFloorRounding_mm) continue;
     FloorStretch stretch{from_mm, to, 0, 0, 0, 0, leg, bend};
     std::tie(stretch.radius_from_mm, stretch.radius_to_mm) = bore_radii(layout_, from_mm, to);
     stretch.height_from_mm = height_mm(stretch, from_mm);
@@ -141,7 +141,8 @@ double Floor::height_mm(const FloorStretch& stretch, double station_mm) const {
 double Floor::height_mm(double station_mm) const {
   std::optional<double> lowest;
   for (const FloorStretch& stretch : stretches_) {
-    if (station_mm < stretch.station_from_mm - kRounding_mm || station_mm > stretch.station_to_mm + kRounding_mm)
+    if (station_mm < stretch.station_from_mm - kFloorRounding_mm ||
+        station_mm > stretch.station_to_mm + kFloorRounding_mm)
       continue;
     const double height = height_mm(stretch, station_mm);
     lowest = lowest ? std::min(*lowest, height) : height;
@@ -162,7 +163,7 @@ namespace {
 struct Chain {
   struct Point {
     double station_mm, height_mm, level_mm = 0;
-    bool wet() const { return level_mm - height_mm > kRounding_mm; }
+    bool wet() const { return level_mm - height_mm > kFloorRounding_mm; }
   };
   std::vector<Point> points;
   std::vector<const FloorStretch*> stretch;
@@ -173,10 +174,10 @@ Chain chain_of(const Floor& floor, double from_mm, double to_mm) {
   Chain chain;
   for (const FloorStretch& s : floor.stretches()) {
     const double a = std::max(from_mm, s.station_from_mm), b = std::min(to_mm, s.station_to_mm);
-    if (b - a <= kRounding_mm) continue;
+    if (b - a <= kFloorRounding_mm) continue;
     const double start = a == s.station_from_mm ? s.height_from_mm : floor.height_mm(s, a);
     const double end = b == s.station_to_mm ? s.height_to_mm : floor.height_mm(s, b);
-    if (chain.points.empty() || std::abs(chain.points.back().height_mm - start) > kRounding_mm) {
+    if (chain.points.empty() || std::abs(chain.points.back().height_mm - start) > kFloorRounding_mm) {
       if (!chain.points.empty()) chain.stretch.push_back(nullptr);
       chain.points.push_back({a, start});
     }
@@ -204,8 +205,8 @@ double waterline(const Floor& floor, const Chain& chain, std::size_t i, double l
   if (!stretch) return a.station_mm;
   double lo = a.station_mm, hi = b.station_mm;
   const bool rises = b.height_mm > a.height_mm;
-  if ((rises ? b : a).height_mm - level_mm <= kRounding_mm) return rises ? hi : lo;
-  for (int step = 0; step < 100 && hi - lo > kRounding_mm; ++step) {
+  if ((rises ? b : a).height_mm - level_mm <= kFloorRounding_mm) return rises ? hi : lo;
+  for (int step = 0; step < 100 && hi - lo > kFloorRounding_mm; ++step) {
     const double middle = 0.5 * (lo + hi);
     ((floor.height_mm(*stretch, middle) < level_mm) == rises ? lo : hi) = middle;
   }
@@ -217,8 +218,8 @@ std::vector<LowPoint> low_points(const Chain& chain, std::size_t first, std::siz
   const auto height = [&](std::size_t i) { return chain.points[i].height_mm; };
   for (std::size_t i = first; i <= last; ++i) {
     std::size_t end = i;
-    while (end < last && std::abs(height(end + 1) - height(i)) <= kRounding_mm) ++end;
-    if (height(i - 1) > height(i) + kRounding_mm && height(end + 1) > height(i) + kRounding_mm) {
+    while (end < last && std::abs(height(end + 1) - height(i)) <= kFloorRounding_mm) ++end;
+    if (height(i - 1) > height(i) + kFloorRounding_mm && height(end + 1) > height(i) + kFloorRounding_mm) {
       found.push_back({chain.points[i].station_mm, chain.points[end].station_mm, height(i)});
     }
     i = end;
@@ -255,7 +256,7 @@ std::vector<Pool> pools(const Floor& floor, std::span<const double> outlets) {
   std::vector<Pool> found;
   double from = 0;
   for (const double to : ends) {
-    if (to - from > kRounding_mm) add_pools(floor, from, to, found);
+    if (to - from > kFloorRounding_mm) add_pools(floor, from, to, found);
     from = std::max(from, to);
   }
   return found;
@@ -355,7 +356,7 @@ Volume volume_of(const Floor& floor, const Pool& pool) {
     for (const FloorStretch& stretch : floor.stretches()) {
       const double a = std::max(pool.station_from_mm, stretch.station_from_mm);
       const double b = std::min(pool.station_to_mm, stretch.station_to_mm);
-      if (b - a <= kRounding_mm) continue;
+      if (b - a <= kFloorRounding_mm) continue;
       const Interval part = volume_between(floor, stretch, pool.level_mm, a, b, count);
       sum.lo += part.lo;
       sum.hi += part.hi;

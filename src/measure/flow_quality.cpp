@@ -16,13 +16,9 @@ using duct::Duct;
 using duct::Layout;
 using duct::PlacedFitting;
 
-/// Far enough beside a place to be on one side of it.
-constexpr double kBeside_mm = 1e-6;
 /// Trade's rule for swirl (common practice, no source; the reason is in ISO 5167-2, which asks for more straight after
 /// two bends in different planes).
 constexpr double kPairWithin_D = 5, kRunsOut_D = 4;
-/// A branch port below this share of the tube's bore disturbs nothing (see straight_run).
-constexpr double kSidePortRatio = 0.1;
 
 double bore_at(const Layout& layout, double station_mm) { return layout.tube_at(station_mm).bore_mm(); }
 

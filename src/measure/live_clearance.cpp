@@ -7,20 +7,16 @@
 #include <limits>
 #include <numbers>
 
+#include "geometry/aabb_gap.hpp"
 #include "geometry/clearance/flexible_gap.hpp"
 #include "measure/shape_moves.hpp"
 
 namespace baywright::measure {
 namespace {
 
-constexpr double kInfinity = std::numeric_limits<double>::infinity();
 /// How far beyond the range a first look at a far pair goes, and how exactly: what it finds is used up by later moves.
 constexpr double kFarther_mm = 60;
 constexpr double kFarWidth_mm = 20;
-
-double box_gap(const Aabb& a, const Aabb& b) {
-  return (a.lo - b.hi).cwiseMax(b.lo - a.hi).cwiseMax(Vec3(Vec3::Zero())).norm();
-}
 
 Aabb box_of(const std::vector<Primitive>& shapes) {
   Aabb box;
@@ -165,7 +161,7 @@ bool LiveClearance::far(const Measuring& m, const PairClearance* start, Known& k
   if (since && *since > kSamePlace_mm && carriage.flexible()) since.reset();  // what moves in the gap is stretched
   if (since && known.anchor_lo_mm - *since >= options_.range_mm) return true;
   const Aabb shapes = box_of(m.moved), part = m.setting.part.tree.bounds();
-  double gap = box_gap(shapes, part);
+  double gap = box_gap_mm(shapes, part);
   if (gap >= options_.range_mm && !m.setting.moving.empty()) {
     gap -= reach_of(kinematics_, carriage, m.moved, shapes) +
            reach_of(kinematics_.bodies[static_cast<std::size_t>(m.setting.part.body)], part);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <limits>
 #include <optional>
 #include <string>
 #include <variant>
@@ -13,6 +14,8 @@
 #include "geometry/vec.hpp"
 
 namespace baywright::measure {
+
+inline constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
 /// A measure could not be taken: a value, never an error and never a pass.
 struct NotAssessed {

@@ -16,11 +16,9 @@ using duct::Duct;
 using duct::Layout;
 using duct::PlacedFitting;
 
-constexpr double kRounding_mm = 1e-6;
 /// Far enough behind a hose's gap to be on the tube there.
 constexpr double kBehind_mm = 1e-6;
 
-double middle(const Bend& bend) { return 0.5 * (bend.station_from_mm + bend.station_to_mm); }
 double outer_diameter(const Layout& layout, double station_mm) { return layout.tube_at(station_mm).outer_diameter_mm; }
 
 Outcome straight_at_sensor(const Duct& duct, bool before) {
@@ -76,11 +74,11 @@ Outcome smallest_radius_ratio(const Duct& duct) {
   if (bends.empty()) return NotAssessed{"the duct has no bend", {}};
   // The two pieces of a mitre meet in a corner; of more pieces the arc that they touch counts.
   const auto ratio = [&](const Bend* bend) {
-    return bend->pieces == 2 ? 0 : bend->radius_mm / outer_diameter(duct.layout, middle(*bend));
+    return bend->pieces == 2 ? 0 : bend->radius_mm / outer_diameter(duct.layout, middle_mm(*bend));
   };
   const Bend* tightest =
       *std::min_element(bends.begin(), bends.end(), [&](const Bend* a, const Bend* b) { return ratio(a) < ratio(b); });
-  Measured measured = at_station(duct, ratio(tightest), Unit::ratio, middle(*tightest));
+  Measured measured = at_station(duct, ratio(tightest), Unit::ratio, middle_mm(*tightest));
   measured.note = "bend at " + tightest->at.value;
   if (tightest->pieces == 2) measured.note += ", a mitre: a corner without a radius";
   if (tightest->pieces > 2) measured.note += ", welded of " + std::to_string(tightest->pieces) + " pieces";

@@ -38,7 +38,7 @@ std::optional<double> moved(const Shape& a, const Shape& b) {
   return std::visit([&](const auto& s) { return moved(s, std::get<std::decay_t<decltype(s)>>(b)); }, a);
 }
 
-bool same_place(const RigidCarriage& a, const RigidCarriage& b) {
+bool same_rigid_place(const RigidCarriage& a, const RigidCarriage& b) {
   return a.kind == b.kind && a.a == b.a && a.b == b.b &&
          std::max((a.end_a - b.end_a).norm(), (a.end_b - b.end_b).norm()) <= kSamePlace_mm;
 }
@@ -61,7 +61,7 @@ bool same_place(const Carriage& a, const Carriage& b) {
   if (a.gap.has_value() != b.gap.has_value()) return false;
   if (a.gap && std::max((a.gap->from - b.gap->from).norm(), (a.gap->to - b.gap->to).norm()) > kSamePlace_mm)
     return false;
-  return same_place(a.first, b.first) && (!a.second || same_place(*a.second, *b.second));
+  return same_rigid_place(a.first, b.first) && (!a.second || same_rigid_place(*a.second, *b.second));
 }
 
 std::optional<double> displacement(std::span<const Primitive> before, std::span<const Primitive> now) {

@@ -3,6 +3,7 @@
 
 #include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
+#include "measure/along_duct.hpp"
 #include "measure/path_measures.hpp"
 
 namespace baywright::measure {
@@ -12,11 +13,8 @@ using duct::Coupler;
 using duct::PlacedFitting;
 
 // Limits of the trade's definition of a straight run (common practice, no source).
-constexpr double kSidePortRatio = 0.1;
 constexpr double kFlushStep_mm = 1;
 constexpr double kFlushGap_mm = 10;
-/// Rounding of stations; also how far ahead of a gap the upstream tube is looked up.
-constexpr double kRounding_mm = 1e-6;
 
 /// A stretch of the centerline that is no straight run.
 struct Disturbance {

@@ -13,33 +13,32 @@
 namespace baywright::measure {
 namespace {
 
-constexpr double kInfinity = std::numeric_limits<double>::infinity();
 constexpr int kFewestColumns = 12;
 /// Points that follow one another on one thread, each helped by the one before.
-constexpr std::size_t kTogether = 128;
+constexpr std::size_t kPointsTogether = 128;
 
 /// How far around a point a surface is looked for once its winding number is known.
 constexpr double kLookAround_mm = 120;
 
 /// A circle of the surface: the section of a shape at a fraction of its axis.
-struct Section {
+struct ShapeSection {
   Vec3 center, x, y;
   double radius_mm = 0;
 };
 
 struct SectionAt {
   double f;
-  Section operator()(const TorusSegment& s) const {
+  ShapeSection operator()(const TorusSegment& s) const {
     const double t = f * s.angle_rad;
     // In the plane of the bend and across it: the frame does not turn along the arc.
     return {s.axis_point(t), std::cos(t) * s.e0 + std::sin(t) * s.e1, s.e0.cross(s.e1), s.radius_mm};
   }
-  Section operator()(const Cylinder& s) const { return straight(s.a, s.b, s.radius_mm); }
-  Section operator()(const Collar& s) const { return straight(s.a, s.b, s.radius_mm); }
-  Section operator()(const Cone& s) const {
+  ShapeSection operator()(const Cylinder& s) const { return straight(s.a, s.b, s.radius_mm); }
+  ShapeSection operator()(const Collar& s) const { return straight(s.a, s.b, s.radius_mm); }
+  ShapeSection operator()(const Cone& s) const {
     return straight(s.a, s.b, s.radius_a_mm + f * (s.radius_b_mm - s.radius_a_mm));
   }
-  Section straight(const Vec3& a, const Vec3& b, double radius_mm) const {
+  ShapeSection straight(const Vec3& a, const Vec3& b, double radius_mm) const {
     const Vec3 along = (b - a).normalized(), x = along.unitOrthogonal();
     return {a + f * (b - a), x, along.cross(x), radius_mm};
   }
@@ -235,7 +234,7 @@ class Grid {
       const duct::Piece& piece = duct_.layout.pieces[static_cast<std::size_t>(at.piece)];
       const Primitive& primitive = piece.shapes[static_cast<std::size_t>(at.shape)];
       const double f = static_cast<double>(row) / (at.rows - 1), turn = 2 * std::numbers::pi * column / at.columns;
-      const Section section = std::visit(SectionAt{f}, primitive.shape);
+      const ShapeSection section = std::visit(SectionAt{f}, primitive.shape);
       points[i].p_mm =
           moves_[patch](section.center + section.radius_mm * (std::cos(turn) * section.x + std::sin(turn) * section.y));
       const double station = primitive.station_from_mm + f * (primitive.station_to_mm - primitive.station_from_mm);
@@ -286,10 +285,10 @@ SurfaceMap surface_map(const bay::Bay& bay, const duct::Duct& duct, const Surfac
   SurfaceMap map;
   map.patches = grid.patches();
   map.points.resize(grid.count());
-  const std::size_t blocks = (grid.count() + kTogether - 1) / kTogether;
+  const std::size_t blocks = (grid.count() + kPointsTogether - 1) / kPointsTogether;
   tbb::parallel_for(std::size_t{0}, blocks, [&](std::size_t block) {
     if (progress.cancelled()) return;
-    grid.measure(block * kTogether, std::min(grid.count(), (block + 1) * kTogether), map.points);
+    grid.measure(block * kPointsTogether, std::min(grid.count(), (block + 1) * kPointsTogether), map.points);
   });
   if (progress.cancelled()) return {};
   return map;

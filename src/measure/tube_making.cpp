@@ -10,6 +10,7 @@
 #include "geometry/base/expects.hpp"
 #include "geometry/base/unit.hpp"
 #include "geometry/base/words.hpp"
+#include "measure/along_duct.hpp"
 #include "measure/bend_chain.hpp"
 #include "measure/tolerances.hpp"
 
@@ -19,8 +20,6 @@ namespace {
 using duct::Bend;
 using duct::Duct;
 using duct::Piece;
-
-constexpr double kRounding_mm = 1e-6;
 
 std::vector<const Piece*> tubes(const Duct& duct) {
   std::vector<const Piece*> out;
@@ -49,9 +48,6 @@ Measured of_tube(const Duct& duct, double value, Unit unit, double station_mm) {
   return m;
 }
 
-double middle(const Piece& piece) { return 0.5 * (piece.station_from_mm + piece.station_to_mm); }
-double middle(const Bend& bend) { return 0.5 * (bend.station_from_mm + bend.station_to_mm); }
-
 }  // namespace
 
 std::vector<Outcome> dies(const Duct& duct) {
@@ -63,7 +59,7 @@ std::vector<Outcome> dies(const Duct& duct) {
     std::sort(radii.begin(), radii.end());
     const auto same = [](double a, double b) { return std::abs(a - b) <= kRounding_mm; };
     radii.erase(std::unique(radii.begin(), radii.end(), same), radii.end());
-    Measured m = of_tube(duct, static_cast<double>(radii.size()), Unit::count, middle(*tube));
+    Measured m = of_tube(duct, static_cast<double>(radii.size()), Unit::count, middle_mm(*tube));
     std::vector<std::string> texts;
     for (const double radius : radii) texts.push_back(length_text(radius, duct.layout.units));
     m.note = tube->name + ": " + (texts.size() == 1 ? "radius " : "radii ") + joined(texts);
@@ -78,7 +74,7 @@ std::vector<Outcome> walls_after_bending(const Duct& duct) {
     const Bend* thinnest = nullptr;
     double least = std::numeric_limits<double>::infinity(), share = 0;
     for (const Bend* bend : bends_of(duct, *tube)) {
-      const duct::TubeSize size = duct.layout.tube_at(middle(*bend));
+      const duct::TubeSize size = duct.layout.tube_at(middle_mm(*bend));
       const double taken = 0.5 * size.outer_diameter_mm / (bend->radius_mm + 0.5 * size.outer_diameter_mm);
       const double left = size.wall_mm * (1 - taken);
       if (left >= least) continue;
@@ -87,7 +83,7 @@ std::vector<Outcome> walls_after_bending(const Duct& duct) {
       thinnest = bend;
     }
     if (!thinnest) continue;
-    Measured m = of_tube(duct, least, Unit::mm, middle(*thinnest));
+    Measured m = of_tube(duct, least, Unit::mm, middle_mm(*thinnest));
     m.note = tube->name + ", bend at " + thinnest->at.value + ": the outer wall thins by about " +
              std::to_string(static_cast<int>(std::lround(100 * share))) + " %";
     out.emplace_back(std::move(m));
@@ -99,7 +95,7 @@ std::vector<Outcome> developed_lengths(const Duct& duct) {
   std::vector<Outcome> out;
   for (const Piece* tube : tubes(duct)) {
     const double from = std::max(0.0, tube->station_from_mm), to = std::min(duct.layout.length_mm, tube->station_to_mm);
-    Measured m = of_tube(duct, to - from, Unit::mm, middle(*tube));
+    Measured m = of_tube(duct, to - from, Unit::mm, middle_mm(*tube));
     m.note = tube->name;
     out.emplace_back(std::move(m));
   }
@@ -225,7 +221,7 @@ std::vector<Landing> landings(const Duct& duct, const std::vector<JointShare>& o
       landing.left = NotAssessed{"what the bender holds is not stated", {"ducts/" + duct.spec.id.value + "/bending"}};
     } else {
       const double error = duct.spec.bending ? free_end_error_mm(duct, *tube) : 0;
-      Measured m = of_tube(duct, left.sum_mm - error, Unit::mm, middle(*tube));
+      Measured m = of_tube(duct, left.sum_mm - error, Unit::mm, middle_mm(*tube));
       if (duct.spec.bending) m.note = "it may end " + length_text(error, duct.layout.units) + " from its place; ";
       m.note += left.any ? "its couplers have left sideways: " + left.text
                          : std::string("no coupler takes up what making leaves open");

@@ -20,8 +20,8 @@ constexpr double kRubber_kg_m3 = 1250;
 constexpr double kWallShare = 0.1;  // how far a wall may lie from the stated one
 constexpr double kClamp_kg = 0.06;
 constexpr double kSensor_kg = 0.15;
-constexpr double kStep_mm = 1;    // of the elements a tube's weight is taken in
-constexpr double kBeside_mm = 1;  // a support this near to an end holds it
+constexpr double kStep_mm = 1;   // of the elements a tube's weight is taken in
+constexpr double kAtEnd_mm = 1;  // a support this near to an end holds it
 constexpr double kCubicMetre_mm3 = 1e9;
 
 double density_kg_m3(duct::Metal metal) {
@@ -122,7 +122,7 @@ std::vector<Span> beams_of(const Duct& duct) {
 /// Shares of a weight at `at` on supports at `a` and `b`, seen in plan; {1, 1} where these stand over one another.
 std::pair<double, double> lever(const Vec3& a, const Vec3& b, const Vec3& at) {
   const Eigen::Vector2d span = (b - a).head<2>();
-  if (span.norm() < kBeside_mm) return {1, 1};
+  if (span.norm() < kAtEnd_mm) return {1, 1};
   const double toward_b = (at - a).head<2>().dot(span) / span.squaredNorm();
   return {1 - toward_b, toward_b};
 }

@@ -14,16 +14,6 @@ namespace {
 constexpr double kLeft = 86, kRight = 992;
 constexpr double kCharacter = 6.4;  // mean width of a character at 12 units
 
-Markup words(const char* css_class, double x, double y, const std::string& what) {
-  return "<text class=\""_h + text(css_class) + "\" x=\""_h + coordinate(x) + "\" y=\""_h + coordinate(y) + "\">"_h +
-         text(what) + "</text>"_h;
-}
-
-Markup line(const char* css_class, double x1, double y1, double x2, double y2) {
-  return "<path class=\""_h + text(css_class) + "\" d=\"M"_h + coordinate(x1) + " "_h + coordinate(y1) + "L"_h +
-         coordinate(x2) + " "_h + coordinate(y2) + "\"/>"_h;
-}
-
 Markup box(const char* css_class, double x1, double x2, double y, double height, const std::string& title) {
   return "<rect class=\""_h + text(css_class) + "\" x=\""_h + coordinate(x1) + "\" y=\""_h + coordinate(y) +
          "\" width=\""_h + coordinate(std::max(x2 - x1, 1.0)) + "\" height=\""_h + coordinate(height) + "\"><title>"_h +
@@ -93,7 +83,7 @@ struct Strip {
   }
 
   Markup pieces(double top) const {
-    Markup out = words("q", 0, top + 16, "Pieces");
+    Markup out = drawn_words("q", 0, top + 16, "Pieces");
     int number = 0;
     for (const duct::Piece& p : duct.layout.pieces) {
       if (p.kind == duct::Piece::Kind::clamps) continue;  // drawn with their hose, as on screen
@@ -104,26 +94,26 @@ struct Strip {
       const std::string label = std::to_string(number);
       const std::string full = label + "  " + p.name;
       const bool fits = !soft && kCharacter * static_cast<double>(full.size()) < x2 - x1 - 30;
-      out += words(soft ? "m b" : "m halo", 0.5 * (x1 + x2), soft ? top - 9 : top + 15, fits ? full : label);
+      out += drawn_words(soft ? "m b" : "m halo", 0.5 * (x1 + x2), soft ? top - 9 : top + 15, fits ? full : label);
     }
     return out;
   }
 
   Markup bends(double top) const {
-    Markup out = words("q", 0, top + 12, "Bends") + line("axis", kLeft, top + 8, kRight, top + 8);
+    Markup out = drawn_words("q", 0, top + 12, "Bends") + drawn_line("axis", kLeft, top + 8, kRight, top + 8);
     for (const duct::Bend& b : duct.layout.bends) {
       const double x1 = x(b.station_from_mm), x2 = x(b.station_to_mm);
       out += box("bar", x1, x2, top + 3, 10, b.at.value);
-      out +=
-          words("m", 0.5 * (x1 + x2), top + 27,
-                b.at.value + "  " + page.figures.value(to_degrees(b.angle), Unit::degree) + "  R " + mm(b.radius_mm));
+      out += drawn_words(
+          "m", 0.5 * (x1 + x2), top + 27,
+          b.at.value + "  " + page.figures.value(to_degrees(b.angle), Unit::degree) + "  R " + mm(b.radius_mm));
     }
     return out;
   }
 
   /// Sensor, ports, taps, brackets, cones: couplers are pieces and stand above.
   Markup fittings(double top, std::size_t& rows_used) const {
-    Markup out = words("q", 0, top + 16, "Fittings");
+    Markup out = drawn_words("q", 0, top + 16, "Fittings");
     Rows rows;
     for (const duct::PlacedFitting& p : duct.layout.fittings) {
       if (std::holds_alternative<duct::Coupler>(p.kind)) continue;
@@ -135,24 +125,24 @@ struct Strip {
       const double at = std::clamp(x(mark), kLeft + half, kRight - half);
       const int row = rows.place(at, label.size());
       const double y = top + 16 + 15 * row;
-      out += line("step", x(mark), top - 6, x(mark), y - 10);
+      out += drawn_line("step", x(mark), top - 6, x(mark), y - 10);
       if (to > from) out += box("gauge", x(from), x(to), top - 9, 6, p.id.value);
-      out += words("m halo", at, y, label);
+      out += drawn_words("m halo", at, y, label);
     }
     rows_used = std::max<std::size_t>(rows.count(), 1);
     return out;
   }
 
   Markup axis(double top) const {
-    Markup out =
-        words("q", 0, top + 4, "Station, " + page.figures.symbol(Unit::mm)) + line("axis", kLeft, top, kRight, top);
+    Markup out = drawn_words("q", 0, top + 4, "Station, " + page.figures.symbol(Unit::mm)) +
+                 drawn_line("axis", kLeft, top, kRight, top);
     const bool inch = page.figures.units().length == LengthUnit::inch;
     const double step =
         (inch ? kMillimetresPerInch : 1.0) * (duct.layout.length_mm > 1200 ? (inch ? 8 : 200) : (inch ? 4 : 100));
     for (int i = 0; i * step <= duct.layout.length_mm + 1e-9; ++i) {
       const double at = x(i * step);
-      out += line("axis", at, top, at, top + 5);
-      out += words("q m", at, top + 18, fixed(to_display(i * step, Unit::mm, page.figures.units()), 0));
+      out += drawn_line("axis", at, top, at, top + 5);
+      out += drawn_words("q m", at, top + 18, fixed(to_display(i * step, Unit::mm, page.figures.units()), 0));
     }
     return out;
   }
@@ -238,13 +228,13 @@ Markup Strip::clearance(double top, double height) const {
   const auto y = [&](double value_mm) {
     return top + height * (kShownMm - std::clamp(value_mm, least, kShownMm)) / (kShownMm - least);
   };
-  Markup out = words("q", 0, top - 8, "Clearance, " + page.figures.symbol(Unit::mm));
+  Markup out = drawn_words("q", 0, top - 8, "Clearance, " + page.figures.symbol(Unit::mm));
   const DisplayUnits& units = page.figures.units();
   const double rung_mm = units.length == LengthUnit::inch ? kMillimetresPerInch : 20.0;
   for (int i = 0; i * rung_mm <= kShownMm; ++i) {
     const double value_mm = i * rung_mm;
-    out += line(i == 0 ? "axis" : "grid", kLeft, y(value_mm), kRight, y(value_mm)) +
-           words("q e", kLeft - 5, y(value_mm) + 4, fixed(to_display(value_mm, Unit::mm, units), 0));
+    out += drawn_line(i == 0 ? "axis" : "grid", kLeft, y(value_mm), kRight, y(value_mm)) +
+           drawn_words("q e", kLeft - 5, y(value_mm) + 4, fixed(to_display(value_mm, Unit::mm, units), 0));
   }
   if (any_near) out += profile(result->measures, y);
   std::vector<std::pair<double, double>> labelled;  // worst first: a label that would cover an earlier one is left out
@@ -257,10 +247,11 @@ Markup Strip::clearance(double top, double height) const {
     out += "<g class=\""_h + text(dot_class(f->verdict)) + "\"><title>"_h +
            text("No. " + std::to_string(page.number_of(*f)) + ", " + f->subject + ", " + f->title + ": " +
                 page.figures.measured(m)) +
-           "</title>"_h + line("whisker", at, y(m.lowest()), at, y(m.highest())) +
-           line("limit", at - 7, y(f->limit->value), at + 7, y(f->limit->value)) + "<circle cx=\""_h + coordinate(at) +
-           "\" cy=\""_h + coordinate(y(m.hi)) + "\" r=\"4\"/>"_h +
-           (covered ? Markup() : words("halo", at + 6, y(m.hi) + 4, std::to_string(page.number_of(*f)))) + "</g>"_h;
+           "</title>"_h + drawn_line("whisker", at, y(m.lowest()), at, y(m.highest())) +
+           drawn_line("limit", at - 7, y(f->limit->value), at + 7, y(f->limit->value)) + "<circle cx=\""_h +
+           coordinate(at) + "\" cy=\""_h + coordinate(y(m.hi)) + "\" r=\"4\"/>"_h +
+           (covered ? Markup() : drawn_words("halo", at + 6, y(m.hi) + 4, std::to_string(page.number_of(*f)))) +
+           "</g>"_h;
     if (!covered) labelled.emplace_back(at, y(m.hi));
   }
   return out;
@@ -300,17 +291,17 @@ Markup Strip::pressure(double top, double height) const {
   const double step = round_step(std::max(most - least, 1.0) / unit_Pa) * unit_Pa;
   const double first = step * std::floor(least / step), last = step * std::ceil(most / step);
   const auto y = [&](double Pa) { return top + height * (Pa - first) / (last - first); };
-  Markup out = words("q", 0, top - 8,
-                     std::string("Below outside, ") + page.figures.symbol(Unit::pascal) +
-                         (clean ? ", clean filter" : ", filter due for change"));
+  Markup out = drawn_words("q", 0, top - 8,
+                           std::string("Below outside, ") + page.figures.symbol(Unit::pascal) +
+                               (clean ? ", clean filter" : ", filter due for change"));
   const int rungs = static_cast<int>(std::lround((last - first) / step));
   for (int i = 0; i <= rungs; ++i) {
     const double Pa = first + i * step;
     const double value = Pa / unit_Pa, step_shown = step / unit_Pa;
-    out += line("grid", kLeft, y(Pa), kRight, y(Pa)) + words("q e", kLeft - 5, y(Pa) + 4,
-                                                             fixed(value, step_shown < 0.1 ? 2
-                                                                          : step_shown < 1 ? 1
-                                                                                           : 0));
+    out += drawn_line("grid", kLeft, y(Pa), kRight, y(Pa)) + drawn_words("q e", kLeft - 5, y(Pa) + 4,
+                                                                         fixed(value, step_shown < 0.1 ? 2
+                                                                                      : step_shown < 1 ? 1
+                                                                                                       : 0));
   }
   Markup total, gauge;
   for (const flow::PressurePoint& p : points) {
@@ -319,8 +310,8 @@ Markup Strip::pressure(double top, double height) const {
     gauge += to + coordinate(y(p.reading.si()));
   }
   out += "<path class=\"total_line\" d=\""_h + total + "\"/><path class=\"room\" d=\""_h + gauge + "\"/>"_h;
-  out += words("halo", kLeft + 6, y(points.front().total_loss.si()) - 4, "total") +
-         words("halo", kLeft + 6, y(points.front().reading.si()) - 4, "static");
+  out += drawn_words("halo", kLeft + 6, y(points.front().total_loss.si()) - 4, "total") +
+         drawn_words("halo", kLeft + 6, y(points.front().reading.si()) - 4, "static");
   for (std::size_t i = flow::elements_ahead(*shown); i < shown->elements.size(); ++i) {
     const flow::ElementLoss& e = shown->elements[i];
     const double from = std::min(x(e.station_from_mm), x(e.station_to_mm) - 3);

@@ -1,3 +1,4 @@
+#include "geometry/base/words.hpp"
 #include "measure/clearance_measure.hpp"
 #include "report/page.hpp"
 #include "report/wording.hpp"
@@ -23,12 +24,6 @@ Markup fact(const char* name, const std::string& value) {
   return tag("div", tag("dt", text(name)) + tag("dd", text(value)));
 }
 
-std::string joined(const std::vector<std::string>& words) {
-  std::string out;
-  for (const std::string& word : words) out += (out.empty() ? "" : "; ") + word;
-  return out;
-}
-
 std::string ducts_line(const Page& page) {
   std::vector<std::string> lines;
   for (const duct::Duct& d : page.installation.ducts) {
@@ -38,7 +33,7 @@ std::string ducts_line(const Page& page) {
                     ", tube " + f.number(d.spec.tube.outer_diameter_mm, Unit::mm) + " \u00D7 " +
                     f.value(d.spec.tube.wall_mm, Unit::mm, 1));
   }
-  return lines.empty() ? "none" : joined(lines);
+  return lines.empty() ? "none" : joined(lines, "; ");
 }
 
 std::string motion_line(const bay::Bay& bay) {
@@ -54,7 +49,7 @@ std::string motion_line(const bay::Bay& bay) {
     lines.push_back((body.name.empty() ? body.id.value : body.name) + ": " + std::to_string(cases) +
                     (cases == 1 ? " motion" : " motions") + (body.motion_assumed ? ", assumed" : ""));
   }
-  return lines.empty() ? "nothing moves in this job" : joined(lines);
+  return lines.empty() ? "nothing moves in this job" : joined(lines, "; ");
 }
 
 std::string air_line(const Page& page) {
@@ -68,7 +63,7 @@ std::string air_line(const Page& page) {
     lines.push_back(page.figures.value(in.ambient->pressure.si(), Unit::pascal) + ", " +
                     page.figures.value(in.ambient->temperature.si(), Unit::kelvin) + " outside");
   }
-  return lines.empty() ? "not stated" : joined(lines);
+  return lines.empty() ? "not stated" : joined(lines, "; ");
 }
 
 std::string units_line(const Figures& f) {
@@ -79,12 +74,12 @@ std::string units_line(const Figures& f) {
 Markup callouts(const Page& page) {
   std::vector<std::string> lines;
   if (const int n = count_on_assumed_motion(page.evaluation); n > 0) {
-    lines.push_back("Assumed movement: how far " + joined(assumed_motions(page.bay())) + " moves was not measured. " +
-                    std::to_string(n) + (n == 1 ? " finding rests" : " findings rest") +
+    lines.push_back("Assumed movement: how far " + joined(assumed_motions(page.bay()), "; ") +
+                    " moves was not measured. " + std::to_string(n) + (n == 1 ? " finding rests" : " findings rest") +
                     " on default movements of common practice and prove nothing until the movement is measured.");
   }
   if (const std::vector<std::string> keys = unstated_inputs(page.evaluation); !keys.empty()) {
-    lines.push_back("Uncertainties not stated: " + joined(keys) +
+    lines.push_back("Uncertainties not stated: " + joined(keys, "; ") +
                     ". What is not stated is unknown: cautious usual figures stand in for them, and each finding lists "
                     "those it rests on.");
   }

@@ -56,6 +56,16 @@ Markup coordinate(double value) {
   return text(out);
 }
 
+Markup drawn_line(const char* css_class, double x1, double y1, double x2, double y2) {
+  return "<path class=\""_h + text(css_class) + "\" d=\"M"_h + coordinate(x1) + " "_h + coordinate(y1) + "L"_h +
+         coordinate(x2) + " "_h + coordinate(y2) + "\"/>"_h;
+}
+
+Markup drawn_words(const char* css_class, double x, double y, const std::string& what) {
+  return "<text class=\""_h + text(css_class) + "\" x=\""_h + coordinate(x) + "\" y=\""_h + coordinate(y) + "\">"_h +
+         text(what) + "</text>"_h;
+}
+
 Markup tag(const char* name, const Markup& inner) {
   return "<"_h + literal(name) + ">"_h + inner + "</"_h + literal(name) + ">"_h;
 }

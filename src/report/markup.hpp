@@ -38,6 +38,9 @@ Markup text(std::string_view plain);
 Markup text(int number);
 /// Number for a drawing's attribute: two decimals at most, C locale.
 Markup coordinate(double value);
+/// A line and a text of a drawing.
+Markup drawn_line(const char* css_class, double x1, double y1, double x2, double y2);
+Markup drawn_words(const char* css_class, double x, double y, const std::string& what);
 
 /// `<name>inner</name>` and the same with a class; `name` and `css_class` are literals.
 Markup tag(const char* name, const Markup& inner);

@@ -78,16 +78,6 @@ double tick_step(double span) {
   }
 }
 
-Markup line(const char* css_class, double x1, double y1, double x2, double y2) {
-  return "<path class=\""_h + text(css_class) + "\" d=\"M"_h + coordinate(x1) + " "_h + coordinate(y1) + "L"_h +
-         coordinate(x2) + " "_h + coordinate(y2) + "\"/>"_h;
-}
-
-Markup words(const char* css_class, double x, double y, const std::string& what) {
-  return "<text class=\""_h + text(css_class) + "\" x=\""_h + coordinate(x) + "\" y=\""_h + coordinate(y) + "\">"_h +
-         text(what) + "</text>"_h;
-}
-
 Markup rect(const char* css_class, double x1, double x2, double y, double height) {
   return "<rect class=\""_h + text(css_class) + "\" x=\""_h + coordinate(std::min(x1, x2)) + "\" y=\""_h +
          coordinate(y) + "\" width=\""_h + coordinate(std::max(std::abs(x2 - x1), 1.0)) + "\" height=\""_h +
@@ -101,18 +91,18 @@ class Drawing {
 
   Markup panel(const Panel& panel) const {
     const double bottom = kTop + kRow * static_cast<double>(panel.bars.size());
-    Markup out = words("b", x0_, 14, panel.title) + axis(bottom);
+    Markup out = drawn_words("b", x0_, 14, panel.title) + axis(bottom);
     if (panel.limit_Pa) {
       // Drawn only across the rows it may be compared with.
       const double between = bottom - kRow * static_cast<double>(panel.gauge_count());
-      out += line("limit", x(*panel.limit_Pa), panel.limit_on_gauges ? between : kTop - 8, x(*panel.limit_Pa),
-                  panel.limit_on_gauges ? bottom : between);
+      out += drawn_line("limit", x(*panel.limit_Pa), panel.limit_on_gauges ? between : kTop - 8, x(*panel.limit_Pa),
+                        panel.limit_on_gauges ? bottom : between);
     }
     for (std::size_t i = 0; i < panel.bars.size(); ++i) out += bar(panel, i);
     if (panel.limit_Pa) {
       const bool left = x(*panel.limit_Pa) > x0_ + 0.6 * width_;
-      out += words(left ? "limit_text halo e" : "limit_text halo", x(*panel.limit_Pa) + (left ? 4 : -4), kTop - 12,
-                   "limit " + figures_.value(*panel.limit_Pa, Unit::pascal));
+      out += drawn_words(left ? "limit_text halo e" : "limit_text halo", x(*panel.limit_Pa) + (left ? 4 : -4),
+                         kTop - 12, "limit " + figures_.value(*panel.limit_Pa, Unit::pascal));
     }
     return out;
   }
@@ -126,10 +116,10 @@ class Drawing {
     Markup out;
     for (int i = 0; i * step * unit_Pa <= greatest_Pa_; ++i) {
       const double at = x(i * step * unit_Pa);
-      out += line(i == 0 ? "axis" : "grid", at, kTop - 4, at, bottom);
-      out += words("q m", at, bottom + 15, fixed(i * step, step < 0.1 ? 2 : step < 1 ? 1 : 0));
+      out += drawn_line(i == 0 ? "axis" : "grid", at, kTop - 4, at, bottom);
+      out += drawn_words("q m", at, bottom + 15, fixed(i * step, step < 0.1 ? 2 : step < 1 ? 1 : 0));
     }
-    return out + words("q e", x0_ + width_, bottom + 15, figures_.symbol(Unit::pascal));
+    return out + drawn_words("q e", x0_ + width_, bottom + 15, figures_.symbol(Unit::pascal));
   }
 
   Markup bar(const Panel& panel, std::size_t i) const {
@@ -139,20 +129,20 @@ class Drawing {
     const char* css = b.kind == Bar::Kind::element ? "bar" : b.kind == Bar::Kind::total ? "bar_total" : "gauge";
     Markup out = rect(css, x(b.from_Pa), x(b.to_Pa), top, height);
     const bool carries_on = b.kind == Bar::Kind::element && i + 1 < panel.bars.size();
-    if (carries_on) out += line("step", x(b.to_Pa), top + height, x(b.to_Pa), top + kRow);
+    if (carries_on) out += drawn_line("step", x(b.to_Pa), top + height, x(b.to_Pa), top + kRow);
     double end = std::max(b.from_Pa, b.to_Pa);
     // One that is hardly wider than its own line says nothing; the table has it.
     if (scale_ * (b.low_Pa + b.high_Pa) >= kLeastWhisker) {
       const double mid = top + height / 2;
-      out += line("under", x(b.to_Pa - b.low_Pa), mid, x(b.to_Pa + b.high_Pa), mid) +
-             line("whisker", x(b.to_Pa - b.low_Pa), mid, x(b.to_Pa + b.high_Pa), mid) +
-             line("whisker", x(b.to_Pa - b.low_Pa), mid - 4, x(b.to_Pa - b.low_Pa), mid + 4) +
-             line("whisker", x(b.to_Pa + b.high_Pa), mid - 4, x(b.to_Pa + b.high_Pa), mid + 4);
+      out += drawn_line("under", x(b.to_Pa - b.low_Pa), mid, x(b.to_Pa + b.high_Pa), mid) +
+             drawn_line("whisker", x(b.to_Pa - b.low_Pa), mid, x(b.to_Pa + b.high_Pa), mid) +
+             drawn_line("whisker", x(b.to_Pa - b.low_Pa), mid - 4, x(b.to_Pa - b.low_Pa), mid + 4) +
+             drawn_line("whisker", x(b.to_Pa + b.high_Pa), mid - 4, x(b.to_Pa + b.high_Pa), mid + 4);
       end = b.to_Pa + b.high_Pa;
     }
     const double amount = b.kind == Bar::Kind::element ? b.to_Pa - b.from_Pa : b.to_Pa;
-    return out + words(b.kind == Bar::Kind::total ? "halo b" : "halo", x(end) + 5, top + height - 3,
-                       figures_.number(amount, Unit::pascal, b.kind == Bar::Kind::element ? 1 : 0));
+    return out + drawn_words(b.kind == Bar::Kind::total ? "halo b" : "halo", x(end) + 5, top + height - 3,
+                             figures_.number(amount, Unit::pascal, b.kind == Bar::Kind::element ? 1 : 0));
   }
 
   const Figures& figures_;
@@ -202,8 +192,8 @@ Markup restriction_chart(const Page& page, const checks::Evaluation::DuctResult&
   for (std::size_t i = 0; i < panels.front().bars.size(); ++i) {
     const Bar& b = panels.front().bars[i];
     out += "<g><title>"_h + text(b.name) + "</title>"_h +
-           words(b.kind == Bar::Kind::total ? "b e" : "e", kNames - 9, kTop + kRow * static_cast<double>(i) + 14,
-                 shortened(b.name)) +
+           drawn_words(b.kind == Bar::Kind::total ? "b e" : "e", kNames - 9, kTop + kRow * static_cast<double>(i) + 14,
+                       shortened(b.name)) +
            "</g>"_h;
   }
   const double most = greatest(panels);

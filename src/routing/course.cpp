@@ -19,7 +19,7 @@ constexpr double kNoAngle_rad = 1e-6;
 constexpr double kMostAngle_rad = 2.9;
 
 /// As it is written into a job, and made: what is checked must be what is written.
-Vec3 rounded(const Vec3& p) {
+Vec3 as_written(const Vec3& p) {
   return {std::round(p.x() * 100) / 100, std::round(p.y() * 100) / 100, std::round(p.z() * 100) / 100};
 }
 
@@ -190,7 +190,7 @@ duct::Route route_of(const Course& course, const duct::Route& old) {
     duct::RoutePoint point;
     const bool end = i == 0 || i + 1 == n;
     const auto* kept = end ? nullptr : same_place(course.points[i]);
-    point.p_mm = end || kept ? course.points[i] : rounded(course.points[i]);
+    point.p_mm = end || kept ? course.points[i] : as_written(course.points[i]);
     if (end) {
       point.id = i == 0 ? old.points.front().id : old.points.back().id;
     } else {

@@ -22,7 +22,7 @@ constexpr double kBend_mm = 150;
 /// Of the straights one leads to, so many are kept.
 constexpr std::size_t kMostChildren = 150;
 /// Courses whose points are all this near to those of a cheaper one are left to it, mm.
-constexpr double kApart_mm = 35;
+constexpr double kGrownApart_mm = 35;
 /// Room from which a way counts no longer for being narrow, mm.
 constexpr double kRoomy_mm = 12;
 /// Directions whose components, times this, round to the same numbers go about the same way.
@@ -264,7 +264,7 @@ class Growth {
   static bool near_one(const std::vector<Seed>& known, const Seed& seed) {
     return std::any_of(known.begin(), known.end(), [&](const Seed& k) {
       for (std::size_t i = 0; i < seed.course.points.size(); ++i) {
-        if ((k.course.points[i] - seed.course.points[i]).norm() > kApart_mm) return false;
+        if ((k.course.points[i] - seed.course.points[i]).norm() > kGrownApart_mm) return false;
       }
       return true;
     });

@@ -6,16 +6,16 @@ namespace baywright::routing {
 namespace {
 
 constexpr std::size_t kMostOfAHalf = 16;
-constexpr double kApart_mm = 30;  ///< seeds that lie this near to a cheaper one are left to it
+constexpr double kLockedApart_mm = 30;  ///< seeds that lie this near to a cheaper one are left to it
 
 /// Points between one port and what is locked, seen from the port.
 using Chain = std::vector<Vec3>;
 
-bool near_one(const std::vector<Seed>& known, const Course& course) {
+bool near_known(const std::vector<Seed>& known, const Course& course) {
   return std::any_of(known.begin(), known.end(), [&](const Seed& k) {
     if (k.course.points.size() != course.points.size()) return false;
     for (std::size_t i = 0; i < course.points.size(); ++i) {
-      if ((k.course.points[i] - course.points[i]).norm() > kApart_mm) return false;
+      if ((k.course.points[i] - course.points[i]).norm() > kLockedApart_mm) return false;
     }
     return true;
   });
@@ -86,7 +86,7 @@ class LockedSeeds {
     std::vector<Seed> out;
     for (Seed& seed : all) {
       if (out.size() >= most) break;
-      if (near_one(out, seed.course)) continue;
+      if (near_known(out, seed.course)) continue;
       const double accept = options_.seeds.accept_mm;
       if (room_.rough_margin(shape_of(seed.course), accept) < accept) continue;
       out.push_back(std::move(seed));

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/aabb_gap.hpp"
 #include "geometry/clearance/clearance.hpp"
 #include "geometry/primitive.hpp"
 
@@ -11,11 +12,6 @@ namespace {
 
 /// A course is looked at in stretches of about this length, so that each place where it is too near is found.
 constexpr double kStretch_mm = 60;
-
-double box_distance(const Aabb& a, const Aabb& b) {
-  const Vec3 gap = (a.lo - b.hi).cwiseMax(b.lo - a.hi).cwiseMax(0.0);
-  return gap.norm();
-}
 
 double box_distance(const Aabb& box, const Vec3& p) { return (box.lo - p).cwiseMax(p - box.hi).cwiseMax(0.0).norm(); }
 
@@ -178,7 +174,7 @@ std::vector<Contact> Room::contacts(const CourseShape& shape, double window_mm) 
     solid.shape = solid_between(shape, s.element, s.share_from, s.share_to, radius_);
     const Aabb box = bounds(solid.shape);
     for (const Obstacle& obstacle : obstacles_) {
-      if (box_distance(obstacle.box, box) >= obstacle.need_mm + window_mm) continue;
+      if (box_gap_mm(obstacle.box, box) >= obstacle.need_mm + window_mm) continue;
       if (obstacle.at_from && s.station_from_mm < from_contact_mm_) continue;
       if (obstacle.at_to && s.station_to_mm > length - to_contact_mm_) continue;
       const ClearanceOptions options{.width_mm = 0.2, .range_mm = std::max(obstacle.need_mm + window_mm, 0.5)};

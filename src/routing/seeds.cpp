@@ -7,9 +7,9 @@
 namespace baywright::routing {
 namespace {
 
-constexpr double kLongestEnd_mm = 900;
+constexpr double kLongestAxis_mm = 900;
 /// Seeds of one family that lie this near to a cheaper one are left to it.
-constexpr double kApart_mm = 45;
+constexpr double kSeedsApart_mm = 45;
 
 bool possible(const CourseShape& shape, const SeedOptions& options) {
   const std::size_t n = shape.legs.size();
@@ -27,7 +27,7 @@ bool near_one(const std::vector<Seed>& seeds, const Course& course) {
     double farthest = 0;
     for (std::size_t i = 0; i < course.points.size(); ++i)
       farthest = std::max(farthest, (s.course.points[i] - course.points[i]).norm());
-    return farthest < kApart_mm;
+    return farthest < kSeedsApart_mm;
   });
 }
 
@@ -47,7 +47,7 @@ std::vector<Seed> with_room(Room& room, std::vector<Seed> all, const SeedOptions
 /// How far a port's axis has room, mm from its centre.
 double open_axis(Room& room, const CourseEnd& end, double accept_mm) {
   double s = room.tube_radius_mm();
-  while (s < kLongestEnd_mm && room.near(end.center + s * end.axis) >= accept_mm) s += Room::kGrid_mm;
+  while (s < kLongestAxis_mm && room.near(end.center + s * end.axis) >= accept_mm) s += Room::kGrid_mm;
   return s;
 }
 

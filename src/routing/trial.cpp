@@ -7,6 +7,7 @@
 
 #include "checks/clearance_subjects.hpp"
 #include "duct/slices.hpp"
+#include "geometry/aabb_gap.hpp"
 #include "geometry/base/expects.hpp"
 #include "measure/clearance_pairs.hpp"
 #include "measure/path_measures.hpp"
@@ -17,7 +18,7 @@
 namespace baywright::routing {
 namespace {
 
-constexpr double kStretch_mm = 60;
+constexpr double kTubeStretch_mm = 60;
 
 /// A stretch of one piece against one part.
 struct Task {
@@ -29,12 +30,12 @@ struct Task {
 void add_tasks(const duct::Duct& duct, const measure::PairTask& pair, std::vector<Task>& tasks) {
   const duct::Piece& piece = duct.layout.pieces[static_cast<std::size_t>(pair.piece)];
   const double length = pair.to_mm - pair.from_mm;
-  if (piece.carriage.flexible() || piece.kind != duct::Piece::Kind::tube || length <= kStretch_mm) {
+  if (piece.carriage.flexible() || piece.kind != duct::Piece::Kind::tube || length <= kTubeStretch_mm) {
     tasks.push_back({&pair, pair.shapes});
     return;
   }
   std::vector<double> stations;
-  const int count = static_cast<int>(std::ceil(length / kStretch_mm));
+  const int count = static_cast<int>(std::ceil(length / kTubeStretch_mm));
   for (int i = 0; i <= count; ++i) stations.push_back(pair.from_mm + length * i / count);
   for (auto& shapes : duct::cut_into_slices(pair.shapes, stations, piece.carriage)) {
     if (!shapes.empty()) tasks.push_back({&pair, std::move(shapes)});
@@ -46,8 +47,6 @@ Aabb box_of(const std::vector<Primitive>& shapes) {
   for (const Primitive& p : shapes) box.grow(bounds(p.shape));
   return box;
 }
-
-double gap(const Aabb& a, const Aabb& b) { return (a.lo - b.hi).cwiseMax(b.lo - a.hi).cwiseMax(0.0).norm(); }
 
 /// How far a box of the vehicle may move with a body, at most: at its corners.
 double reach(const Kinematics& kinematics, BodyIndex body, const Aabb& box) {
@@ -110,7 +109,7 @@ class Contacts {
     // without a place.
     const double open = band_of(task, setting, std::nullopt, std::nullopt).low();
     const double range = *limit + open + window_;
-    if (gap(box, part_box) >= range + moves) return std::nullopt;
+    if (box_gap_mm(box, part_box) >= range + moves) return std::nullopt;
     const ClearanceOptions options{.width_mm = 0.2, .range_mm = std::max(range, 0.5)};
     const Bracket bracket = measure::pair_bracket(kinematics_, setting, task.shapes, options);
     if (bracket.beyond_range || !std::isfinite(bracket.hi_mm)) return std::nullopt;

@@ -9,6 +9,9 @@
 
 namespace baywright::test {
 
+/// The duct of most test jobs.
+inline const duct::DuctId kIntake("intake");
+
 /// Points P0, P1, ... with one bend radius at every inner one.
 inline duct::Route route(const std::vector<Vec3>& points, double radius_mm) {
   duct::Route made;
@@ -82,7 +85,7 @@ inline Installation between(duct::Route route, double outer_from_mm = 76.2, doub
   made.bay.ports = {port("filter-out", points[0].p_mm, points[1].p_mm - points[0].p_mm, outer_from_mm, 0),
                     port("compressor-in", points[n - 1].p_mm, points[n - 2].p_mm - points[n - 1].p_mm, outer_to_mm, 1)};
   made.bay.attitudes = {{"level", Angle(), Angle()}};
-  made.spec.id = duct::DuctId("intake");
+  made.spec.id = kIntake;
   made.spec.from.port = bay::PortId("filter-out");
   made.spec.to.port = bay::PortId("compressor-in");
   made.spec.tube = {76.2, 1.65};

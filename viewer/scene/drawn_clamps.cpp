@@ -22,7 +22,6 @@ constexpr double kBand_mm = 0.8;
 constexpr int kBandSides = 72;
 /// A hexagon is about as high as its size, 0.7 s (from memory of hexagon nuts and heads).
 constexpr double kHeadHeight = 0.7;
-constexpr double kFaded = 0.35;
 
 /// Corners of one flat face after the other along an axis: the prism between two closed outlines.
 struct Prism {

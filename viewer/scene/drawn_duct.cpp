@@ -14,7 +14,7 @@ namespace baywright::viewer {
 
 namespace {
 
-constexpr double kFaded = 0.35, kSeeThrough = 0.5;
+constexpr double kSeeThrough = 0.5;
 
 /// All that a shape is made of.
 std::vector<double> numbers_of(const Shape& shape) {

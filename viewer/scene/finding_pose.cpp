@@ -9,7 +9,7 @@ namespace baywright::viewer {
 namespace {
 
 /// Share of a load case below which two poses look the same: a slider has a hundred steps.
-constexpr double kSame = 1e-3;
+constexpr double kSamePose = 1e-3;
 
 bool same(const BodyState& a, const BodyState& b) {
   const auto size = [](const BodyState& s) {
@@ -21,7 +21,7 @@ bool same(const BodyState& a, const BodyState& b) {
   if (most == 0) return true;
   if (a.member != b.member || a.q.size() != b.q.size()) return false;
   for (std::size_t i = 0; i < a.q.size(); ++i)
-    if (std::abs(a.q[i] - b.q[i]) > kSame * most) return false;
+    if (std::abs(a.q[i] - b.q[i]) > kSamePose * most) return false;
   return true;
 }
 

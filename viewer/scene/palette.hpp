@@ -19,6 +19,8 @@ inline constexpr Rgb kTube = {0.0F, 0.447F, 0.698F};       ///< blue
 inline constexpr Rgb kCoupler = {0.16F, 0.17F, 0.19F};     ///< black hose
 inline constexpr Rgb kSteel = {0.72F, 0.73F, 0.75F};       ///< clamps, bright on black hoses
 inline constexpr Rgb kHighlight = {0.902F, 0.624F, 0.0F};  ///< orange, always with an outline and a label
+/// Opacity of what steps back while something else is looked at.
+inline constexpr double kFaded = 0.35;
 
 Rgb class_color(bay::PartClass c);
 /// Colour a part is drawn in: its own, calmed so that ducts stand out, or that of its class; grey for scans.

@@ -2,6 +2,7 @@
 
 #include <vtkPolyData.h>
 
+#include "viewer/scene/drawn.hpp"
 #include "viewer/scene/likeness.hpp"
 #include "viewer/scene/palette.hpp"
 #include "viewer/scene/part_shapes.hpp"
@@ -10,7 +11,6 @@ namespace baywright::viewer {
 
 namespace {
 
-constexpr double kSolidCrease_deg = 30;
 constexpr double kScanCrease_deg = 70;
 /// A coarse mesh turns sharply at every edge; smooth shading hides that.
 constexpr double kLikenessCrease_deg = 80;

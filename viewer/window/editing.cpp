@@ -12,11 +12,11 @@ constexpr int kKeepAfter_ms = 1500;  // unsaved changes are kept when nothing wa
 constexpr double kStepSpacing_mm = 14;
 constexpr double kMapRange_mm = 50;
 
-QString words(const Error& error) { return QString::fromStdString(to_line(error)); }
+QString line_of(const Error& error) { return QString::fromStdString(to_line(error)); }
 
-QStringList words(const std::vector<Error>& errors) {
+QStringList lines_of(const std::vector<Error>& errors) {
   QStringList lines;
-  for (const auto& error : errors) lines << words(error);
+  for (const auto& error : errors) lines << line_of(error);
   return lines;
 }
 
@@ -61,7 +61,7 @@ void Editing::open(const SharedInstallation& installation) {
   if (document)
     document_.emplace(std::move(*document));
   else
-    not_editable_ = words(document.error());
+    not_editable_ = line_of(document.error());
   Q_EMIT state_changed();
 }
 
@@ -130,13 +130,13 @@ void Editing::released(const session::DragRelease& release) {
                          : ResultAll<job::Installation>(tl::unexpected(std::vector<Error>{edited.error()}));
   if (!laid_out) {
     Q_EMIT drag_over();
-    Q_EMIT complained(tr("The point went back: the duct cannot be made so"), words(laid_out.error()));
+    Q_EMIT complained(tr("The point went back: the duct cannot be made so"), lines_of(laid_out.error()));
     return;
   }
   const auto changed = document_->apply(release.edit);
   if (!changed) {
     Q_EMIT drag_over();
-    Q_EMIT complained(tr("The point went back: the place cannot be saved"), {words(changed.error())});
+    Q_EMIT complained(tr("The point went back: the place cannot be saved"), {line_of(changed.error())});
     return;
   }
   show_job(*laid_out, *changed, with_clearances(*base_, release));
@@ -147,18 +147,18 @@ void Editing::apply(const session::Edit& edit) {
   if (held_ || !document_) return;
   const auto edited = session::apply(document_->job(), edit);
   if (!edited) {
-    Q_EMIT complained(tr("Nothing was changed"), {words(edited.error())});
+    Q_EMIT complained(tr("Nothing was changed"), {line_of(edited.error())});
     return;
   }
   if (edited->job == document_->job()) return;
   const auto laid_out = job::with_ducts_of(*installation_, edited->job);
   if (!laid_out) {
-    Q_EMIT complained(tr("Nothing was changed: the duct cannot be made so"), words(laid_out.error()));
+    Q_EMIT complained(tr("Nothing was changed: the duct cannot be made so"), lines_of(laid_out.error()));
     return;
   }
   const auto changed = document_->apply(edit);
   if (!changed) {
-    Q_EMIT complained(tr("Nothing was changed"), {words(changed.error())});
+    Q_EMIT complained(tr("Nothing was changed"), {line_of(changed.error())});
     return;
   }
   show_job(*laid_out, *changed, nullptr);
@@ -186,7 +186,7 @@ void Editing::redo() {
 void Editing::go(const std::set<std::string>& changed) {
   const auto laid_out = job::with_ducts_of(*installation_, document_->job());
   if (!laid_out) {
-    Q_EMIT complained(tr("The duct cannot be made so"), words(laid_out.error()));
+    Q_EMIT complained(tr("The duct cannot be made so"), lines_of(laid_out.error()));
     return;
   }
   show_job(*laid_out, changed, nullptr);
@@ -216,21 +216,21 @@ void Editing::keep_unsaved() {
   const auto kept = document_->keep_unsaved();
   if (kept || keeping_failed_) return;
   keeping_failed_ = true;
-  Q_EMIT complained(tr("Unsaved changes cannot be kept beside the job; save them yourself"), {words(kept.error())});
+  Q_EMIT complained(tr("Unsaved changes cannot be kept beside the job; save them yourself"), {line_of(kept.error())});
 }
 
 void Editing::take_over(const job::Job& unsaved) {
   if (!document_) return;
   const auto changed = document_->take_over(unsaved);
   if (!changed) {
-    Q_EMIT complained(tr("The unsaved changes were not taken over"), {words(changed.error())});
+    Q_EMIT complained(tr("The unsaved changes were not taken over"), {line_of(changed.error())});
     return;
   }
   const auto with_them = job::with_ducts_of(*installation_, document_->job());
   if (!with_them) {
     while (document_->history().can_undo()) document_->undo();
     Q_EMIT complained(tr("The unsaved changes were not taken over: the duct cannot be made so"),
-                      words(with_them.error()));
+                      lines_of(with_them.error()));
     return;
   }
   show_job(*with_them, *changed, nullptr);

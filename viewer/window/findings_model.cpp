@@ -13,12 +13,11 @@
 #include "geometry/base/expects.hpp"
 #include "geometry/base/unit_step.hpp"
 #include "viewer/scene/palette.hpp"
+#include "viewer/window/words.hpp"
 
 namespace baywright::viewer {
 
 namespace {
-
-QString words(std::string_view text) { return QString::fromUtf8(text.data(), static_cast<int>(text.size())); }
 
 const measure::Measured* measured_of(const checks::Finding& finding) {
   return std::get_if<measure::Measured>(&finding.outcome);

@@ -23,12 +23,11 @@
 #include "viewer/scene/marks.hpp"
 #include "viewer/scene/palette.hpp"
 #include "viewer/window/column_widths.hpp"
+#include "viewer/window/words.hpp"
 
 namespace baywright::viewer {
 
 namespace {
-
-QString words(std::string_view text) { return QString::fromUtf8(text.data(), static_cast<int>(text.size())); }
 
 QString safe(std::string_view text) { return words(text).toHtmlEscaped(); }
 

@@ -8,6 +8,7 @@
 
 #include "viewer/scene/palette.hpp"
 #include "viewer/scene/round_steps.hpp"
+#include "viewer/window/words.hpp"
 
 namespace baywright::viewer {
 
@@ -32,8 +33,6 @@ constexpr double kTick_px = 60;
 QColor qt(const Rgb& c) {
   return QColor::fromRgbF(static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2]));
 }
-
-QString words(std::string_view text) { return QString::fromUtf8(text.data(), static_cast<int>(text.size())); }
 
 }  // namespace
 

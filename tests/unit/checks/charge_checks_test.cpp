@@ -8,8 +8,6 @@ using namespace baywright::test;
 
 namespace {
 
-constexpr auto kUp = duct::HoseEnd::upstream;
-constexpr auto kDown = duct::HoseEnd::downstream;
 const std::string kAt = "ducts/intake/fittings/hump-1/";
 
 /// The example's legs as a hot charge duct of 76.2 x 1.65 throughout, with hump 1 alone and all that is asked of it.

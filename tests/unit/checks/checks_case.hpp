@@ -13,6 +13,9 @@ using namespace checks;
 using measure::Measured;
 using measure::NotAssessed;
 
+inline constexpr auto kUp = duct::HoseEnd::upstream;
+inline constexpr auto kDown = duct::HoseEnd::downstream;
+
 inline Limit limit(Comparison sense, double value, Unit unit) {
   return {sense, value, unit, {Origin::Kind::shop_rule, "test"}};
 }

@@ -8,9 +8,6 @@ using namespace baywright::test;
 
 namespace {
 
-constexpr auto kUp = duct::HoseEnd::upstream;
-constexpr auto kDown = duct::HoseEnd::downstream;
-
 /// The example intake with hump 1 alone (gap 20, hose 90: 35 on each tube) and a worm-12 of 12.7 on each end; the tubes
 /// have beads whose top is 5 from the end, 6 wide. Nothing is left to tolerance.
 struct Hosed : Case {

@@ -13,7 +13,7 @@ namespace {
 
 using test::Random;
 
-struct Scene {
+struct SampledScene {
   Kinematics kinematics;
   std::vector<Primitive> shapes;
   Carriage carriage;
@@ -21,8 +21,8 @@ struct Scene {
   BodyIndex surface = 0;
 };
 
-Scene scene_of(Random& random, bool linked) {
-  Scene s;
+SampledScene scene_of(Random& random, bool linked) {
+  SampledScene s;
   s.kinematics.product = random.chance(0.4);
   s.kinematics.bodies = {MotionSet(), test::random_set(random, 0.15, 12),
                          MotionSet({test::random_member(random, 0.1, 8, random.chance(0.5))})};
@@ -45,7 +45,7 @@ Scene scene_of(Random& random, bool linked) {
   return s;
 }
 
-double every_triangle(const Scene& s, const PosedState& state) {
+double every_triangle(const SampledScene& s, const PosedState& state) {
   const Pose surface = pose_at(s.kinematics.bodies[static_cast<std::size_t>(s.surface)],
                                state.bodies[static_cast<std::size_t>(s.surface)]);
   const Pose seen = surface.inverse() * carriage_pose(s.kinematics, s.carriage.first, state);
@@ -62,7 +62,7 @@ double every_triangle(const Scene& s, const PosedState& state) {
 }
 
 /// The state with every coordinate shifted by up to `step` of its range, still within the set.
-PosedState beside(Random& random, const Scene& s, PosedState state, double step) {
+PosedState beside(Random& random, const SampledScene& s, PosedState state, double step) {
   for (std::size_t b = 0; b < state.bodies.size(); ++b) {
     BodyState& body = state.bodies[b];
     if (body.member < 0) continue;
@@ -95,7 +95,7 @@ void sample(bool linked, unsigned seed, int cases) {
   double worst_above = 0;
   for (int i = 0; i < cases; ++i) {
     INFO("case " << i);
-    const Scene s = scene_of(random, linked);
+    const SampledScene s = scene_of(random, linked);
     const ClearanceOptions options;
     const Bracket b = clearance(s.kinematics, s.shapes, s.carriage, TriTree::over(s.mesh), s.surface, options);
     std::vector<std::pair<double, PosedState>> tried;

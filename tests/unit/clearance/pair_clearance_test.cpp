@@ -260,12 +260,12 @@ Carriage random_carriage(Random& random, int kind, const Shape& shape) {
   return c;
 }
 
-struct Tally {
+struct PairTally {
   int within = 0, wide = 0;
   std::size_t cells = 0;
 };
 
-void random_pairs(unsigned seed, int cases, int most_kind, Tally& tally) {
+void random_pairs(unsigned seed, int cases, int most_kind, PairTally& tally) {
   Random random(seed);
   for (int i = 0; i < cases; ++i) {
     INFO("seed " << seed << " case " << i);
@@ -317,7 +317,7 @@ void random_pairs(unsigned seed, int cases, int most_kind, Tally& tally) {
 }
 
 TEST_CASE("pair: random things on bodies, none sampled below lo, hi found again", "[pair][random]") {
-  Tally tally;
+  PairTally tally;
   random_pairs(7100, 300, 0, tally);
   CAPTURE(tally.within, tally.cells);
   CHECK(tally.within > 80);
@@ -325,7 +325,7 @@ TEST_CASE("pair: random things on bodies, none sampled below lo, hi found again"
 }
 
 TEST_CASE("pair: random things on links, mixtures and flexible joints", "[pair][random]") {
-  Tally tally;
+  PairTally tally;
   random_pairs(7200, 300, 3, tally);
   CAPTURE(tally.within, tally.cells, tally.wide);
   CHECK(tally.within > 60);
@@ -333,7 +333,7 @@ TEST_CASE("pair: random things on links, mixtures and flexible joints", "[pair][
 }
 
 TEST_CASE("pair: thousands of random things", "[pair][.long]") {
-  Tally tally;
+  PairTally tally;
   for (unsigned seed = 0; seed < 20; ++seed) random_pairs(8000 + seed, 400, static_cast<int>(seed) % 4, tally);
   CAPTURE(tally.within, tally.cells, tally.wide);
   CHECK(tally.wide <= tally.within / 500);  // 3 of 2385 reached the limit of cells

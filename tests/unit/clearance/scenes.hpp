@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <cstdint>
+#include <cstring>
 #include <random>
 #include <span>
+#include <vector>
 
 #include <Eigen/Geometry>
 
@@ -82,6 +84,11 @@ inline TriMesh ball(const Vec3& center, double radius_mm, int rings) {
     }
   }
   return mesh;
+}
+
+template <class T>
+bool same_bytes(const std::vector<T>& a, const std::vector<T>& b) {
+  return a.size() == b.size() && (a.empty() || std::memcmp(a.data(), b.data(), a.size() * sizeof(T)) == 0);
 }
 
 }  // namespace baywright::test

@@ -23,22 +23,17 @@ Result<TriTree> through_bytes(const TriTree& tree, std::size_t sources) {
   return read_tree_blocks(*in, sources);
 }
 
-template <class T>
-bool same_bytes(const std::vector<T>& a, const std::vector<T>& b) {
-  return a.size() == b.size() && (a.empty() || std::memcmp(a.data(), b.data(), a.size() * sizeof(T)) == 0);
-}
-
 void check_same(const TriTree& a, const TriTree& b) {
   const Impl &s = *a.impl(), &t = *b.impl();
   CHECK(s.origin == t.origin);
-  CHECK(same_bytes(s.nodes, t.nodes));
-  CHECK(same_bytes(s.corner, t.corner));
-  CHECK(same_bytes(s.source, t.source));
-  CHECK(same_bytes(s.where, t.where));
-  CHECK(same_bytes(s.vertices, t.vertices));
-  CHECK(same_bytes(s.radius, t.radius));
-  CHECK(same_bytes(s.clusters, t.clusters));
-  CHECK(same_bytes(s.groups, t.groups));
+  CHECK(test::same_bytes(s.nodes, t.nodes));
+  CHECK(test::same_bytes(s.corner, t.corner));
+  CHECK(test::same_bytes(s.source, t.source));
+  CHECK(test::same_bytes(s.where, t.where));
+  CHECK(test::same_bytes(s.vertices, t.vertices));
+  CHECK(test::same_bytes(s.radius, t.radius));
+  CHECK(test::same_bytes(s.clusters, t.clusters));
+  CHECK(test::same_bytes(s.groups, t.groups));
   CHECK(s.extent_mm == t.extent_mm);
   CHECK(a.dropped_count() == b.dropped_count());
   CHECK(a.report().long_ones == b.report().long_ones);

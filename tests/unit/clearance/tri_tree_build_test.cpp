@@ -40,11 +40,6 @@ TriMesh sheet(int n) {
   return mesh;
 }
 
-template <class T>
-bool same_bytes(const std::vector<T>& a, const std::vector<T>& b) {
-  return a.size() == b.size() && (a.empty() || std::memcmp(a.data(), b.data(), a.size() * sizeof(T)) == 0);
-}
-
 /// A line of /proc/self/status in bytes.
 double status_bytes(const std::string& key) {
   std::ifstream status("/proc/self/status");
@@ -63,12 +58,12 @@ TEST_CASE("one thread and several build the same tree to the last bit", "[tree]"
   };
   const TriTree one = with(1), four = with(4);
   const TriTree::Impl &a = *one.impl(), &b = *four.impl();
-  CHECK(same_bytes(a.nodes, b.nodes));
-  CHECK(same_bytes(a.corner, b.corner));
-  CHECK(same_bytes(a.source, b.source));
-  CHECK(same_bytes(a.where, b.where));
-  CHECK(same_bytes(a.vertices, b.vertices));
-  CHECK(same_bytes(a.clusters, b.clusters));
+  CHECK(test::same_bytes(a.nodes, b.nodes));
+  CHECK(test::same_bytes(a.corner, b.corner));
+  CHECK(test::same_bytes(a.source, b.source));
+  CHECK(test::same_bytes(a.where, b.where));
+  CHECK(test::same_bytes(a.vertices, b.vertices));
+  CHECK(test::same_bytes(a.clusters, b.clusters));
 }
 
 TEST_CASE("every triangle is found in the tree, and every box holds what is below it", "[tree]") {

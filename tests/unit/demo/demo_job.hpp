@@ -12,6 +12,15 @@
 
 namespace demo {
 
+using Ids = std::set<std::string>;
+/// Losses, and the suction that presses hoses flat.
+inline const Ids kSuction{"in.collapse", "in.loss_clean", "in.loss_dirty"};
+/// And the element.
+inline const Ids kAir{"ht.rise", "in.collapse", "in.loss_clean", "in.loss_dirty", "in.media"};
+/// What hangs on the temperature of the charge air, for which the compressor's inlet has to be known.
+inline const Ids kChargeAir{"ch.loss", "ch.manifold", "ch.speed", "ch.temp"};
+Ids with(const Ids& some, const Ids& more);
+
 /// Folder of the jobs, with the geometry beside them.
 std::filesystem::path folder();
 
@@ -25,6 +34,8 @@ const Checked& checked(const std::string& job);
 enum class Tools { tried, left_out };
 /// A job that was changed, measured anew. Files are taken from the opened one.
 Checked check(const baywright::job::Job& changed, const std::string& job, Tools tools = Tools::tried);
+/// The fitted job with the parts that stand nearest to its duct, so that thirty of them are measured in a minute.
+baywright::job::Job small_job();
 /// Checks that cannot say anything without tools.
 const std::set<std::string>& of_tools();
 

@@ -88,6 +88,21 @@ std::vector<checks::Finding> findings_of(const checks::Evaluation& evaluation, c
   return found;
 }
 
+Ids with(const Ids& some, const Ids& more) {
+  Ids all = some;
+  all.insert(more.begin(), more.end());
+  return all;
+}
+
+job::Job small_job() {
+  job::Job job = checked("fitted").installation.job;
+  const Ids keep{"cylinder-head", "alternator",     "fan",      "compressor",         "filter",
+                 "bonnet",        "exhaust",        "steering", "breather-separator", "cooling-pack",
+                 "raw-air-hood",  "engine-fittings"};
+  std::erase_if(job.parts, [&](const job::PartSpec& p) { return !keep.contains(p.id.value); });
+  return job;
+}
+
 const measure::Measured& nearest(const Checked& job, const std::string& check, const std::string& part) {
   const measure::Measured* best = nullptr;
   for (const checks::Finding& f : job.evaluation.findings) {

@@ -12,16 +12,10 @@
 #include "session/evaluate.hpp"
 
 using namespace baywright;
+using namespace demo;
 using Json = nlohmann::ordered_json;
 
 namespace {
-
-using Ids = std::set<std::string>;
-
-/// Losses, and the suction that presses hoses flat.
-const Ids kSuction{"in.collapse", "in.loss_clean", "in.loss_dirty"};
-/// And the element.
-const Ids kAir{"ht.rise", "in.collapse", "in.loss_clean", "in.loss_dirty", "in.media"};
 
 /// Every check but those that have no subject in this job.
 Ids everything() {
@@ -40,14 +34,6 @@ Ids asked() {
   }
   return ids;
 }
-
-Ids with(const Ids& some, const Ids& more) {
-  Ids all = some;
-  all.insert(more.begin(), more.end());
-  return all;
-}
-/// What hangs on the temperature of the charge air, for which the compressor's inlet has to be known.
-const Ids kChargeAir{"ch.loss", "ch.manifold", "ch.speed", "ch.temp"};
 
 /// What a key's absence does where the job can still be read.
 struct Effect {
@@ -87,7 +73,7 @@ void take_out(Json& node, const std::string& pattern) {
 }
 
 /// Keys that say nothing of how a clamp is reached.
-bool is_beside_tools(const std::string& key) {
+bool key_beside_tools(const std::string& key) {
   const auto begins = [&](const char* text) { return key.starts_with(text); };
   const auto ends = [&](const char* text) { return key.ends_with(text); };
   const std::array roots{"/flow", "/attitudes", "/service_points", "/filter_elements", "/answers", "/ground"};
@@ -119,12 +105,8 @@ bool is_beside_tools(const std::string& key) {
   return std::any_of(roots.begin(), roots.end(), begins) || std::any_of(leaves.begin(), leaves.end(), ends);
 }
 
-Json small_job() {
-  job::Job job = demo::checked("fitted").installation.job;
-  const Ids keep{"cylinder-head", "alternator",     "fan",      "compressor",         "filter",
-                 "bonnet",        "exhaust",        "steering", "breather-separator", "cooling-pack",
-                 "raw-air-hood",  "engine-fittings"};
-  std::erase_if(job.parts, [&](const job::PartSpec& p) { return !keep.contains(p.id.value); });
+Json small_text() {
+  job::Job job = demo::small_job();
   for (job::PartSpec& p : job.parts) p.surface_temperature.reset();  // with it a part without a class would be refused
   return Json::parse(job::write_job(job));
 }
@@ -132,7 +114,7 @@ Json small_job() {
 }  // namespace
 
 TEST_CASE("every key of the job: refused, not checked, or a documented default") {
-  const Json whole = small_job();
+  const Json whole = small_text();
   std::set<std::string> keys;
   find_keys(whole, "", keys);
   CHECK(keys.size() > 100);
@@ -156,7 +138,7 @@ TEST_CASE("every key of the job: refused, not checked, or a documented default")
       ++refused;
       continue;
     }
-    const bool beside_tools = is_beside_tools(key);
+    const bool beside_tools = key_beside_tools(key);
     if (beside_tools) installation->workshop.tools.clear();
     const auto evaluation = session::evaluate(*installation, nullptr, {}, {}, false);
     REQUIRE(evaluation);

@@ -11,20 +11,12 @@
 #include "session/evaluate.hpp"
 
 using namespace baywright;
+using namespace demo;
 
 namespace {
 
-using Ids = std::set<std::string>;
 const Ids kClamps{"cl.reach", "cl.sight", "cl.torque"};
 const Ids kLosses{"in.loss_clean", "in.loss_dirty"};
-const Ids kSuction{"in.collapse", "in.loss_clean", "in.loss_dirty"};
-const Ids kAir{"ht.rise", "in.collapse", "in.loss_clean", "in.loss_dirty", "in.media"};
-const Ids kChargeAir{"ch.loss", "ch.manifold", "ch.speed", "ch.temp"};
-Ids with(const Ids& some, const Ids& more) {
-  Ids all = some;
-  all.insert(more.begin(), more.end());
-  return all;
-}
 const Ids kClampStated{"ch.hold", "cl.body",  "cl.engage", "cl.kind",   "cl.pair",  "cl.reach",
                        "cl.seat", "cl.sight", "cl.size",   "cl.torque", "in.joints"};
 const Ids kSensor{"sn.up",    "sn.down",     "sn.clock", "sn.bottom", "sn.pool", "sn.bore",
@@ -270,18 +262,8 @@ std::map<std::string, checks::Verdict> verdicts(const checks::Evaluation& evalua
   return all;
 }
 
-/// The fitted job with the parts that stand nearest to its duct, so that thirty of them are measured in a minute.
-job::Job small_job() {
-  job::Job job = demo::checked("fitted").installation.job;
-  const Ids keep{"cylinder-head", "alternator",     "fan",      "compressor",         "filter",
-                 "bonnet",        "exhaust",        "steering", "breather-separator", "cooling-pack",
-                 "raw-air-hood",  "engine-fittings"};
-  std::erase_if(job.parts, [&](const job::PartSpec& p) { return !keep.contains(p.id.value); });
-  return job;
-}
-
 /// Inputs that say nothing of how a clamp is reached.
-bool is_beside_tools(const std::string& input) {
+bool input_beside_tools(const std::string& input) {
   const std::array begins{"flow/",           "attitudes",   "ground",       "service_points",
                           "filter_elements", "answers",     "sensor tube/", "breather/",
                           "ducts/made",      "ducts/metal", "branch port/", "ducts/fittings: drain/"};
@@ -322,14 +304,14 @@ void compare(const std::string& input, const checks::Evaluation& evaluation, con
 }  // namespace
 
 TEST_CASE("the small job meets everything, so that a deletion shows") {
-  compare("nothing", demo::check(small_job(), "fitted").evaluation, {});
+  compare("nothing", demo::check(demo::small_job(), "fitted").evaluation, {});
 }
 
 TEST_CASE("without an input exactly the checks that need it are not checked, and they name it") {
   for (const Deletion& deletion : deletions()) {
-    job::Job job = small_job();
+    job::Job job = demo::small_job();
     deletion.take_away(job);
-    const demo::Tools tools = is_beside_tools(deletion.input) ? demo::Tools::left_out : demo::Tools::tried;
+    const demo::Tools tools = input_beside_tools(deletion.input) ? demo::Tools::left_out : demo::Tools::tried;
     const demo::Checked without = demo::check(job, "fitted", tools);
     compare(deletion.input, without.evaluation, deletion.not_checked, tools);
     for (const checks::Finding& f : without.evaluation.findings) {
@@ -376,7 +358,7 @@ TEST_CASE("what checks declare as their inputs is what their verdict turns out t
 }
 
 TEST_CASE("without a limit of the sheet exactly its check is not checked") {
-  const demo::Checked whole = demo::check(small_job(), "fitted");
+  const demo::Checked whole = demo::check(demo::small_job(), "fitted");
   const job::Installation& i = whole.installation;
   const auto judged_by = [&](const checks::Sheet& sheet) {
     return checks::Judged{i.bay, i.ducts, i.job.flow, sheet, i.workshop, i.job.answers};
@@ -415,7 +397,7 @@ TEST_CASE("without a limit of the sheet exactly its check is not checked") {
 }
 
 TEST_CASE("without a sheet nothing is checked") {
-  job::Job job = small_job();
+  job::Job job = demo::small_job();
   job.sheet.clear();
   for (const auto& [check, verdict] : verdicts(demo::check(job, "fitted").evaluation)) {
     INFO(check);

@@ -18,21 +18,21 @@ struct Row {
   Vec3 point = Vec3::Zero();
   std::string straight, rotation, angle;
 };
-struct Case {
+struct TableCase {
   double radius_mm = 0;
   std::vector<Row> rows;
 };
 
-std::map<std::string, Case> read_cases() {
+std::map<std::string, TableCase> read_cases() {
   std::ifstream file(BAYWRIGHT_SOURCE_DIR "/tests/reference/bend_table.csv");
-  std::map<std::string, Case> cases;
+  std::map<std::string, TableCase> cases;
   std::string line;
   std::getline(file, line);
   while (std::getline(file, line)) {
     std::istringstream cells(line);
     std::vector<std::string> cell(8);
     for (std::string& text : cell) std::getline(cells, text, ',');
-    Case& found = cases[cell[0]];
+    TableCase& found = cases[cell[0]];
     found.radius_mm = std::stod(cell[1]);
     found.rows.push_back({{std::stod(cell[2]), std::stod(cell[3]), std::stod(cell[4])}, cell[5], cell[6], cell[7]});
   }

@@ -87,7 +87,7 @@ TEST_CASE("Fittings with a length must not overlap, ends may touch") {
 
 TEST_CASE("Point fittings may sit on any rigid tube but not under a hose") {
   const Coupler flush = coupler(CouplerShape::straight, 10, 60);
-  const Bracket bracket{bay::BodyId("vehicle")};
+  const duct::Bracket bracket{bay::BodyId("vehicle")};
   CHECK(with({fitting("S1", "P0", 300, sensor_tube(100, 50, Angle(), {76.2, 1.65})), fitting("K1", "P0", 320, bracket),
               fitting("R1", "P0", 500, Reducer{60, {63.5, 1.65}}), fitting("B1", "P0", 520, branch_port(20, Angle()))})
             .laid_out()
@@ -108,8 +108,8 @@ TEST_CASE("Impossible values are refused, all at once") {
   const double nan = std::numeric_limits<double>::quiet_NaN();
   Installation made = with({fitting("C1", "P0", nan, coupler(CouplerShape::hump, 20, 15)),
                             fitting("S1", "P0", 300, sensor_tube(100, 120, Angle(), {10, 6})),
-                            fitting("K1", "P0", 500, Bracket{bay::BodyId("nowhere")}),
-                            fitting("K1", "P0", 510, Bracket{bay::BodyId("engine")})});
+                            fitting("K1", "P0", 500, duct::Bracket{bay::BodyId("nowhere")}),
+                            fitting("K1", "P0", 510, duct::Bracket{bay::BodyId("engine")})});
   made.spec.tube = {76.2, -1};
   made.spec.to.port = bay::PortId("none");
   made.spec.route.points[2].p_mm.y() = nan;

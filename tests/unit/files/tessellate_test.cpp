@@ -11,8 +11,6 @@ using namespace baywright;
 
 namespace {
 
-constexpr double kPi = std::numbers::pi;
-
 /// Distance from p to the nearest triangle, by trying them all.
 double brute_distance(const TriMesh& mesh, const Vec3& p) {
   double best = 1e300;
@@ -66,14 +64,14 @@ TEST_CASE("the stated chord error bounds cylinder, cone and torus") {
     REQUIRE(mesh);
     CHECK(mesh->chord_error_mm <= target);
     check_bound("cylinder", *mesh, target, [](double s, double t) {
-      return Vec3(1000 + 30 * std::cos(2 * kPi * t), 30 * std::sin(2 * kPi * t), 80 * s);
+      return Vec3(1000 + 30 * std::cos(2 * std::numbers::pi * t), 30 * std::sin(2 * std::numbers::pi * t), 80 * s);
     });
     const auto cone = tube_solid({Cone{{0, 0, 0}, {0, 0, 50}, 40, 10}}, 0);
     const auto cone_mesh = tessellate(*cone, target);
     REQUIRE(cone_mesh);
     check_bound("cone", *cone_mesh, target, [](double s, double t) {
       const double r = 40 - 30 * s;
-      return Vec3(r * std::cos(2 * kPi * t), r * std::sin(2 * kPi * t), 50 * s);
+      return Vec3(r * std::cos(2 * std::numbers::pi * t), r * std::sin(2 * std::numbers::pi * t), 50 * s);
     });
     TorusSegment bend;
     bend.center = {0, 0, 0};
@@ -87,7 +85,7 @@ TEST_CASE("the stated chord error bounds cylinder, cone and torus") {
     REQUIRE(torus_mesh);
     CHECK(torus_mesh->chord_error_mm <= target);
     check_bound("torus", *torus_mesh, target, [](double s, double t) {
-      const double a = 2 * s, b = 2 * kPi * t, r = 115 + 38 * std::cos(b);
+      const double a = 2 * s, b = 2 * std::numbers::pi * t, r = 115 + 38 * std::cos(b);
       return Vec3(r * std::cos(a), r * std::sin(a), 38 * std::sin(b));
     });
   }

@@ -10,9 +10,9 @@ using namespace baywright;
 
 namespace {
 
-constexpr double kPi = std::numbers::pi;
-
-double ring_area(double r, double wall) { return wall > 0 ? kPi * (r * r - (r - wall) * (r - wall)) : kPi * r * r; }
+double ring_area(double r, double wall) {
+  return wall > 0 ? std::numbers::pi * (r * r - (r - wall) * (r - wall)) : std::numbers::pi * r * r;
+}
 
 /// Straight 100, bend 90 degrees at 115, straight 50: the usual intake tube, 76.2 x 1.65.
 std::vector<Shape> elbow(double r = 38.1) {
@@ -21,12 +21,14 @@ std::vector<Shape> elbow(double r = 38.1) {
   bend.e0 = {0, -1, 0};
   bend.e1 = {1, 0, 0};
   bend.bend_radius_mm = 115;
-  bend.angle_rad = kPi / 2;
+  bend.angle_rad = std::numbers::pi / 2;
   bend.radius_mm = r;
   return {Cylinder{{0, 0, 0}, {100, 0, 0}, r}, bend, Cylinder{{215, 115, 0}, {215, 165, 0}, r}};
 }
 
-double cone_volume(double ra, double rb, double length) { return kPi * length / 3 * (ra * ra + ra * rb + rb * rb); }
+double cone_volume(double ra, double rb, double length) {
+  return std::numbers::pi * length / 3 * (ra * ra + ra * rb + rb * rb);
+}
 
 }  // namespace
 
@@ -50,7 +52,7 @@ TEST_CASE("volume of an elbow follows Pappus, hollow and filled") {
     REQUIRE(solid);
     CHECK(solid->solid_count() == 1);
     CHECK(solid->face_count() == (wall > 0 ? 8 : 5));
-    const double length = 100 + 115 * kPi / 2 + 50;
+    const double length = 100 + 115 * std::numbers::pi / 2 + 50;
     CHECK(solid->volume_mm3() == Approx(ring_area(38.1, wall) * length).epsilon(1e-9));
   }
 }
@@ -62,8 +64,8 @@ TEST_CASE("collars and cones step the wall") {
   REQUIRE(solid);
   CHECK(solid->solid_count() == 1);
   // Outside less bore; the bore narrows from 38 to 36 two millimetres before the step outside.
-  const double outside = kPi * (40 * 40 * 12 + 38 * 38 * 48 + 30 * 30 * 10) + cone_volume(38, 30, 40);
-  const double bore = kPi * (38 * 38 * 10 + 36 * 36 * 50 + 28 * 28 * 10) + cone_volume(36, 28, 40);
+  const double outside = std::numbers::pi * (40 * 40 * 12 + 38 * 38 * 48 + 30 * 30 * 10) + cone_volume(38, 30, 40);
+  const double bore = std::numbers::pi * (38 * 38 * 10 + 36 * 36 * 50 + 28 * 28 * 10) + cone_volume(36, 28, 40);
   const double expected = outside - bore;
   CHECK(solid->volume_mm3() == Approx(expected).epsilon(1e-9));
   const Aabb box = solid->bounds();
@@ -74,7 +76,7 @@ TEST_CASE("collars and cones step the wall") {
 TEST_CASE("bends in different planes keep the seam together") {
   // 90 degrees in xy, then 60 degrees out of the plane, then a straight.
   std::vector<Shape> run = elbow(25);
-  const double R = 60, t = kPi / 3;
+  const double R = 60, t = std::numbers::pi / 3;
   TorusSegment bend;
   bend.e0 = Vec3(std::sqrt(0.5), 0, -std::sqrt(0.5));
   bend.e1 = {0, 1, 0};
@@ -88,7 +90,7 @@ TEST_CASE("bends in different planes keep the seam together") {
   run.push_back(Cylinder{end, end + 30 * along, 25});
   const auto solid = tube_solid(run, 1.5);
   REQUIRE(solid);
-  const double length = 100 + 115 * kPi / 2 + 50 + R * t + 30;
+  const double length = 100 + 115 * std::numbers::pi / 2 + 50 + R * t + 30;
   CHECK(solid->volume_mm3() == Approx(ring_area(25, 1.5) * length).epsilon(1e-9));
   // Tessellated, it is closed.
   const auto mesh = tessellate(*solid, 0.1);

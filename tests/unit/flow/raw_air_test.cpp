@@ -9,9 +9,11 @@
 #include "flow/loss_coefficients.hpp"
 #include "flow/unstated_air.hpp"
 #include "tests/support/example_intake.hpp"
+#include "tests/unit/flow/taken.hpp"
 
 using namespace baywright;
 using namespace baywright::flow;
+using test::noted;
 
 namespace {
 
@@ -51,11 +53,6 @@ struct WithSnorkel {
     return std::get<Restriction>(r);
   }
 };
-
-bool noted(const Restriction& r, const std::string& part) {
-  return std::any_of(r.notes.begin(), r.notes.end(),
-                     [&](const std::string& n) { return n.find(part) != std::string::npos; });
-}
 
 /// First element of a duct's path.
 LossElement first_of(const WithSnorkel& w) {

@@ -15,6 +15,7 @@ using test::example_bay;
 using test::example_flow;
 using test::example_spec;
 using test::laid_out;
+using test::noted;
 using test::taken;
 
 namespace {
@@ -33,11 +34,6 @@ const ElementLoss& element(const Restriction& r, const std::string& name) {
   INFO(name);
   REQUIRE(found != r.elements.end());
   return *found;
-}
-
-bool noted(const Restriction& r, const std::string& part) {
-  return std::any_of(r.notes.begin(), r.notes.end(),
-                     [&](const std::string& n) { return n.find(part) != std::string::npos; });
 }
 
 duct::Duct example() { return laid_out(example_spec(), example_bay()); }

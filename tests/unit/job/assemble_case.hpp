@@ -15,23 +15,24 @@
 #include "job/part_loader.hpp"
 #include "tests/support/box_mesh.hpp"
 #include "tests/support/job_folder.hpp"
+#include "texts.hpp"
 
 namespace baywright::test::assemble {
 
 namespace fs = std::filesystem;
 
 /// A folder for a job of these tests.
-class JobFolder : public test::JobFolder {
+class AssembleFolder : public test::JobFolder {
  public:
-  explicit JobFolder(const std::string& name) : test::JobFolder("assemble_test", name) {}
+  explicit AssembleFolder(const std::string& name) : test::JobFolder("assemble_test", name) {}
 };
 
-inline void put_mesh(const JobFolder& folder, const std::string& name, const Vec3f& lo, const Vec3f& hi) {
+inline void put_mesh(const AssembleFolder& folder, const std::string& name, const Vec3f& lo, const Vec3f& hi) {
   REQUIRE(write_ply(folder.path / name, test::box_mesh(lo.cast<double>(), hi.cast<double>())).has_value());
 }
 
 /// Two solid rods, "left" and "right", and a second "left".
-inline void put_rods(const JobFolder& folder, const std::string& name) {
+inline void put_rods(const AssembleFolder& folder, const std::string& name) {
   const auto rod = [](double y) {
     auto solid = tube_solid({Collar{Vec3(0, y, 0), Vec3(200, y, 0), 20}}, 0);
     REQUIRE(solid.has_value());
@@ -46,11 +47,7 @@ inline void put_rods(const JobFolder& folder, const std::string& name) {
 
 inline std::vector<std::string> complaints(const fs::path& folder) {
   const auto opened = job::open_job(folder);
-  std::vector<std::string> lines;
-  if (!opened) {
-    for (const Error& error : opened.error()) lines.push_back(to_line(error));
-  }
-  return lines;
+  return opened ? std::vector<std::string>{} : lines_of(opened.error());
 }
 
 inline job::Installation opened(const fs::path& folder) {
@@ -62,11 +59,6 @@ inline job::Installation opened(const fs::path& folder) {
   return std::move(*installation);
 }
 
-inline bool has(const std::vector<std::string>& lines, const std::string& piece) {
-  return std::any_of(lines.begin(), lines.end(),
-                     [&](const std::string& line) { return line.find(piece) != std::string::npos; });
-}
-
 inline Solid rod(double from_mm, double to_mm, double radius_mm, double wall_mm = 0) {
   auto solid = tube_solid({Collar{Vec3(from_mm, 0, 0), Vec3(to_mm, 0, 0), radius_mm}}, wall_mm);
   REQUIRE(solid.has_value());
@@ -74,7 +66,7 @@ inline Solid rod(double from_mm, double to_mm, double radius_mm, double wall_mm 
 }
 
 /// A tube of 100 mm with two lids, a bolt in the middle of it and a core in the bolt.
-inline void put_housing(const JobFolder& folder, double lid_radius_mm) {
+inline void put_housing(const AssembleFolder& folder, double lid_radius_mm) {
   REQUIRE(write_step(folder.path / "housing.step",
                      {{"core", std::nullopt, rod(95, 105, 3)},
                       {"bolt", std::nullopt, rod(80, 120, 8)},

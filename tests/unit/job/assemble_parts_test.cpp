@@ -2,9 +2,10 @@
 
 using namespace baywright;
 using namespace baywright::test::assemble;
+using test::one_holds;
 
 TEST_CASE("whether a mesh is a scan: as the job says, else as it looks") {
-  const JobFolder folder("scanned");
+  const AssembleFolder folder("scanned");
   put_mesh(folder, "box.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
   // The same box, its corners off by some hundredths: closed, and no two facets in one plane. One with a side open.
   TriMesh rough = test::box_mesh(Vec3(-500, -400, 0), Vec3(300, 400, 600)), open = rough;
@@ -19,7 +20,8 @@ TEST_CASE("whether a mesh is a scan: as the job says, else as it looks") {
     folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "box", "file": ")" + file +
                                R"(", "mm_per_unit": 1, "uncertainty_mm": 1)" + more + " }] }");
     const auto installation = opened(folder.path);
-    const bool told = has(installation.warnings, "box: closed and with flat faces, so taken to be made of a model");
+    const bool told =
+        one_holds(installation.warnings, "box: closed and with flat faces, so taken to be made of a model");
     CHECK(told == (file == "box.ply" && more.empty()));
     return installation.bay.parts[0].scanned();
   };
@@ -32,7 +34,7 @@ TEST_CASE("whether a mesh is a scan: as the job says, else as it looks") {
 }
 
 TEST_CASE("\"scanned\" is for meshes") {
-  const JobFolder folder("scanned_wrongly");
+  const AssembleFolder folder("scanned_wrongly");
   folder.put("points.xyz", "0 0 0\n1000 0 0\n0 1000 0\n0 0 1000\n");
   folder.put("job.json", R"({ "baywright_job": 1,
     "parts": [{ "id": "p", "file": "points.xyz", "mm_per_unit": 1, "scanned": false }] })");
@@ -45,18 +47,18 @@ TEST_CASE("\"scanned\" is for meshes") {
 }
 
 TEST_CASE("a mesh that looks inward encloses nothing") {
-  const JobFolder folder("inward");
+  const AssembleFolder folder("inward");
   TriMesh room = test::box_mesh(Vec3f(-500, -400, 0).cast<double>(), Vec3f(300, 400, 600).cast<double>());
   for (auto& t : room.triangles) std::swap(t[0], t[1]);
   REQUIRE(write_ply(folder.path / "room.ply", room).has_value());
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "room.ply", "mm_per_unit": 1 }] })");
   const auto installation = opened(folder.path);
   CHECK_FALSE(installation.bay.parts[0].encloses);
-  CHECK(has(installation.warnings, "uncertainty_mm of part bay is not stated"));
+  CHECK(one_holds(installation.warnings, "uncertainty_mm of part bay is not stated"));
 }
 
 TEST_CASE("placement turns and shifts, and units scale") {
-  const JobFolder folder("placement");
+  const AssembleFolder folder("placement");
   put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(10, 20, 40));
   folder.put(
       "job.json",
@@ -70,7 +72,7 @@ TEST_CASE("placement turns and shifts, and units scale") {
 }
 
 TEST_CASE("shapes of a STEP file are selected by name or path, and the file is read once") {
-  const JobFolder folder("step");
+  const AssembleFolder folder("step");
   put_rods(folder, "rods.step");
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [
     { "id": "right", "file": "rods.step", "select": ["right"] },
@@ -93,7 +95,7 @@ TEST_CASE("shapes of a STEP file are selected by name or path, and the file is r
 }
 
 TEST_CASE("a cloud becomes balls of half its spacing") {
-  const JobFolder folder("cloud");
+  const AssembleFolder folder("cloud");
   std::string points;
   for (int i = 0; i < 30; ++i) {
     for (int k = 0; k < 30; ++k) points += std::to_string(i * 10) + " " + std::to_string(k * 10) + " 100\n";
@@ -114,7 +116,7 @@ TEST_CASE("a cloud becomes balls of half its spacing") {
 }
 
 TEST_CASE("a size that makes no sense is doubted with the likely unit") {
-  const JobFolder folder("metres");
+  const AssembleFolder folder("metres");
   put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(1.2F, 0.9F, 0.7F));
   folder.put(
       "job.json",
@@ -122,7 +124,7 @@ TEST_CASE("a size that makes no sense is doubted with the likely unit") {
   const auto installation = opened(folder.path);
   REQUIRE(installation.warnings.size() >= 1);
   // 1.2 mm are 0.0472 in, 1.2 m are 47.2 in.
-  CHECK(has(
+  CHECK(one_holds(
       installation.warnings,
       "bay.ply: largest side is 1.2 mm (0.0472 in), which is too small for a vehicle bay; \"mm_per_unit\": 1000 (m) "
       "makes it 1200 mm (47.2 in); if it is right, say \"size_confirmed\": true"));
@@ -131,11 +133,11 @@ TEST_CASE("a size that makes no sense is doubted with the likely unit") {
   folder.put("job.json", R"({ "baywright_job": 1,
     "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1000, "uncertainty_mm": 1 }] })");
   // Twelve hundred million millimetres are 1 200 000 m or 3 937 008 ft.
-  CHECK(has(opened(folder.path).warnings, "largest side is 1200000 m (3940000 ft), which is too large"));
+  CHECK(one_holds(opened(folder.path).warnings, "largest side is 1200000 m (3940000 ft), which is too large"));
 }
 
 TEST_CASE("a part of an unlikely size or shape is doubted until the job confirms it") {
-  const JobFolder folder("doubt");
+  const AssembleFolder folder("doubt");
   put_mesh(folder, "small.ply", Vec3f(0, 0, 0), Vec3f(3, 2, 1));
   put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
   folder.put("point.xyz", "100 200 300\n");
@@ -154,20 +156,20 @@ TEST_CASE("a part of an unlikely size or shape is doubted until the job confirms
 }
 
 TEST_CASE("uncertainties that are not stated are named, stated zeros are not") {
-  const JobFolder folder("unstated");
+  const AssembleFolder folder("unstated");
   put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1 }] })");
-  CHECK(has(opened(folder.path).warnings, "uncertainty_mm of part bay is not stated"));
+  CHECK(one_holds(opened(folder.path).warnings, "uncertainty_mm of part bay is not stated"));
   folder.put("job.json", R"({ "baywright_job": 1,
     "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1, "uncertainty_mm": 0 }] })");
   const auto zero = opened(folder.path);
-  CHECK_FALSE(has(zero.warnings, "is not stated"));
+  CHECK_FALSE(one_holds(zero.warnings, "is not stated"));
   CHECK(zero.bay.parts[0].uncertainty_mm == 0.0);
-  CHECK(has(zero.warnings, "the job has no duct"));
+  CHECK(one_holds(zero.warnings, "the job has no duct"));
 }
 
 TEST_CASE("a part whose body is not stated is named where something moves") {
-  const JobFolder folder("bodies");
+  const AssembleFolder folder("bodies");
   put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
   const auto job = [](const std::string& motion, const std::string& body) {
     return R"({ "baywright_job": 1, "bodies": [{ "id": "engine")" + motion +
@@ -176,16 +178,16 @@ TEST_CASE("a part whose body is not stated is named where something moves") {
   const std::string moves = R"(, "motion": { "kind": "slide", "direction": [1, 0, 0], "to_mm": 10 })";
   folder.put("job.json", job(moves, ""));
   const auto unstated = opened(folder.path);
-  CHECK(has(unstated.warnings, "no body is stated for part bay"));
+  CHECK(one_holds(unstated.warnings, "no body is stated for part bay"));
   CHECK(unstated.bay.parts[0].body == 0);
   folder.put("job.json", job(moves, R"(, "body": "vehicle")"));
-  CHECK_FALSE(has(opened(folder.path).warnings, "no body is stated"));
+  CHECK_FALSE(one_holds(opened(folder.path).warnings, "no body is stated"));
   folder.put("job.json", job("", ""));
-  CHECK_FALSE(has(opened(folder.path).warnings, "no body is stated"));
+  CHECK_FALSE(one_holds(opened(folder.path).warnings, "no body is stated"));
 }
 
 TEST_CASE("solids nobody sees from outside are left out where the job asks for it") {
-  const JobFolder folder("hidden");
+  const AssembleFolder folder("hidden");
   const auto job = [](const char* more) {
     return std::string(R"({ "baywright_job": 1, "parts": [
       { "id": "housing", "file": "housing.step", "uncertainty_mm": 1)") +
@@ -202,8 +204,8 @@ TEST_CASE("solids nobody sees from outside are left out where the job asks for i
   CHECK(part.hidden[1].ends_with("bolt"));
   CHECK(part.mesh->triangles.size() < whole.bay.parts[0].mesh->triangles.size());
   CHECK(part.encloses);
-  CHECK(has(opened(folder.path).warnings, "housing: 2 solids are not seen from outside and left out: \"" +
-                                              part.hidden[0] + "\", \"" + part.hidden[1] + "\""));
+  CHECK(one_holds(opened(folder.path).warnings, "housing: 2 solids are not seen from outside and left out: \"" +
+                                                    part.hidden[0] + "\", \"" + part.hidden[1] + "\""));
   // The bolt alone is not hidden: what is not in the part is not in the way.
   folder.put("job.json", job(R"(, "drop_hidden": true, "select": ["bolt"])"));
   const auto bolt = opened(folder.path).bay.parts[0];
@@ -228,5 +230,5 @@ TEST_CASE("solids nobody sees from outside are left out where the job asks for i
   put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [
     { "id": "bay", "file": "bay.ply", "mm_per_unit": 1, "drop_hidden": true } ] })");
-  CHECK(has(complaints(folder.path), "/parts/0/drop_hidden (line 2): only STEP files have solids"));
+  CHECK(one_holds(complaints(folder.path), "/parts/0/drop_hidden (line 2): only STEP files have solids"));
 }

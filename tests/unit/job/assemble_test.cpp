@@ -2,10 +2,11 @@
 
 using namespace baywright;
 using namespace baywright::test::assemble;
+using test::one_holds;
 namespace fs = std::filesystem;
 
 TEST_CASE("no folder, no file, an empty bay") {
-  const JobFolder folder("empty");
+  const AssembleFolder folder("empty");
   CHECK(complaints(folder.path / "nowhere").size() == 1);
   CHECK(complaints(folder.path).size() == 1);
   folder.put("job.json", "{ \"baywright_job\": 1 }");
@@ -21,7 +22,7 @@ TEST_CASE("no folder, no file, an empty bay") {
 }
 
 TEST_CASE("a job of a scan alone") {
-  const JobFolder folder("scan");
+  const AssembleFolder folder("scan");
   put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));
   folder.put("job.json", R"({ "baywright_job": 1, "sheet": "default",
     "attitudes": [{ "name": "climbing", "nose_up_deg": 10 }],
@@ -39,11 +40,11 @@ TEST_CASE("a job of a scan alone") {
   CHECK(installation.bay.bodies[1].motion_assumed);
   CHECK(installation.bay.attitudes.size() == 2);
   CHECK(installation.sheet.limits.contains("sn.up"));
-  CHECK(has(installation.warnings, "motion is assumed"));
+  CHECK(one_holds(installation.warnings, "motion is assumed"));
 }
 
 TEST_CASE("every error of a job and its files is reported at once, with lines") {
-  const JobFolder folder("broken");
+  const AssembleFolder folder("broken");
   put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
   put_rods(folder, "rods.step");
   folder.put("torn.step", "ISO-10303-21;\nHEADER;\n");
@@ -65,24 +66,25 @@ TEST_CASE("every error of a job and its files is reported at once, with lines") 
 })");
   const auto lines = complaints(folder.path);
   for (const std::string& line : lines) UNSCOPED_INFO(line);
-  CHECK(has(lines, "job.json: /bodies/0/motion (line 3): slide: runs from 1.0 to 2.0; it must contain 0"));
-  CHECK(has(lines, "job.json: /parts/0/file (line 5): \"bai.ply\" is not there; did you mean \"bay.ply\"?"));
-  CHECK(has(lines, "job.json: /parts/1/mm_per_unit (line 6): \"bay.ply\" does not state its unit; give mm_per_unit"));
-  CHECK(has(lines, "job.json: /parts/2/file (line 7): \"../bay.ply\" leads out of the job folder"));
-  CHECK(has(lines, "job.json: /parts/3/file (line 8): \"/etc/passwd\" is an absolute path"));
-  CHECK(has(lines, "torn.step: "));
-  CHECK(has(
+  CHECK(one_holds(lines, "job.json: /bodies/0/motion (line 3): slide: runs from 1.0 to 2.0; it must contain 0"));
+  CHECK(one_holds(lines, "job.json: /parts/0/file (line 5): \"bai.ply\" is not there; did you mean \"bay.ply\"?"));
+  CHECK(one_holds(lines,
+                  "job.json: /parts/1/mm_per_unit (line 6): \"bay.ply\" does not state its unit; give mm_per_unit"));
+  CHECK(one_holds(lines, "job.json: /parts/2/file (line 7): \"../bay.ply\" leads out of the job folder"));
+  CHECK(one_holds(lines, "job.json: /parts/3/file (line 8): \"/etc/passwd\" is an absolute path"));
+  CHECK(one_holds(lines, "torn.step: "));
+  CHECK(one_holds(
       lines,
       "job.json: /parts/5/select/0 (line 10): \"rods.step\" has no shape \"lef\"; did you mean \"left\"?; it has: "));
-  CHECK(has(lines, "job.json: /parts/5/select/2 (line 10): \"rods.step\" has no shape \"roof\""));
-  CHECK(has(lines, "job.json: /parts/6/mm_per_unit (line 11): is given for a STEP file"));
-  CHECK(has(lines, "job.json: /parts/7/select (line 12): only shapes in STEP files have names"));
-  CHECK(has(lines, "sheet.json: / (line 1): \"name\" is missing"));
+  CHECK(one_holds(lines, "job.json: /parts/5/select/2 (line 10): \"rods.step\" has no shape \"roof\""));
+  CHECK(one_holds(lines, "job.json: /parts/6/mm_per_unit (line 11): is given for a STEP file"));
+  CHECK(one_holds(lines, "job.json: /parts/7/select (line 12): only shapes in STEP files have names"));
+  CHECK(one_holds(lines, "sheet.json: / (line 1): \"name\" is missing"));
   CHECK(lines.size() == 11);
 }
 
 TEST_CASE("a file that two parts are made of is complained about once, by its own name") {
-  const JobFolder folder("torn");
+  const AssembleFolder folder("torn");
   fs::create_directories(folder.path / "bought");
   folder.put("bought/torn.step", "ISO-10303-21;\nHEADER;\n");
   folder.put("bought/torn.ply", "ply\nformat ascii 1.0\nelement vertex 3\n");
@@ -93,16 +95,16 @@ TEST_CASE("a file that two parts are made of is complained about once, by its ow
   const auto lines = complaints(folder.path);
   for (const std::string& line : lines) UNSCOPED_INFO(line);
   REQUIRE(lines.size() == 2);
-  CHECK(has(lines, "bought/torn.step: "));
-  CHECK(has(lines, "bought/torn.ply: "));
-  CHECK_FALSE(has(lines, "job.json"));
+  CHECK(one_holds(lines, "bought/torn.step: "));
+  CHECK(one_holds(lines, "bought/torn.ply: "));
+  CHECK_FALSE(one_holds(lines, "job.json"));
 }
 
 TEST_CASE("files from elsewhere need the user's leave, not the job's") {
-  const JobFolder outside("outside");
+  const AssembleFolder outside("outside");
   put_mesh(outside, "bay.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
   outside.put("sheet.json", job::default_sheet_text());
-  const JobFolder folder("leave");
+  const AssembleFolder folder("leave");
   const std::string there = (outside.path / "bay.ply").string();
   const std::string wish = "\"outside_files\": [\"" + there + "\", \"../outside/sheet.json\"], ";
   const std::string rest = "\"sheet\": \"../outside/sheet.json\", \"parts\": [{ \"id\": \"bay\", \"file\": \"" + there +
@@ -118,7 +120,7 @@ TEST_CASE("files from elsewhere need the user's leave, not the job's") {
   const job::ReadOptions leave{.allowed_folders = {outside.path}};
   const auto allowed = job::open_job(folder.path, {}, leave);
   REQUIRE(allowed.has_value());
-  CHECK(has(allowed->warnings, "reads 2 files outside its folder, as --allow-dir permits"));
+  CHECK(one_holds(allowed->warnings, "reads 2 files outside its folder, as --allow-dir permits"));
   const auto listed = [&](const auto& file) { return file.path == there; };
   CHECK(std::count_if(allowed->files.begin(), allowed->files.end(), listed) == 1);
 
@@ -127,8 +129,8 @@ TEST_CASE("files from elsewhere need the user's leave, not the job's") {
   CHECK(job::open_job(folder.path, {}, leave).has_value());
   const auto each = complaints(folder.path);
   CHECK(each.size() == 2);
-  CHECK(has(each, "/parts/0/file (line 2): \"" + there + "\" is an absolute path"));
-  CHECK(has(each, "/sheet (line 2): \"../outside/sheet.json\" leads out of the job folder"));
+  CHECK(one_holds(each, "/parts/0/file (line 2): \"" + there + "\" is an absolute path"));
+  CHECK(one_holds(each, "/sheet (line 2): \"../outside/sheet.json\" leads out of the job folder"));
 
   // Leave for a folder that is not there is a slip of the pen.
   const auto absent = job::open_job(folder.path, {}, {.allowed_folders = {outside.path / "absent"}});
@@ -138,8 +140,8 @@ TEST_CASE("files from elsewhere need the user's leave, not the job's") {
 
 TEST_CASE("a model in several files: all are found, listed and hashed, and obey the rule of paths") {
   const fs::path model = fs::path(BAYWRIGHT_TEST_DATA) / "step" / "s1-c5-214";
-  const JobFolder outside("model-outside");
-  const JobFolder folder("model");
+  const AssembleFolder outside("model-outside");
+  const AssembleFolder folder("model");
   for (const char* name : {"HEAD.stp", "HEAD_BACK.stp", "HEAD_FRONT.stp"}) {
     fs::create_directories(folder.path / "bought");
     fs::copy_file(model / name, folder.path / "bought" / name);
@@ -170,7 +172,7 @@ TEST_CASE("a model in several files: all are found, listed and hashed, and obey 
   // A missing one is named, and noticed when it comes.
   fs::remove(folder.path / "bought" / "HEAD_BACK.stp");
   const auto without = opened(folder.path);
-  CHECK(has(without.warnings, "HEAD_BACK.stp"));
+  CHECK(one_holds(without.warnings, "HEAD_BACK.stp"));
   CHECK(without.bay.parts[0].incomplete.find("HEAD_BACK.stp") != std::string::npos);
   CHECK(without.bay.parts[0].doubted());
   CHECK(without.files.size() == 3);
@@ -187,36 +189,36 @@ TEST_CASE("a model in several files: all are found, listed and hashed, and obey 
   fs::create_symlink(outside.path / "HEAD_BACK.stp", folder.path / "bought" / "HEAD_BACK.stp");
   const auto lines = complaints(folder.path);
   REQUIRE(lines.size() == 1);
-  CHECK(has(lines, "\"HEAD.stp\" refers to \"HEAD_BACK.stp\", which is a link that leads out of the job folder"));
-  CHECK(has(lines, "--allow-dir " + fs::canonical(outside.path).string()));
+  CHECK(one_holds(lines, "\"HEAD.stp\" refers to \"HEAD_BACK.stp\", which is a link that leads out of the job folder"));
+  CHECK(one_holds(lines, "--allow-dir " + fs::canonical(outside.path).string()));
   const auto allowed = job::open_job(folder.path, {}, {.allowed_folders = {outside.path}});
   REQUIRE(allowed.has_value());
-  CHECK(has(allowed->warnings, "reads 1 file outside its folder"));
+  CHECK(one_holds(allowed->warnings, "reads 1 file outside its folder"));
 }
 
 TEST_CASE("a bore that hardly fits its outer diameter is questioned, an inch for a millimetre refused") {
-  const JobFolder folder("bores");
+  const AssembleFolder folder("bores");
   const auto job_with = [&](const std::string& bore, const std::string& outer) {
     folder.put("job.json", R"({ "baywright_job": 1, "ports": [{ "id": "p", "center_mm": [0, 0, 0], "axis": [1, 0, 0],
       "bore_mm": )" + bore + R"(, "outer_diameter_mm": )" +
                                outer + " }] }");
     return folder.path;
   };
-  CHECK(
-      has(complaints(job_with("2.87", "76.2")),
-          "job.json: /ports/0/bore_mm (line 2): is 2.87 mm in an outer diameter of 76.2 mm; if inches are meant, write "
-          "\"2.87 in\""));
-  CHECK(has(complaints(job_with("0.073", "76.2")), "if metres are meant, write \"0.073 m\""));
-  CHECK(has(complaints(job_with("72.9", "3")), "if inches are meant, write \"3 in\" there"));
-  CHECK(has(complaints(job_with("80", "76.2")), "is not smaller than outer_diameter_mm"));
+  CHECK(one_holds(
+      complaints(job_with("2.87", "76.2")),
+      "job.json: /ports/0/bore_mm (line 2): is 2.87 mm in an outer diameter of 76.2 mm; if inches are meant, write "
+      "\"2.87 in\""));
+  CHECK(one_holds(complaints(job_with("0.073", "76.2")), "if metres are meant, write \"0.073 m\""));
+  CHECK(one_holds(complaints(job_with("72.9", "3")), "if inches are meant, write \"3 in\" there"));
+  CHECK(one_holds(complaints(job_with("80", "76.2")), "is not smaller than outer_diameter_mm"));
   // A wall of 30 mm round a bore of 16.2 mm can be, one of 20 round 36.2 is a thick one.
-  CHECK(has(opened(job_with("16.2", "76.2")).warnings,
-            "port p: a bore of 16.2 mm in an outer diameter of 76.2 mm leaves a wall of 30.0 mm"));
-  CHECK_FALSE(has(opened(job_with("36.2", "76.2")).warnings, "port p"));
+  CHECK(one_holds(opened(job_with("16.2", "76.2")).warnings,
+                  "port p: a bore of 16.2 mm in an outer diameter of 76.2 mm leaves a wall of 30.0 mm"));
+  CHECK_FALSE(one_holds(opened(job_with("36.2", "76.2")).warnings, "port p"));
 }
 
 TEST_CASE("ports are compared with the part they belong to") {
-  const JobFolder folder("ports");
+  const AssembleFolder folder("ports");
   put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
   folder.put("job.json", R"({ "baywright_job": 1,
     "bodies": [{ "id": "engine" }],
@@ -226,12 +228,12 @@ TEST_CASE("ports are compared with the part they belong to") {
       { "id": "far", "center_mm": [700, 150, 150], "axis": [1, 0, 0], "bore_mm": 60, "outer_diameter_mm": 64, "part": "box" }
     ] })");
   const auto installation = opened(folder.path);
-  CHECK(has(installation.warnings, "port far is 400.0 mm away from its part box"));
-  CHECK_FALSE(has(installation.warnings, "port near"));
+  CHECK(one_holds(installation.warnings, "port far is 400.0 mm away from its part box"));
+  CHECK_FALSE(one_holds(installation.warnings, "port near"));
 }
 
 TEST_CASE("a port that rides on another body than its part is an error") {
-  const JobFolder folder("two-bodies");
+  const AssembleFolder folder("two-bodies");
   put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
   folder.put("job.json", R"({ "baywright_job": 1,
     "bodies": [{ "id": "engine" }],
@@ -240,12 +242,12 @@ TEST_CASE("a port that rides on another body than its part is an error") {
                 "part": "box" }] })");
   const auto lines = complaints(folder.path);
   REQUIRE(lines.size() == 1);
-  CHECK(has(lines, "/ports/0/body"));
-  CHECK(has(lines, "the port rides on vehicle, its part box on engine"));
+  CHECK(one_holds(lines, "/ports/0/body"));
+  CHECK(one_holds(lines, "the port rides on vehicle, its part box on engine"));
 }
 
 TEST_CASE("hot parts of no class, second sensors and ports of two ducts are errors, each with its place") {
-  const JobFolder folder("unseen");
+  const AssembleFolder folder("unseen");
   put_mesh(folder, "box.ply", Vec3f(0, 500, 0), Vec3f(300, 800, 300));
   const std::string sensor =
       R"("kind": "sensor tube", "length_mm": 100, "sensor_offset_mm": 50, "clock_deg": 0, "tube": { "outer_diameter_mm": 50, "wall_mm": 2 })";
@@ -262,13 +264,13 @@ TEST_CASE("hot parts of no class, second sensors and ports of two ducts are erro
               { "id": "two", )" +
                              common + R"( }] })");
   const auto lines = complaints(folder.path);
-  CHECK(has(lines, "/parts/0/surface_temperature_C"));
-  CHECK(has(lines, "/ducts/0/fittings/1"));
-  CHECK(has(lines, "is already an end of duct \"one\""));
+  CHECK(one_holds(lines, "/parts/0/surface_temperature_C"));
+  CHECK(one_holds(lines, "/ducts/0/fittings/1"));
+  CHECK(one_holds(lines, "is already an end of duct \"one\""));
 }
 
 TEST_CASE("ducts that end on each other in a ring are refused; in any order otherwise") {
-  const JobFolder folder("ring");
+  const AssembleFolder folder("ring");
   const std::string nipple =
       R"("fittings": [{ "id": "n", "kind": "branch port", "at": { "leg": "P0", "offset_mm": 50 }, "bore_mm": 9, "outer_diameter_mm": 12, "clock_deg": 90 }])";
   const std::string common =
@@ -282,11 +284,11 @@ TEST_CASE("ducts that end on each other in a ring are refused; in any order othe
                              common + R"( },
       { "id": "b", "from": { "port": "q" }, "to": { "duct": "a", "fitting": "n" }, )" +
                              common + R"( } ] })");
-  CHECK(has(complaints(folder.path), "ends on a duct that ends on this one"));
+  CHECK(one_holds(complaints(folder.path), "ends on a duct that ends on this one"));
 }
 
 TEST_CASE("what has not changed is taken from the earlier installation") {
-  const JobFolder folder("again");
+  const AssembleFolder folder("again");
   put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(3, 3, 3));  // doubted: too small for a bay
   put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(200, 300, 300));
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [
@@ -311,7 +313,7 @@ TEST_CASE("what has not changed is taken from the earlier installation") {
 }
 
 TEST_CASE("reading stops when asked to") {
-  const JobFolder folder("stop");
+  const AssembleFolder folder("stop");
   put_mesh(folder, "bay.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [{ "id": "bay", "file": "bay.ply", "mm_per_unit": 1 }] })");
   const Progress progress([](std::string_view, double) {});
@@ -323,17 +325,17 @@ TEST_CASE("reading stops when asked to") {
 }
 
 TEST_CASE("what is read is stated in the units of the job") {
-  const JobFolder folder("units");
+  const AssembleFolder folder("units");
   put_mesh(folder, "box.ply", Vec3f(0, 0, 0), Vec3f(300, 300, 300));
   folder.put("job.json", R"({ "baywright_job": 1, "units": { "length": "in" },
     "parts": [{ "id": "box", "file": "box.ply", "mm_per_unit": 1 }],
     "ports": [{ "id": "far", "center_mm": [700, 0, 0], "axis": [1, 0, 0], "bore_mm": 50, "outer_diameter_mm": 60,
                 "part": "box" }] })");
-  CHECK(has(opened(folder.path).warnings, "port far is 15.748 in away from its part box"));  // 400 / 25.4
+  CHECK(one_holds(opened(folder.path).warnings, "port far is 15.748 in away from its part box"));  // 400 / 25.4
 }
 
 TEST_CASE("an installation is the same for any number of threads, complaints too") {
-  const JobFolder folder("threads");
+  const AssembleFolder folder("threads");
   put_rods(folder, "rods.step");
   put_housing(folder, 50);
   put_mesh(folder, "bay.ply", Vec3f(-500, -400, 0), Vec3f(300, 400, 600));

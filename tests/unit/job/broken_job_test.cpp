@@ -5,28 +5,16 @@
 
 #include "geometry/base/atomic_file.hpp"
 #include "job/job_file.hpp"
+#include "texts.hpp"
 
 using namespace baywright;
+using test::job_complaints;
+using test::one_begins;
 
-namespace {
-
-std::vector<std::string> complaints(const std::string& text) {
-  const auto job = job::read_job(text, "job.json");
-  std::vector<std::string> lines;
-  if (!job) {
-    for (const Error& error : job.error()) lines.push_back(to_line(error));
-  }
-  return lines;
-}
-
-bool has(const std::vector<std::string>& lines, const std::string& start) {
-  return std::any_of(lines.begin(), lines.end(), [&](const std::string& line) { return line.starts_with(start); });
-}
-
-}  // namespace
+namespace {}  // namespace
 
 TEST_CASE("a job with many mistakes reports all of them with their lines") {
-  const auto lines = complaints(R"({
+  const auto lines = job_complaints(R"({
   "baywright_job": 1,
   "name": 7,
   "unitz": {},
@@ -85,15 +73,15 @@ TEST_CASE("a job with many mistakes reports all of them with their lines") {
   };
   for (const std::string& start : expected) {
     INFO("wanted: " << start);
-    CHECK(has(lines, start));
+    CHECK(one_begins(lines, start));
   }
   // The part with a broken id keeps "haed" from being called wrong: it may be meant.
-  CHECK_FALSE(has(lines, "job.json: /ports/0/part"));
+  CHECK_FALSE(one_begins(lines, "job.json: /ports/0/part"));
   CHECK(lines.size() == expected.size());
 }
 
 TEST_CASE("references into nothing are errors") {
-  const auto lines = complaints(R"({
+  const auto lines = job_complaints(R"({
   "baywright_job": 1,
   "ports": [{ "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 50, "outer_diameter_mm": 40, "part": "box" }],
   "ducts": [
@@ -107,13 +95,13 @@ TEST_CASE("references into nothing are errors") {
   ]
 })");
   for (const std::string& line : lines) UNSCOPED_INFO(line);
-  CHECK(has(lines, "job.json: /ports/0/part (line 3): there is no part \"box\"; the job has none"));
-  CHECK(has(lines, "job.json: /ports/0/bore_mm (line 3): is not smaller than outer_diameter_mm"));
-  CHECK(has(lines, "job.json: /ducts/0/from/port (line 5): there is no port \"b\""));
-  CHECK(has(lines, "job.json: /ducts/0/to/duct (line 5): there is no duct \"two\"; known: one, three"));
-  CHECK(has(lines, "job.json: /ducts/0/fittings/0/at/leg (line 8): \"P1\" is the last point of the route"));
-  CHECK(has(lines, "job.json: /ducts/0/fittings/0/body (line 8): there is no body \"frame\""));
-  CHECK(has(lines, "job.json: /ducts/1/to/fitting (line 9): there is no branch port \"F\"; the job has none"));
+  CHECK(one_begins(lines, "job.json: /ports/0/part (line 3): there is no part \"box\"; the job has none"));
+  CHECK(one_begins(lines, "job.json: /ports/0/bore_mm (line 3): is not smaller than outer_diameter_mm"));
+  CHECK(one_begins(lines, "job.json: /ducts/0/from/port (line 5): there is no port \"b\""));
+  CHECK(one_begins(lines, "job.json: /ducts/0/to/duct (line 5): there is no duct \"two\"; known: one, three"));
+  CHECK(one_begins(lines, "job.json: /ducts/0/fittings/0/at/leg (line 8): \"P1\" is the last point of the route"));
+  CHECK(one_begins(lines, "job.json: /ducts/0/fittings/0/body (line 8): there is no body \"frame\""));
+  CHECK(one_begins(lines, "job.json: /ducts/1/to/fitting (line 9): there is no branch port \"F\"; the job has none"));
   CHECK(lines.size() == 7);
 }
 
@@ -148,9 +136,9 @@ TEST_CASE("two statements of one thing about the air are refused, with the place
   const auto with_flow = [&](const std::string& flow, const std::string& service = "raw air") {
     std::string text = head;
     text.replace(text.find("SERVICE"), 7, service);
-    return complaints(text +
-                      "    \"flow\": { \"components\": [{ \"id\": \"c\", \"inlet\": \"in\", \"outlet\": \"out\" }]" +
-                      flow + " } }");
+    return job_complaints(
+        text + "    \"flow\": { \"components\": [{ \"id\": \"c\", \"inlet\": \"in\", \"outlet\": \"out\" }]" + flow +
+        " } }");
   };
   const std::string engine =
       R"(, "engine": { "displacement_cm3": 4000, "speed_per_min": 2600, "volumetric_efficiency": 0.9,
@@ -160,34 +148,34 @@ TEST_CASE("two statements of one thing about the air are refused, with the place
   CHECK(with_flow(engine).empty());
   auto lines = with_flow(", \"raw_air_loss_kPa\": 0.3");
   REQUIRE(lines.size() == 1);
-  CHECK(has(lines, "job.json: /flow/raw_air_loss_kPa (line"));
+  CHECK(one_begins(lines, "job.json: /flow/raw_air_loss_kPa (line"));
   CHECK(lines[0].find("duct \"raw\"") != std::string::npos);
   lines = with_flow(", \"rated_kg_per_s\": 0.15" + engine + ambient);
   REQUIRE(lines.size() == 1);
-  CHECK(has(lines, "job.json: /flow/engine (line"));
+  CHECK(one_begins(lines, "job.json: /flow/engine (line"));
   CHECK(lines[0].find("0.15 kg/s; the engine gives 0.2062)") != std::string::npos);
   lines = with_flow("", "intake");
   REQUIRE(lines.size() == 1);
-  CHECK(has(lines, "job.json: /ducts/0/entry (line"));
+  CHECK(one_begins(lines, "job.json: /ducts/0/entry (line"));
   // The manifold has no more pressure than the compressor gives.
   CHECK(with_flow(engine + ", \"charge\": { \"boost_kPa\": 150 }").empty());
   lines = with_flow(engine + ", \"charge\": { \"boost_kPa\": 149 }");
   REQUIRE(lines.size() == 1);
-  CHECK(has(lines, "job.json: /flow/engine/manifold_boost_kPa (line"));
+  CHECK(one_begins(lines, "job.json: /flow/engine/manifold_boost_kPa (line"));
   CHECK(lines[0].find("is above flow/charge/boost_kPa (149)") != std::string::npos);
   // Gas from the crankcase is a part of the flow; a cooler's effectiveness follows from what it passes.
   CHECK(with_flow(R"(, "rated_kg_per_s": 0.15, "crankcase_gas_kg_per_s": "0.2 lb/min")").empty());
   lines = with_flow(R"(, "rated_kg_per_s": 0.15, "crankcase_gas_kg_per_s": 0.15)");
   REQUIRE(lines.size() == 1);
-  CHECK(has(lines, "job.json: /flow/crankcase_gas_kg_per_s (line"));
+  CHECK(one_begins(lines, "job.json: /flow/crankcase_gas_kg_per_s (line"));
   CHECK(with_flow(R"(, "charge": { "cooler": { "conductance_W_per_K": 400, "air_kg_per_s": 0.6 } })").empty());
   lines = with_flow(R"(, "charge": { "cooler": { "conductance_W_per_K": 400, "effectiveness": 0.7 } })");
   REQUIRE(lines.size() == 1);
-  CHECK(has(lines, "job.json: /flow/charge/cooler/conductance_W_per_K (line"));
+  CHECK(one_begins(lines, "job.json: /flow/charge/cooler/conductance_W_per_K (line"));
 }
 
 TEST_CASE("a duct that begins at another one has no entry") {
-  const auto lines = complaints(R"({ "baywright_job": 1,
+  const auto lines = job_complaints(R"({ "baywright_job": 1,
     "ports": [{ "id": "hood", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 86, "outer_diameter_mm": 90 },
               { "id": "in", "center_mm": [500, 0, 0], "axis": [-1, 0, 0], "bore_mm": 86, "outer_diameter_mm": 90 },
               { "id": "by", "center_mm": [500, 0, 75], "axis": [-1, 0, 0], "bore_mm": 20, "outer_diameter_mm": 24 }],
@@ -202,7 +190,7 @@ TEST_CASE("a duct that begins at another one has no entry") {
         "route": [{ "id": "S0", "at_mm": [250, 0, 75] }, { "id": "S1", "at_mm": [500, 0, 75] }] }] })");
   for (const std::string& line : lines) UNSCOPED_INFO(line);
   REQUIRE(lines.size() == 1);
-  CHECK(has(lines, "job.json: /ducts/1/entry (line"));
+  CHECK(one_begins(lines, "job.json: /ducts/1/entry (line"));
   CHECK(lines[0].find("begins at duct \"raw\"") != std::string::npos);
 }
 
@@ -222,18 +210,18 @@ TEST_CASE("a corrugated elbow is not welded of pieces") {
            of_hose + R"( }] }] })";
   };
   const std::string pieces = ", \"pieces\": 3", corrugated = ", \"corrugation_mm\": 6";
-  CHECK(complaints(job(pieces, "")).empty());
-  CHECK(complaints(job("", corrugated)).empty());
-  const auto lines = complaints(job(pieces, corrugated));
+  CHECK(job_complaints(job(pieces, "")).empty());
+  CHECK(job_complaints(job("", corrugated)).empty());
+  const auto lines = job_complaints(job(pieces, corrugated));
   for (const std::string& line : lines) UNSCOPED_INFO(line);
   REQUIRE(lines.size() == 1);
-  CHECK(has(lines, "job.json: /ducts/0/route/1/pieces (line 7): stands at the bend of corrugated elbow \"E\""));
+  CHECK(one_begins(lines, "job.json: /ducts/0/route/1/pieces (line 7): stands at the bend of corrugated elbow \"E\""));
 }
 
 TEST_CASE("hundreds of errors are cut short, not endless") {
   std::string text = "{ \"baywright_job\": 1, \"parts\": [";
   for (int i = 0; i < 1000; ++i) text += std::string(i > 0 ? "," : "") + "5";
-  const auto lines = complaints(text + "] }");
+  const auto lines = job_complaints(text + "] }");
   REQUIRE(lines.size() == 201);
   CHECK(lines.back() == "job.json: 800 more errors; correct the first ones");
 }
@@ -279,10 +267,10 @@ TEST_CASE("a contact length that would switch clearance off is refused") {
     const std::string text = R"({ "baywright_job": 1, "ports": [{ "id": "p", "center_mm": [0, 0, 0], "axis": [1, 0, 0],
       "bore_mm": 56, "outer_diameter_mm": 60, "contact_length_mm": )" +
                              std::to_string(length) + " }] }";
-    const auto lines = complaints(text);
+    const auto lines = job_complaints(text);
     INFO(length);
     CHECK(lines.empty() == fine);
-    if (!fine) CHECK(has(lines, "job.json: /ports/0/contact_length_mm"));
+    if (!fine) CHECK(one_begins(lines, "job.json: /ports/0/contact_length_mm"));
   }
 }
 
@@ -297,37 +285,37 @@ TEST_CASE("a duct that says it has no sensor and has one is contradictory") {
     "fittings": [{ "id": "S", "kind": "sensor tube", "at": { "leg": "P0", "offset_mm": 100 }, "length_mm": 100,
                    "sensor_offset_mm": 50, "clock_deg": 0, "tube": { "outer_diameter_mm": 50, "wall_mm": 2 } }] }] })";
   };
-  CHECK(complaints(job("")).empty());
-  CHECK(complaints(job(R"("sensor": "fitted", "breather": "none", )")).empty());
-  CHECK(has(complaints(job(R"("sensor": "none", )")),
-            "job.json: /ducts/0/sensor (line 4): says none, but the fitting \"S\" is a sensor tube"));
-  CHECK(has(complaints(job(R"("sensor": "nil", )")),
-            "job.json: /ducts/0/sensor (line 4): is \"nil\"; expected \"fitted\" or \"none\""));
+  CHECK(job_complaints(job("")).empty());
+  CHECK(job_complaints(job(R"("sensor": "fitted", "breather": "none", )")).empty());
+  CHECK(one_begins(job_complaints(job(R"("sensor": "none", )")),
+                   "job.json: /ducts/0/sensor (line 4): says none, but the fitting \"S\" is a sensor tube"));
+  CHECK(one_begins(job_complaints(job(R"("sensor": "nil", )")),
+                   "job.json: /ducts/0/sensor (line 4): is \"nil\"; expected \"fitted\" or \"none\""));
 }
 
 TEST_CASE("a volume flow without its density is told what is missing") {
-  const auto lines = complaints(R"({ "baywright_job": 1, "flow": { "rated_kg_per_s": "300 CFM" } })");
+  const auto lines = job_complaints(R"({ "baywright_job": 1, "flow": { "rated_kg_per_s": "300 CFM" } })");
   REQUIRE(lines.size() == 1);
   CHECK(lines[0].find("300 CFM at 1.2 kg/m3") != std::string::npos);
 }
 
 TEST_CASE("an answer goes to a check that asks, once") {
-  const auto lines = complaints(R"({ "baywright_job": 1, "answers": [
+  const auto lines = job_complaints(R"({ "baywright_job": 1, "answers": [
   { "check": "em.doc", "answer": "yes", "by": "office" },
   { "check": "sn.up", "answer": "yes", "by": "office" },
   { "check": "em.docs", "duct": "intake", "answer": "maybe" },
   { "check": "em.docs", "answer": "no", "by": "office" },
   { "check": "em.docs", "answer": "yes", "by": "office" }
 ] })");
-  CHECK(has(lines, "job.json: /answers/0/check (line 2): \"em.doc\" is no check; did you mean \"em.docs\"?"));
-  CHECK(has(lines, "job.json: /answers/1/check (line 3): \"sn.up\" is measured, not asked; "));
-  CHECK(has(lines, "job.json: /answers/2/answer (line 4): "));
-  CHECK(has(lines, "job.json: /answers/2 (line 4): "));  // by whom?
-  CHECK(has(lines, "job.json: /answers/4 (line 6): answers the same as /answers/3"));
+  CHECK(one_begins(lines, "job.json: /answers/0/check (line 2): \"em.doc\" is no check; did you mean \"em.docs\"?"));
+  CHECK(one_begins(lines, "job.json: /answers/1/check (line 3): \"sn.up\" is measured, not asked; "));
+  CHECK(one_begins(lines, "job.json: /answers/2/answer (line 4): "));
+  CHECK(one_begins(lines, "job.json: /answers/2 (line 4): "));  // by whom?
+  CHECK(one_begins(lines, "job.json: /answers/4 (line 6): answers the same as /answers/3"));
 }
 
 TEST_CASE("shields and filter elements refer to what is there") {
-  const auto lines = complaints(R"({ "baywright_job": 1, "parts": [
+  const auto lines = job_complaints(R"({ "baywright_job": 1, "parts": [
   { "id": "exhaust", "file": "a.stl", "mm_per_unit": 1, "class": "hot", "shielded_by": "exhaust" },
   { "id": "head", "file": "a.stl", "mm_per_unit": 1, "shielded_by": "exhaust" },
   { "id": "pipe", "file": "a.stl", "mm_per_unit": 1, "class": "hot", "shielded_by": "sheild" }
@@ -335,15 +323,15 @@ TEST_CASE("shields and filter elements refer to what is there") {
   { "component": "cleaner", "from_mm": [0, 0, 0], "axis": [1, 0, 0], "length_mm": 200, "diameter_mm": 100,
     "draw": [0, 0, 1], "draw_mm": 200, "housing": "box" }
 ] })");
-  CHECK(has(lines, "job.json: /parts/0/shielded_by (line 2): a part does not shield itself"));
-  CHECK(has(lines, "job.json: /parts/1/shielded_by (line 3): only a part of class \"hot\" is shielded"));
-  CHECK(has(lines, "job.json: /parts/2/shielded_by (line 4): "));
-  CHECK(has(lines, "job.json: /filter_elements/0/component (line 6): \"cleaner\" is no component"));
-  CHECK(has(lines, "job.json: /filter_elements/0/housing (line 7): "));
+  CHECK(one_begins(lines, "job.json: /parts/0/shielded_by (line 2): a part does not shield itself"));
+  CHECK(one_begins(lines, "job.json: /parts/1/shielded_by (line 3): only a part of class \"hot\" is shielded"));
+  CHECK(one_begins(lines, "job.json: /parts/2/shielded_by (line 4): "));
+  CHECK(one_begins(lines, "job.json: /filter_elements/0/component (line 6): \"cleaner\" is no component"));
+  CHECK(one_begins(lines, "job.json: /filter_elements/0/housing (line 7): "));
 }
 
 TEST_CASE("what a search of routes may move, and where, has to be there and to make sense") {
-  const auto lines = complaints(R"({ "baywright_job": 1,
+  const auto lines = job_complaints(R"({ "baywright_job": 1,
 "parts": [ { "id": "box", "file": "a.stl", "mm_per_unit": 1 } ],
 "ports": [ { "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 26, "outer_diameter_mm": 30, "part": "box" } ],
 "routing": { "may_move": [
@@ -358,22 +346,22 @@ TEST_CASE("what a search of routes may move, and where, has to be there and to m
 ], "prefer": [ { "name": "s", "shape": { "kind": "cone" } } ],
 "locked": [ { "duct": "nobody", "points": ["P1"] } ] } })");
   const std::string at = "job.json: /routing/";
-  CHECK(has(lines, at + "may_move/0/parts/0 (line 5): there is no part \"bx\"; did you mean \"box\"?"));
-  CHECK(has(lines, at + "may_move/0/slides/0/from_mm (line 5): is above to_mm; give the least first"));
-  CHECK(has(lines, at + "may_move/1/ports/0 (line 6): belongs to part box and moves with it"));
-  CHECK(has(lines, at + "may_move/1/turn/from_deg (line 6): is above 0; 0 is the place as given"));
-  CHECK(has(lines, at + "may_move/2/parts/0 (line 7): is moved by /routing/may_move/1/parts/0 already"));
-  CHECK(has(lines, at + "may_move/2/slides/0 (line 7): leaves no room to move"));
-  CHECK(has(lines, at + "may_move/3 (line 8): names nothing that moves"));
-  CHECK(has(lines, at + "may_move/3/slides/0/to_mm (line 8): is below 0"));
-  CHECK(has(lines, at + "may_move/4/places/0 (line 9): turns about no point; give \"about_mm\""));
-  CHECK(has(lines, at + "may_move/4/places/1/name (line 9): \"p\" is already the name of "));
-  CHECK(has(lines, at + "may_move/4/places/1 (line 9): is the place as given"));
-  CHECK(has(lines, at + "keep_out/0/shape/to_mm (line 11): is not above from_mm along y"));
-  CHECK(has(lines, at + "keep_out/1/name (line 12): \"r\" is already the name of /routing/keep_out/0"));
-  CHECK(has(lines, at + "keep_out/1/shape/points_mm (line 12): lie in one plane"));
-  CHECK(has(lines, at + "prefer/0/shape/kind (line 13): "));
-  CHECK(has(lines, at + "locked/0/duct (line 14): there is no duct \"nobody\""));
+  CHECK(one_begins(lines, at + "may_move/0/parts/0 (line 5): there is no part \"bx\"; did you mean \"box\"?"));
+  CHECK(one_begins(lines, at + "may_move/0/slides/0/from_mm (line 5): is above to_mm; give the least first"));
+  CHECK(one_begins(lines, at + "may_move/1/ports/0 (line 6): belongs to part box and moves with it"));
+  CHECK(one_begins(lines, at + "may_move/1/turn/from_deg (line 6): is above 0; 0 is the place as given"));
+  CHECK(one_begins(lines, at + "may_move/2/parts/0 (line 7): is moved by /routing/may_move/1/parts/0 already"));
+  CHECK(one_begins(lines, at + "may_move/2/slides/0 (line 7): leaves no room to move"));
+  CHECK(one_begins(lines, at + "may_move/3 (line 8): names nothing that moves"));
+  CHECK(one_begins(lines, at + "may_move/3/slides/0/to_mm (line 8): is below 0"));
+  CHECK(one_begins(lines, at + "may_move/4/places/0 (line 9): turns about no point; give \"about_mm\""));
+  CHECK(one_begins(lines, at + "may_move/4/places/1/name (line 9): \"p\" is already the name of "));
+  CHECK(one_begins(lines, at + "may_move/4/places/1 (line 9): is the place as given"));
+  CHECK(one_begins(lines, at + "keep_out/0/shape/to_mm (line 11): is not above from_mm along y"));
+  CHECK(one_begins(lines, at + "keep_out/1/name (line 12): \"r\" is already the name of /routing/keep_out/0"));
+  CHECK(one_begins(lines, at + "keep_out/1/shape/points_mm (line 12): lie in one plane"));
+  CHECK(one_begins(lines, at + "prefer/0/shape/kind (line 13): "));
+  CHECK(one_begins(lines, at + "locked/0/duct (line 14): there is no duct \"nobody\""));
 }
 
 TEST_CASE("points that are locked lie between the ends of a route, one behind the other") {
@@ -387,10 +375,12 @@ TEST_CASE("points that are locked lie between the ends of a route, one behind th
 "routing": { "locked": [ { "duct": "pipe", "points": [POINTS] } ] } })";
   const auto with = [&](const std::string& points) {
     std::string out = text;
-    return complaints(out.replace(out.find("POINTS"), 6, points));
+    return job_complaints(out.replace(out.find("POINTS"), 6, points));
   };
   CHECK(with(R"("P1", "P2")").empty());
-  CHECK(has(with(R"("P0", "P1")"), "job.json: /routing/locked/0/points/0 (line 8): \"P0\" is an end of the route"));
-  CHECK(has(with(R"("P2", "P1")"), "job.json: /routing/locked/0/points/1 (line 8): \"P1\" does not follow \"P2\""));
-  CHECK(has(with(R"("P7")"), "job.json: /routing/locked/0/points/0 (line 8): there is no route point \"P7\""));
+  CHECK(one_begins(with(R"("P0", "P1")"),
+                   "job.json: /routing/locked/0/points/0 (line 8): \"P0\" is an end of the route"));
+  CHECK(one_begins(with(R"("P2", "P1")"),
+                   "job.json: /routing/locked/0/points/1 (line 8): \"P1\" does not follow \"P2\""));
+  CHECK(one_begins(with(R"("P7")"), "job.json: /routing/locked/0/points/0 (line 8): there is no route point \"P7\""));
 }

@@ -6,36 +6,15 @@
 #include <catch2/catch.hpp>
 
 #include "geometry/base/atomic_file.hpp"
+#include "texts.hpp"
 
 using namespace baywright;
+using test::documented_job;
+using test::job_complaints;
+using test::lines_of;
+using test::text_of;
 
 namespace {
-
-std::string text_of(const std::string& path) {
-  auto bytes = read_file(std::string(BAYWRIGHT_SOURCE_DIR) + "/" + path);
-  INFO(path);
-  REQUIRE(bytes.has_value());
-  return *bytes;
-}
-
-/// The first block of JSON in docs/job-file.md.
-std::string documented_job() {
-  const std::string page = text_of("docs/job-file.md");
-  const std::string fence = "```json\n";
-  const std::size_t from = page.find(fence) + fence.size();
-  return page.substr(from, page.find("```", from) - from);
-}
-
-std::vector<std::string> lines_of(const std::vector<Error>& errors) {
-  std::vector<std::string> lines;
-  for (const Error& error : errors) lines.push_back(to_line(error));
-  return lines;
-}
-
-std::vector<std::string> complaints(const std::string& text) {
-  const auto job = job::read_job(text, "job.json");
-  return job ? std::vector<std::string>{} : lines_of(job.error());
-}
 
 job::Job read(const std::string& text) {
   auto job = job::read_job(text, "job.json");
@@ -49,8 +28,8 @@ job::Job read(const std::string& text) {
 }  // namespace
 
 TEST_CASE("an empty file, an empty object and the smallest job") {
-  CHECK(complaints("").size() == 1);
-  CHECK(complaints("{}") ==
+  CHECK(job_complaints("").size() == 1);
+  CHECK(job_complaints("{}") ==
         std::vector<std::string>{
             "job.json: / (line 1): \"baywright_job\" is missing; expected 1, the version of the format"});
   CHECK(read("{ \"baywright_job\": 1 }") == job::Job{});
@@ -68,13 +47,13 @@ TEST_CASE("the documented example is a job, and survives being written") {
 }
 
 TEST_CASE("a syntax error is one error with line and column") {
-  const auto lines = complaints("{\n  \"baywright_job\": 1,\n}\n");
+  const auto lines = job_complaints("{\n  \"baywright_job\": 1,\n}\n");
   REQUIRE(lines.size() == 1);
   CHECK(lines[0].rfind("job.json: line 3, column 1: is not JSON: ", 0) == 0);
 }
 
 TEST_CASE("a newer version is refused without looking further") {
-  CHECK(complaints("{ \"baywright_job\": 2, \"parts\": 5 }") ==
+  CHECK(job_complaints("{ \"baywright_job\": 2, \"parts\": 5 }") ==
         std::vector<std::string>{"job.json: /baywright_job (line 1): is version 2; this program reads versions up to "
                                  "1: use a newer Baywright"});
 }

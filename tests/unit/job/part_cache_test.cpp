@@ -34,9 +34,9 @@ job::ReadOptions with_cache() {
   return options;
 }
 
-class JobFolder : public test::JobFolder {
+class CacheFolder : public test::JobFolder {
  public:
-  explicit JobFolder(const std::string& name) : test::JobFolder("part_cache_test", name) {}
+  explicit CacheFolder(const std::string& name) : test::JobFolder("part_cache_test", name) {}
   job::Installation open() const {
     auto installation = job::open_job(path, {}, with_cache());
     if (!installation) {
@@ -142,7 +142,7 @@ std::string cloud_text() {
   return text;
 }
 
-void put_rods(const JobFolder& folder) {
+void put_rods(const CacheFolder& folder) {
   const auto rod = [](double y) { return *tube_solid({Collar{Vec3(0, y, 0), Vec3(200, y, 0), 20}}, 0); };
   REQUIRE(write_step(folder.path / "rods.step",
                      {{"left", Rgb{1, 0, 0.2F}, rod(100)}, {"right", std::nullopt, rod(-100)}}, "rods")
@@ -150,7 +150,7 @@ void put_rods(const JobFolder& folder) {
 }
 
 /// One of each kind: mesh, cloud, one exact shape, two together, a small scan that is doubted, the same file twice.
-void put_job(const JobFolder& folder, const std::string& more_about_right = "") {
+void put_job(const CacheFolder& folder, const std::string& more_about_right = "") {
   folder.put("sheet.obj", sheet_text());
   folder.put("cloud.xyz", cloud_text());
   put_rods(folder);
@@ -164,7 +164,7 @@ void put_job(const JobFolder& folder, const std::string& more_about_right = "") 
 }
 
 /// What the reader makes of one part of that job.
-job::ReadPart read_part(const JobFolder& folder, const std::string& id) {
+job::ReadPart read_part(const CacheFolder& folder, const std::string& id) {
   put_job(folder);
   const auto opened = job::open_job(folder.path);
   REQUIRE(opened.has_value());
@@ -187,7 +187,7 @@ std::string contents(const fs::path& path) { return *read_file(path); }
 }  // namespace
 
 TEST_CASE("cache: the second opening gives the same to the last bit, and reads nothing anew", "[cache]") {
-  const JobFolder folder("same");
+  const CacheFolder folder("same");
   put_job(folder);
   const auto plain = job::open_job(folder.path);
   REQUIRE(plain.has_value());
@@ -236,7 +236,7 @@ TEST_CASE("cache: what shapes a part is in its key, and nothing else", "[cache]"
   other.size_confirmed = true;
   CHECK(key(other) == key(spec));
 
-  const JobFolder folder("settings");
+  const CacheFolder folder("settings");
   put_job(folder);
   folder.open();
   put_job(folder, R"(, "chord_error_mm": 0.01)");
@@ -247,7 +247,7 @@ TEST_CASE("cache: what shapes a part is in its key, and nothing else", "[cache]"
 }
 
 TEST_CASE("cache: every flipped byte and every cut is noticed", "[cache]") {
-  const JobFolder folder("flips");
+  const CacheFolder folder("flips");
   for (const char* id : {"sheet", "cloud", "right"}) {
     INFO(id);
     const job::ReadPart read = read_part(folder, id);
@@ -278,7 +278,7 @@ TEST_CASE("cache: every flipped byte and every cut is noticed", "[cache]") {
 }
 
 TEST_CASE("cache: a damaged entry is named, read anew and healed", "[cache]") {
-  const JobFolder folder("damage");
+  const CacheFolder folder("damage");
   put_job(folder);
   const auto first = folder.open();
   for (const fs::path& entry : folder.entries()) {
@@ -296,7 +296,7 @@ TEST_CASE("cache: a damaged entry is named, read anew and healed", "[cache]") {
 }
 
 TEST_CASE("cache: what cannot be kept is said once and fails nothing", "[cache]") {
-  const JobFolder folder("blocked");
+  const CacheFolder folder("blocked");
   put_job(folder);
   folder.put(job::kCacheFolder, "a file where the folder should be");
   const auto blocked = folder.open();
@@ -306,7 +306,7 @@ TEST_CASE("cache: what cannot be kept is said once and fails nothing", "[cache]"
   fs::remove(folder.cache());
 
   // A link is not followed: neither read nor written nor cleaned.
-  const JobFolder elsewhere("elsewhere");
+  const CacheFolder elsewhere("elsewhere");
   elsewhere.put(std::string(64, 'a') + ".part", "not ours");
   fs::create_directory_symlink(elsewhere.path, folder.cache());
   const auto linked = folder.open();
@@ -323,7 +323,7 @@ TEST_CASE("cache: what cannot be kept is said once and fails nothing", "[cache]"
 }
 
 TEST_CASE("cache: the hash of a large source is known again by its whole content", "[cache]") {
-  const JobFolder folder("hashes");
+  const CacheFolder folder("hashes");
   const fs::path sums = folder.path / "hashes.sums", scan = folder.path / "large.bin";
   std::string bytes(5'000'000, 'a');
   for (std::size_t i = 0; i < bytes.size(); i += 997) bytes[i] = static_cast<char>(i);
@@ -365,7 +365,7 @@ TEST_CASE("cache: the hash of a large source is known again by its whole content
 }
 
 TEST_CASE("cache: entries nobody uses go, other files stay", "[cache]") {
-  const JobFolder folder("old");
+  const CacheFolder folder("old");
   put_job(folder);
   folder.open();
   const auto before = folder.entries();
@@ -389,7 +389,7 @@ TEST_CASE("cache: entries nobody uses go, other files stay", "[cache]") {
 }
 
 TEST_CASE("cache: several programs at once", "[cache]") {
-  const JobFolder folder("together");
+  const CacheFolder folder("together");
   folder.put("sheet.obj", sheet_text());
   folder.put("cloud.xyz", cloud_text());
   folder.put("job.json", R"({ "baywright_job": 1, "parts": [
@@ -454,9 +454,9 @@ TEST_CASE("a stored solid is parsed once, when it is needed; else made again; el
 }
 
 TEST_CASE("cache: a reader or tree that gives something else needs another version", "[cache]") {
-  // If this fails because a reader, the mesher or the tree was changed: raise kVersion in src/job/part_cache.cpp, or
-  // jobs opened before go on with the old shapes; then note the new sums here.
-  const JobFolder folder("version");
+  // If this fails because a reader, the mesher or the tree was changed: raise kPartVersion in src/job/part_cache.cpp,
+  // or jobs opened before go on with the old shapes; then note the new sums here.
+  const CacheFolder folder("version");
   const std::string sheet = bytes_of(read_part(folder, "sheet")), cloud = bytes_of(read_part(folder, "cloud"));
   CHECK(checksum64(sheet.data(), sheet.size()) == 13355614330314178105U);
   CHECK(checksum64(cloud.data(), cloud.size()) == 5097134032882169388U);

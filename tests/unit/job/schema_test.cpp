@@ -6,24 +6,15 @@
 #include "geometry/base/atomic_file.hpp"
 #include "job/job_file.hpp"
 #include "job/node.hpp"
+#include "texts.hpp"
 
 using namespace baywright;
+using test::documented_job;
+using test::replaced;
+using test::text_of;
 namespace fs = std::filesystem;
 
 namespace {
-
-std::string text_of(const std::string& path) {
-  auto bytes = read_file(std::string(BAYWRIGHT_SOURCE_DIR) + "/" + path);
-  REQUIRE(bytes.has_value());
-  return *bytes;
-}
-
-std::string documented_job() {
-  const std::string page = text_of("docs/job-file.md");
-  const std::string fence = "```json\n";
-  const std::size_t from = page.find(fence) + fence.size();
-  return page.substr(from, page.find("```", from) - from);
-}
 
 /// Every key named anywhere in a schema.
 void collect_keys(const job::Node& node, std::vector<std::string>& keys) {
@@ -34,15 +25,6 @@ void collect_keys(const job::Node& node, std::vector<std::string>& keys) {
     collect_keys(member.value, keys);
   }
   for (const auto& item : node.items) collect_keys(item, keys);
-}
-
-/// The example with one piece of its text replaced.
-std::string with(const std::string& from, const std::string& to) {
-  std::string text = documented_job();
-  const std::size_t at = text.find(from);
-  INFO(from);
-  REQUIRE(at != std::string::npos);
-  return text.replace(at, from.size(), to);
 }
 
 }  // namespace
@@ -72,26 +54,29 @@ TEST_CASE("an independent validator agrees with the reader") {
   const std::vector<std::string> good{
       documented_job(),
       "{ \"baywright_job\": 1 }",
-      with("\"outer_diameter_mm\": 76.2,\n      \"part\"", "\"outer_diameter_mm\": \"3 in\",\n      \"part\""),
-      with("\"kind\": \"hinge\"", "\"kind\": \"hinge\""),
+      replaced(documented_job(), "\"outer_diameter_mm\": 76.2,\n      \"part\"",
+               "\"outer_diameter_mm\": \"3 in\",\n      \"part\""),
+      replaced(documented_job(), "\"kind\": \"hinge\"", "\"kind\": \"hinge\""),
   };
   const std::vector<std::string> bad{
       "{}",
       "[]",
       "{ \"baywright_job\": 2 }",
       "{ \"baywright_job\": 1, \"unitz\": {} }",
-      with("\"bore_mm\": 72.9", "\"bore_mm\": -72.9"),
-      with("\"bore_mm\": 72.9", "\"bore_mm\": \"72.9 kPa\""),
-      with("\"bore_mm\": 72.9", "\"bore\": 72.9"),
-      with("\"class\": \"hot\"", "\"class\": \"warm\""),
-      with("\"center_mm\": [-190, 415, 370]", "\"center_mm\": [-190, 415]"),
-      with("\"kind\": \"hinge\"", "\"kind\": \"slide\""),
-      with("\"kind\": \"restriction tap\"", "\"kind\": \"tap\""),
-      with("{ \"port\": \"filter-out\" }", "{ \"port\": \"filter-out\", \"duct\": \"breather\" }"),
-      with("{ \"duct\": \"intake\", \"fitting\": \"breather-in\" }", "{ \"duct\": \"intake\" }"),
-      with("\"id\": \"P1\"", "\"id\": \"P 1\""),
-      with("\"relative_humidity\": 0.5", "\"relative_humidity\": 50"),
-      with("\"motion\": {\n        \"kind\": \"load cases\"", "\"motion\": {\n        \"sort\": \"load cases\""),
+      replaced(documented_job(), "\"bore_mm\": 72.9", "\"bore_mm\": -72.9"),
+      replaced(documented_job(), "\"bore_mm\": 72.9", "\"bore_mm\": \"72.9 kPa\""),
+      replaced(documented_job(), "\"bore_mm\": 72.9", "\"bore\": 72.9"),
+      replaced(documented_job(), "\"class\": \"hot\"", "\"class\": \"warm\""),
+      replaced(documented_job(), "\"center_mm\": [-190, 415, 370]", "\"center_mm\": [-190, 415]"),
+      replaced(documented_job(), "\"kind\": \"hinge\"", "\"kind\": \"slide\""),
+      replaced(documented_job(), "\"kind\": \"restriction tap\"", "\"kind\": \"tap\""),
+      replaced(documented_job(), "{ \"port\": \"filter-out\" }",
+               "{ \"port\": \"filter-out\", \"duct\": \"breather\" }"),
+      replaced(documented_job(), "{ \"duct\": \"intake\", \"fitting\": \"breather-in\" }", "{ \"duct\": \"intake\" }"),
+      replaced(documented_job(), "\"id\": \"P1\"", "\"id\": \"P 1\""),
+      replaced(documented_job(), "\"relative_humidity\": 0.5", "\"relative_humidity\": 50"),
+      replaced(documented_job(), "\"motion\": {\n        \"kind\": \"load cases\"",
+               "\"motion\": {\n        \"sort\": \"load cases\""),
   };
   for (std::size_t i = 0; i < good.size(); ++i) {
     INFO("good " << i);

@@ -5,22 +5,17 @@
 #include "checks/check.hpp"
 #include "geometry/base/atomic_file.hpp"
 #include "job/job_file.hpp"
+#include "texts.hpp"
 
 using namespace baywright;
+using test::lines_of;
+using test::one_begins;
 
 namespace {
 
-std::vector<std::string> complaints(const std::string& text) {
+std::vector<std::string> sheet_complaints(const std::string& text) {
   const auto sheet = job::read_sheet(text, "sheet.json");
-  std::vector<std::string> lines;
-  if (!sheet) {
-    for (const Error& error : sheet.error()) lines.push_back(to_line(error));
-  }
-  return lines;
-}
-
-bool has(const std::vector<std::string>& lines, const std::string& start) {
-  return std::any_of(lines.begin(), lines.end(), [&](const std::string& line) { return line.starts_with(start); });
+  return sheet ? std::vector<std::string>{} : lines_of(sheet.error());
 }
 
 }  // namespace
@@ -51,13 +46,13 @@ TEST_CASE("the documented sheet reads") {
   REQUIRE(page.has_value());
   const std::string fence = "```json\n";
   const std::size_t from = page->find(fence) + fence.size();
-  const auto lines = complaints(page->substr(from, page->find("```", from) - from));
+  const auto lines = sheet_complaints(page->substr(from, page->find("```", from) - from));
   for (const std::string& line : lines) UNSCOPED_INFO(line);
   CHECK(lines.empty());
 }
 
 TEST_CASE("every mistake in a sheet is named with its line") {
-  const auto lines = complaints(R"({
+  const auto lines = sheet_complaints(R"({
   "baywright_sheet": 1,
   "limits": {
     "sn.upp": { "at_least": 4, "unit": "in", "origin": "supplier", "text": "page 1" },
@@ -73,16 +68,17 @@ TEST_CASE("every mistake in a sheet is named with its line") {
   "restriction": { "meaning": "gauge", "station": "compressor face" }
 })");
   for (const std::string& line : lines) UNSCOPED_INFO(line);
-  CHECK(has(lines, "sheet.json: / (line 1): \"name\" is missing"));
-  CHECK(has(lines, "sheet.json: /limits/sn.upp (line 4): there is no such check; the nearest known one is \"sn.up\""));
-  CHECK(has(lines, "sheet.json: /limits/sn.up (line 5): is in "));
-  CHECK(has(lines, "sheet.json: /limits/sn.down (line 6): says at most, the check needs at least"));
-  CHECK(has(lines, "sheet.json: /limits/sn.clock (line 7): mixes keys; expected \"at_most\""));
-  CHECK(has(lines, "sheet.json: /limits/br.after/unit (line 8): is \"inch\""));
-  CHECK(has(lines, "sheet.json: /limits/br.after/origin (line 8): is \"me\""));
-  CHECK(has(lines, "sheet.json: /limits/br.after/text (line 8): is empty"));
-  CHECK(has(lines, "sheet.json: /clearance/1 (line 12): "));
-  CHECK(has(lines, "sheet.json: /restriction/meaning (line 14): is \"gauge\""));
+  CHECK(one_begins(lines, "sheet.json: / (line 1): \"name\" is missing"));
+  CHECK(one_begins(lines,
+                   "sheet.json: /limits/sn.upp (line 4): there is no such check; the nearest known one is \"sn.up\""));
+  CHECK(one_begins(lines, "sheet.json: /limits/sn.up (line 5): is in "));
+  CHECK(one_begins(lines, "sheet.json: /limits/sn.down (line 6): says at most, the check needs at least"));
+  CHECK(one_begins(lines, "sheet.json: /limits/sn.clock (line 7): mixes keys; expected \"at_most\""));
+  CHECK(one_begins(lines, "sheet.json: /limits/br.after/unit (line 8): is \"inch\""));
+  CHECK(one_begins(lines, "sheet.json: /limits/br.after/origin (line 8): is \"me\""));
+  CHECK(one_begins(lines, "sheet.json: /limits/br.after/text (line 8): is empty"));
+  CHECK(one_begins(lines, "sheet.json: /clearance/1 (line 12): "));
+  CHECK(one_begins(lines, "sheet.json: /restriction/meaning (line 14): is \"gauge\""));
   CHECK(lines.size() == 10);
 }
 
@@ -99,12 +95,12 @@ TEST_CASE("hoses and clamps may have distances of their own") {
   CHECK(row.of(Kind::coupler)->at_rest_mm == Approx(76.2));
   CHECK(row.of(Kind::coupler)->origin.text == "rubber");
   CHECK(row.of(Kind::clamps)->over_motion_mm == 25);
-  const auto lines = complaints(R"({ "baywright_sheet": 1, "name": "rubber", "clearance": [
+  const auto lines = sheet_complaints(R"({ "baywright_sheet": 1, "name": "rubber", "clearance": [
     { "class": "hot", "same_body_mm": 25, "at_rest_mm": 25, "over_motion_mm": 25, "origin": "shop rule", "text": "metal",
       "hose": { "same_body_mm": 76, "at_rest_mm": -76, "origin": "published", "text": "rubber" } }
   ] })");
-  CHECK(has(lines, "sheet.json: /clearance/0/hose/at_rest_mm (line 3): "));
-  CHECK(has(lines, "sheet.json: /clearance/0/hose (line 3): \"over_motion_mm\" is missing"));
+  CHECK(one_begins(lines, "sheet.json: /clearance/0/hose/at_rest_mm (line 3): "));
+  CHECK(one_begins(lines, "sheet.json: /clearance/0/hose (line 3): \"over_motion_mm\" is missing"));
 }
 
 TEST_CASE("a limit that must not be reached") {
@@ -113,8 +109,8 @@ TEST_CASE("a limit that must not be reached") {
   const auto sheet = job::read_sheet(head + "below" + tail, "sheet.json");
   REQUIRE(sheet.has_value());
   CHECK(sheet->limits.at("sn.bottom").comparison == checks::Comparison::below);
-  CHECK(has(complaints(head + "at_most" + tail),
-            "sheet.json: /limits/sn.bottom (line 1): says at most, the check needs below"));
+  CHECK(one_begins(sheet_complaints(head + "at_most" + tail),
+                   "sheet.json: /limits/sn.bottom (line 1): says at most, the check needs below"));
 }
 
 TEST_CASE("a limit keeps the value and unit it was stated in") {
@@ -136,11 +132,11 @@ TEST_CASE("a limit keeps the value and unit it was stated in") {
 
 TEST_CASE("a unit of a sheet written another way is recognized") {
   for (const auto& [written, meant] : {std::pair("kpa", "kPa"), std::pair("inches of water", "inH2O")}) {
-    const auto lines = complaints(std::string(R"({ "baywright_sheet": 1, "name": "s", "limits": {
+    const auto lines = sheet_complaints(std::string(R"({ "baywright_sheet": 1, "name": "s", "limits": {
       "in.loss_clean": { "at_most": 15, "unit": ")") +
-                                  written + R"(", "origin": "supplier", "text": "page 1" } } })");
+                                        written + R"(", "origin": "supplier", "text": "page 1" } } })");
     REQUIRE(lines.size() == 1);
-    CHECK(has(lines, "sheet.json: /limits/in.loss_clean/unit (line 2): is \"" + std::string(written) +
-                         "\"; did you mean \"" + meant + "\"?"));
+    CHECK(one_begins(lines, "sheet.json: /limits/in.loss_clean/unit (line 2): is \"" + std::string(written) +
+                                "\"; did you mean \"" + meant + "\"?"));
   }
 }

@@ -7,27 +7,19 @@
 #include "job/node.hpp"
 #include "job/stock_file.hpp"
 #include "tests/support/job_folder.hpp"
+#include "texts.hpp"
 
 using namespace baywright;
+using test::kSource;
+using test::replaced;
 namespace fs = std::filesystem;
 
 namespace {
 
-const std::string kSource = std::string(BAYWRIGHT_SOURCE_DIR);
-
 std::string example() { return *read_file(kSource + "/models/stock/example.json"); }
 
-/// The example with one piece of its text replaced.
-std::string with(const std::string& from, const std::string& to) {
-  std::string text = example();
-  const std::size_t at = text.find(from);
-  INFO(from);
-  REQUIRE(at != std::string::npos);
-  return text.replace(at, from.size(), to);
-}
-
 /// All complaints, one a line; "" where it is read.
-std::string complaints(const std::string& text) {
+std::string stock_complaints(const std::string& text) {
   std::string lines;
   const auto read = job::read_stock(text, "stock.json", catalog::usual_workshop());
   if (read) return lines;
@@ -35,16 +27,16 @@ std::string complaints(const std::string& text) {
   return lines;
 }
 
-bool has(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
+bool in_text(const std::string& text, const std::string& part) { return text.find(part) != std::string::npos; }
 
-void collect_keys(const job::Node& node, std::vector<std::string>& keys) {
+void collect_stock_keys(const job::Node& node, std::vector<std::string>& keys) {
   for (const auto& member : node.members) {
     if (member.key == "properties") {
       for (const auto& property : member.value.members) keys.push_back(property.key);
     }
-    if (member.key != "coupler") collect_keys(member.value, keys);
+    if (member.key != "coupler") collect_stock_keys(member.value, keys);
   }
-  for (const auto& item : node.items) collect_keys(item, keys);
+  for (const auto& item : node.items) collect_stock_keys(item, keys);
 }
 
 }  // namespace
@@ -65,28 +57,34 @@ TEST_CASE("the example's stock is read, and what is written of it reads the same
 }
 
 TEST_CASE("what is wrong in a stock file is told with its place and what to do", "[stock]") {
-  CHECK(has(complaints(with("\"bend_radii_mm\"", "\"bend_radius_mm\"")), "did you mean \"bend_radii_mm\""));
-  CHECK(has(complaints(with("[114.3, 76.2, 152.4]", "[]")), "/tubes/0/bend_radii_mm"));
-  CHECK(has(complaints(with("[114.3, 76.2, 152.4]", "[114.3, 38.1]")),
-            "/tubes/0/bend_radii_mm/1 (line 8): is not above half the outer diameter; give the radius of the centr"));
-  CHECK(has(complaints(with("[114.3, 76.2, 152.4]", "[114.3, 114.3]")), "/tubes/0/bend_radii_mm/1"));
-  CHECK(has(complaints(with("\"wall_mm\": 1.65", "\"wall_mm\": 40")), "/tubes/0/tube"));
-  CHECK(has(complaints(with("\"id\": \"al-63\"", "\"id\": \"al-76\"")), "/tubes/1/id"));
-  CHECK(has(complaints(with("\"angle_step_deg\": 5", "\"angle_step_deg\": -5")), "/tubes/2/angle_step_deg"));
-  CHECK(has(complaints(with("\"least_straight_mm\": 90,", "")), "least_straight_mm"));
-  CHECK(has(complaints(with("worm-12", "worm-13")), "/couplers/0/coupler/clamps/0/type"));
-  CHECK(has(complaints(with("\"shape\": \"hump\"", "\"shape\": \"elbow\"")), "/couplers/0/coupler/shape"));
-  CHECK(has(complaints(with("\"length_mm\": 110", "\"length_mm\": 15")), "/couplers/0/coupler/length_mm"));
-  CHECK(has(complaints(with("\"axial_mm\": 10", "\"axial_mm\": 0")), "takes no movement"));
-  CHECK(has(complaints(with("\"baywright_stock\": 1", "\"baywright_stock\": 2")), "newer"));
-  CHECK(has(complaints("[]"), "expected an object"));
-  CHECK_FALSE(complaints("{").empty());
+  CHECK(in_text(stock_complaints(replaced(example(), "\"bend_radii_mm\"", "\"bend_radius_mm\"")),
+                "did you mean \"bend_radii_mm\""));
+  CHECK(in_text(stock_complaints(replaced(example(), "[114.3, 76.2, 152.4]", "[]")), "/tubes/0/bend_radii_mm"));
+  CHECK(
+      in_text(stock_complaints(replaced(example(), "[114.3, 76.2, 152.4]", "[114.3, 38.1]")),
+              "/tubes/0/bend_radii_mm/1 (line 8): is not above half the outer diameter; give the radius of the centr"));
+  CHECK(in_text(stock_complaints(replaced(example(), "[114.3, 76.2, 152.4]", "[114.3, 114.3]")),
+                "/tubes/0/bend_radii_mm/1"));
+  CHECK(in_text(stock_complaints(replaced(example(), "\"wall_mm\": 1.65", "\"wall_mm\": 40")), "/tubes/0/tube"));
+  CHECK(in_text(stock_complaints(replaced(example(), "\"id\": \"al-63\"", "\"id\": \"al-76\"")), "/tubes/1/id"));
+  CHECK(in_text(stock_complaints(replaced(example(), "\"angle_step_deg\": 5", "\"angle_step_deg\": -5")),
+                "/tubes/2/angle_step_deg"));
+  CHECK(in_text(stock_complaints(replaced(example(), "\"least_straight_mm\": 90,", "")), "least_straight_mm"));
+  CHECK(in_text(stock_complaints(replaced(example(), "worm-12", "worm-13")), "/couplers/0/coupler/clamps/0/type"));
+  CHECK(in_text(stock_complaints(replaced(example(), "\"shape\": \"hump\"", "\"shape\": \"elbow\"")),
+                "/couplers/0/coupler/shape"));
+  CHECK(in_text(stock_complaints(replaced(example(), "\"length_mm\": 110", "\"length_mm\": 15")),
+                "/couplers/0/coupler/length_mm"));
+  CHECK(in_text(stock_complaints(replaced(example(), "\"axial_mm\": 10", "\"axial_mm\": 0")), "takes no movement"));
+  CHECK(in_text(stock_complaints(replaced(example(), "\"baywright_stock\": 1", "\"baywright_stock\": 2")), "newer"));
+  CHECK(in_text(stock_complaints("[]"), "expected an object"));
+  CHECK_FALSE(stock_complaints("{").empty());
 }
 
 TEST_CASE("a stock file that is not there says what one holds", "[stock]") {
   const auto none = job::open_stock(kSource + "/models/stock/none.json", catalog::usual_workshop());
   REQUIRE_FALSE(none);
-  CHECK(has(to_line(none.error().front()), "docs/stock-file.md"));
+  CHECK(in_text(to_line(none.error().front()), "docs/stock-file.md"));
 }
 
 TEST_CASE("the stock file's schema is the one that is shipped, and its page names every key", "[stock]") {
@@ -98,12 +96,12 @@ TEST_CASE("the stock file's schema is the one that is shipped, and its page name
   const auto schema = job::parse_json(job::stock_schema(), "schema");
   REQUIRE(schema);
   std::vector<std::string> keys;
-  collect_keys(*schema, keys);
+  collect_stock_keys(*schema, keys);
   CHECK(keys.size() > 10);
   const std::string page = *read_file(kSource + "/docs/stock-file.md");
   for (const std::string& key : keys) {
     INFO(key);
-    CHECK(has(page, '`' + key + '`'));
+    CHECK(in_text(page, '`' + key + '`'));
   }
 }
 
@@ -116,25 +114,26 @@ TEST_CASE("the stock file's schema takes what the reader takes", "[stock]") {
   fs::create_directories(folder / "good");
   fs::create_directories(folder / "bad");
   REQUIRE(write_file(folder / "schema.json", job::stock_schema()));
-  const std::vector<std::string> good{example(), with("\"outer_diameter_mm\": 76.2", "\"outer_diameter_mm\": \"3 in\""),
-                                      with("\"end_straight_mm\": 40,", "")};
+  const std::vector<std::string> good{
+      example(), replaced(example(), "\"outer_diameter_mm\": 76.2", "\"outer_diameter_mm\": \"3 in\""),
+      replaced(example(), "\"end_straight_mm\": 40,", "")};
   const std::vector<std::string> bad{"{}",
                                      "[]",
-                                     with("\"baywright_stock\": 1", "\"baywright_stock\": 2"),
-                                     with("\"bend_radii_mm\"", "\"bend_radius_mm\""),
-                                     with("[114.3, 76.2, 152.4]", "[]"),
-                                     with("[114.3, 76.2, 152.4]", "114.3"),
-                                     with("\"least_straight_mm\": 90,", ""),
-                                     with("\"angle_step_deg\": 5", "\"angle_step_deg\": -5"),
-                                     with("\"shape\": \"hump\"", "\"shape\": \"bump\"")};
+                                     replaced(example(), "\"baywright_stock\": 1", "\"baywright_stock\": 2"),
+                                     replaced(example(), "\"bend_radii_mm\"", "\"bend_radius_mm\""),
+                                     replaced(example(), "[114.3, 76.2, 152.4]", "[]"),
+                                     replaced(example(), "[114.3, 76.2, 152.4]", "114.3"),
+                                     replaced(example(), "\"least_straight_mm\": 90,", ""),
+                                     replaced(example(), "\"angle_step_deg\": 5", "\"angle_step_deg\": -5"),
+                                     replaced(example(), "\"shape\": \"hump\"", "\"shape\": \"bump\"")};
   for (std::size_t i = 0; i < good.size(); ++i) {
     INFO("good " << i);
-    CHECK(complaints(good[i]).empty());
+    CHECK(stock_complaints(good[i]).empty());
     REQUIRE(write_file(folder / "good" / (std::to_string(i) + ".json"), good[i]));
   }
   for (std::size_t i = 0; i < bad.size(); ++i) {
     INFO("bad " << i);
-    CHECK_FALSE(complaints(bad[i]).empty());
+    CHECK_FALSE(stock_complaints(bad[i]).empty());
     REQUIRE(write_file(folder / "bad" / (std::to_string(i) + ".json"), bad[i]));
   }
   const std::string script = kSource + "/tests/unit/job/validate.py";

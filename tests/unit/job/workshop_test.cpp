@@ -7,31 +7,21 @@
 #include "job/assemble.hpp"
 #include "job/job_file.hpp"
 #include "tests/support/job_folder.hpp"
+#include "texts.hpp"
 
 using namespace baywright;
+using test::kSource;
+using test::lines_of;
+using test::one_holds;
+using test::replaced;
 
 namespace {
 
-const std::string kSource = std::string(BAYWRIGHT_SOURCE_DIR);
-
 /// The usual table with one piece of its text replaced; the complaints about it.
-std::vector<std::string> complaints(const std::string& from, const std::string& to) {
-  std::string text = job::write_workshop(catalog::usual_workshop());
-  const std::size_t at = text.find(from);
-  INFO(from);
-  REQUIRE(at != std::string::npos);
-  std::vector<std::string> lines;
-  const auto read = job::read_workshop(text.replace(at, from.size(), to), "tools.json");
-  if (read) return lines;
-  for (const Error& e : read.error()) lines.push_back(to_line(e));
-  return lines;
-}
-
-bool says(const std::vector<std::string>& lines, const std::string& what) {
-  for (const std::string& line : lines) {
-    if (line.find(what) != std::string::npos) return true;
-  }
-  return false;
+std::vector<std::string> tools_complaints(const std::string& from, const std::string& to) {
+  const auto read =
+      job::read_workshop(replaced(job::write_workshop(catalog::usual_workshop()), from, to), "tools.json");
+  return read ? std::vector<std::string>{} : lines_of(read.error());
 }
 
 }  // namespace
@@ -52,18 +42,19 @@ TEST_CASE("the table of tools and clamps that is shipped is the one that is buil
 }
 
 TEST_CASE("what is wrong in a table of tools is told with its place") {
-  CHECK(complaints("\"baywright_tools\"", "\"baywright_tools\"").empty());
-  CHECK(says(complaints("\"hexagons_mm\"", "\"hexagon_mm\""), "did you mean \"hexagons_mm\""));
-  CHECK(says(complaints("\"lift_off_mm\": 15", "\"lift_off_mm\": -1"), "/tools/0/lift_off_mm"));
-  CHECK(says(complaints("\"id\": \"stubby-driver\"", "\"id\": \"nut-driver\""), "/tools/1/id"));
-  CHECK(says(complaints("\"baywright_tools\": 1", "\"baywright_tools\": 2"), "newer"));
-  CHECK(says(complaints("\"along_mm\": 100", "\"along_mm\": 116"), "is longer than the handle"));
-  CHECK(says(complaints("\"over_mm\": 150", "\"over_mm\": 400"), "reaches beyond the tool's end"));
-  CHECK(says(complaints("\"over_mm\": 150", "\"over_mm\": 170"), "reaches into the hand"));
-  CHECK(says(complaints("\"greatest_deg\": 85", "\"greatest_deg\": 181"), "greatest_deg"));
-  CHECK(says(complaints("\"handle_length_mm\": 180", "\"handle_length_mm\": 90"), "longer than the handles"));
-  CHECK(says(complaints("\"kind\": \"spring band\"", "\"kind\": \"lug\""), "hexagon_mm"));
-  CHECK(says(complaints("\"kind\": \"worm\"", "\"kind\": \"spring band\""), "a spring band has none"));
+  CHECK(tools_complaints("\"baywright_tools\"", "\"baywright_tools\"").empty());
+  CHECK(one_holds(tools_complaints("\"hexagons_mm\"", "\"hexagon_mm\""), "did you mean \"hexagons_mm\""));
+  CHECK(one_holds(tools_complaints("\"lift_off_mm\": 15", "\"lift_off_mm\": -1"), "/tools/0/lift_off_mm"));
+  CHECK(one_holds(tools_complaints("\"id\": \"stubby-driver\"", "\"id\": \"nut-driver\""), "/tools/1/id"));
+  CHECK(one_holds(tools_complaints("\"baywright_tools\": 1", "\"baywright_tools\": 2"), "newer"));
+  CHECK(one_holds(tools_complaints("\"along_mm\": 100", "\"along_mm\": 116"), "is longer than the handle"));
+  CHECK(one_holds(tools_complaints("\"over_mm\": 150", "\"over_mm\": 400"), "reaches beyond the tool's end"));
+  CHECK(one_holds(tools_complaints("\"over_mm\": 150", "\"over_mm\": 170"), "reaches into the hand"));
+  CHECK(one_holds(tools_complaints("\"greatest_deg\": 85", "\"greatest_deg\": 181"), "greatest_deg"));
+  CHECK(
+      one_holds(tools_complaints("\"handle_length_mm\": 180", "\"handle_length_mm\": 90"), "longer than the handles"));
+  CHECK(one_holds(tools_complaints("\"kind\": \"spring band\"", "\"kind\": \"lug\""), "hexagon_mm"));
+  CHECK(one_holds(tools_complaints("\"kind\": \"worm\"", "\"kind\": \"spring band\""), "a spring band has none"));
   CHECK_FALSE(job::read_workshop("{", "tools.json"));
 }
 

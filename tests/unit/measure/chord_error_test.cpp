@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "geometry/tube_solid.hpp"
-#include "tests/support/ducts.hpp"
+#include "usual_tube.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -14,9 +14,7 @@ using namespace baywright::test;
 
 namespace {
 
-constexpr double kRadius = 38.1, kPartRadius = 200;
-const ClearanceOptions kOptions;
-
+constexpr double kPartRadius = 200;
 /// A round bar across the tube, its axis 250 below: 250 - 200 - 38.1 = 11.9 away. Meshed coarsely its chords lie
 /// inside.
 bay::Part bar(double chord_error_mm) {

@@ -6,7 +6,7 @@
 #include <cmath>
 
 #include "tests/support/box_mesh.hpp"
-#include "tests/support/ducts.hpp"
+#include "usual_tube.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -14,9 +14,6 @@ using namespace baywright::measure;
 using namespace baywright::test;
 
 namespace {
-
-constexpr double kRadius = 38.1;
-const ClearanceOptions kOptions;  // width 0.1, range 60
 
 /// Axis-aligned box as twelve triangles facing outward.
 bay::Part part(const std::string& id, const TriMesh& mesh, BodyIndex body) {

@@ -9,6 +9,7 @@
 #include "duct/slices.hpp"
 #include "measure/clearance_pairs.hpp"
 #include "tests/support/rocking_bay.hpp"
+#include "usual_tube.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -16,9 +17,6 @@ using namespace baywright::measure;
 using namespace baywright::test;
 
 namespace {
-
-const ClearanceOptions kOptions;  // width 0.1, range 60
-constexpr double kInfinity = std::numeric_limits<double>::infinity();
 
 ClearanceProfile profile_of(const bay::Bay& bay, const Duct& duct, bool over_motion, const ClearanceNeedOf& need = {}) {
   const ClearanceReport report = measure_clearance(bay, duct, over_motion, kOptions);

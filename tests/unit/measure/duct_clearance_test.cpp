@@ -4,7 +4,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "tests/support/ducts.hpp"
+#include "usual_tube.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -12,9 +12,6 @@ using namespace baywright::measure;
 using namespace baywright::test;
 
 namespace {
-
-constexpr double kRadius = 38.1;
-const ClearanceOptions kOptions;  // width 0.1, range 60
 
 /// Vehicle and engine; the engine sinks by 6.
 bay::Bay two_bodies() {

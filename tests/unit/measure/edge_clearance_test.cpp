@@ -8,7 +8,7 @@
 #include "measure/clearance_pairs.hpp"
 #include "tests/support/box_mesh.hpp"
 #include "tests/support/case_count.hpp"
-#include "tests/support/ducts.hpp"
+#include "usual_tube.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -16,9 +16,6 @@ using namespace baywright::measure;
 using namespace baywright::test;
 
 namespace {
-
-constexpr double kRadius = 38.1;
-const ClearanceOptions kOptions;  // width 0.1, range 60
 
 bay::Part model(const std::string& id, const TriMesh& mesh, BodyIndex body) {
   bay::Part made;
@@ -38,7 +35,7 @@ TriMesh turned(TriMesh mesh, const Pose& X) {
 }
 
 /// A straight tube of 500 along x that the vehicle holds; the engine rolls and sinks.
-Installation straight_job(std::vector<bay::Part> parts) {
+Installation held_job(std::vector<bay::Part> parts) {
   Installation made = between(route({{0, 0, 0}, {500, 0, 0}}, 0));
   made.bay.ports[1].body = 0;
   made.bay.parts = std::move(parts);
@@ -66,7 +63,7 @@ TEST_CASE("edges of a block beside a tube, at rest and as it sinks", "[edges]") 
   // Its upper edge runs along the tube 60 aside and 60 below; its top comes no nearer.
   const TriMesh mesh = box_mesh(Vec3(100, 60, -120), Vec3(400, 160, -60));
   for (const BodyIndex body : {0, 1}) {
-    const EdgeClearance edges = measured(straight_job({model("block", mesh, body)}), 60);
+    const EdgeClearance edges = measured(held_job({model("block", mesh, body)}), 60);
     REQUIRE(edges.pairs.size() == 1);
     const PairClearance& pair = edges.pairs[0];
     CHECK(pair.same_carrier == (body == 0));
@@ -86,7 +83,7 @@ TEST_CASE("edges of a block beside a tube, at rest and as it sinks", "[edges]") 
 
 TEST_CASE("the middle of a plate is no edge; a surface far enough answers for its edges", "[edges]") {
   // A plate 60 below the tube, its edges 300 aside: 21.9 to the surface.
-  const Installation job = straight_job({model("plate", box_mesh(Vec3(-400, -300, -70), Vec3(900, 300, -60)), 0)});
+  const Installation job = held_job({model("plate", box_mesh(Vec3(-400, -300, -70), Vec3(900, 300, -60)), 0)});
   const EdgeClearance far = measured(job, 21);
   CHECK(far.pairs.empty());
   CHECK(far.edgeless.empty());
@@ -97,7 +94,7 @@ TEST_CASE("the middle of a plate is no edge; a surface far enough answers for it
 }
 
 TEST_CASE("an edge that reaches into the tube; a part without edges; a scan", "[edges]") {
-  Installation job = straight_job({model("blade", box_mesh(Vec3(200, -100, -60), Vec3(202, 100, -20)), 0)});
+  Installation job = held_job({model("blade", box_mesh(Vec3(200, -100, -60), Vec3(202, 100, -20)), 0)});
   CHECK(measured(job, 15).pairs.at(0).value.hi < 0);
   // A drum whose rims are far away: 32 facets turn by 11 degrees each.
   TriMesh drum;
@@ -144,7 +141,7 @@ TEST_CASE("an edge that reaches into the tube; a part without edges; a scan", "[
 }
 
 TEST_CASE("what touches a port by design is left out", "[edges]") {
-  Installation job = straight_job({model("housing", box_mesh(Vec3(-100, -60, -60), Vec3(20, 60, 60)), 0)});
+  Installation job = held_job({model("housing", box_mesh(Vec3(-100, -60, -60), Vec3(20, 60, 60)), 0)});
   job.bay.ports[0].part = bay::PartId("housing");
   job.bay.ports[0].contact_length_mm = 30;
   const EdgeClearance edges = measured(job, 40);
@@ -167,7 +164,7 @@ TEST_CASE("sampled edges at sampled poses lie within the bracket", "[edges]") {
     const Pose X = Pose::translation(Vec3(any(0, 500), any(-120, 120), any(-120, 120))) *
                    Pose::rotation(axis, Vec3::Zero(), any(-3, 3));
     const TriMesh mesh = turned(box_mesh(-half, half), X);
-    const Installation job = straight_job({model("block", mesh, 1)});
+    const Installation job = held_job({model("block", mesh, 1)});
     const EdgeClearance edges = measured(job, 60);
     if (edges.pairs.empty() || edges.pairs[0].beyond_range) continue;
     const Duct duct = job.laid_out();

@@ -5,7 +5,7 @@
 #include <numbers>
 #include <random>
 
-#include "tests/support/ducts.hpp"
+#include "usual_tube.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -15,13 +15,9 @@ using namespace baywright::test;
 namespace {
 
 const Vec3 kUp = Vec3::UnitZ();
-constexpr double kBore = 72.9, kRadius = kBore / 2;
+constexpr double kBoreRadius = kBore / 2;
 
 Installation job(const std::vector<Vec3>& points, double bend_radius) { return between(route(points, bend_radius)); }
-
-void put(Installation& made, const std::string& id, double station, FittingKind kind) {
-  made.spec.fittings.push_back(fitting_at(made.spec.route, id, station, std::move(kind)));
-}
 
 /// The floor by its definition, at one station.
 double floor_by_hand(const Layout& layout, const Vec3& up, double station) {
@@ -55,7 +51,7 @@ Installation vee(double angle_deg, double bend_radius) {
 TEST_CASE("in a level or falling duct nothing stands", "[floor]") {
   const Duct level = job({{0, 0, 0}, {800, 0, 0}}, 0).laid_out();
   CHECK(pools(Floor(level.layout, kUp)).empty());
-  CHECK(Floor(level.layout, kUp).height_mm(400) == Approx(-kRadius));
+  CHECK(Floor(level.layout, kUp).height_mm(400) == Approx(-kBoreRadius));
   const Duct falling = job({{0, 0, 0}, {400, 0, -50}, {400, 400, -90}}, 100).laid_out();
   CHECK(pools(Floor(falling.layout, kUp)).empty());
   const Duct hill = job({{0, 0, 0}, {400, 0, 50}, {400, 400, 0}}, 100).laid_out();
@@ -75,12 +71,12 @@ TEST_CASE("a V holds water at the bottom of its bend", "[floor]") {
   REQUIRE(found.size() == 1);
   const Pool& pool = found[0];
   // The centre of the bend stands over its vertex; both ends are open and their sections lean.
-  const double lowest = -500 * std::sin(angle) + bend / std::cos(angle) - bend - kRadius;
+  const double lowest = -500 * std::sin(angle) + bend / std::cos(angle) - bend - kBoreRadius;
   REQUIRE(pool.low_points.size() == 1);
   CHECK(pool.lowest().height_mm == Approx(lowest).margin(1e-9));
   CHECK(pool.lowest().station_from_mm == Approx(0.5 * duct.layout.length_mm).margin(1e-9));
   CHECK(pool.lowest().station_to_mm == pool.lowest().station_from_mm);
-  CHECK(pool.level_mm == Approx(-kRadius * std::cos(angle)).margin(1e-9));
+  CHECK(pool.level_mm == Approx(-kBoreRadius * std::cos(angle)).margin(1e-9));
   CHECK(pool.depth_mm == Approx(pool.level_mm - lowest).margin(1e-9));
   CHECK(pool.station_from_mm == Approx(0).margin(1e-6));
   CHECK(pool.station_to_mm == Approx(duct.layout.length_mm).margin(1e-6));
@@ -90,7 +86,7 @@ TEST_CASE("a V holds water at the bottom of its bend", "[floor]") {
     const auto tilted = pools(Floor(duct.layout, up));
     REQUIRE(tilted.size() == 1);
     const Vec3 end = duct.layout.at(duct.layout.length_mm).p_mm;
-    CHECK(tilted[0].level_mm == Approx(up.dot(end) - kRadius * std::cos(degrees(20).si())).margin(1e-9));
+    CHECK(tilted[0].level_mm == Approx(up.dot(end) - kBoreRadius * std::cos(degrees(20).si())).margin(1e-9));
     // The bottom of the bend is where its axis is level: 10 degrees behind its middle.
     CHECK(tilted[0].lowest().station_from_mm ==
           Approx(0.5 * duct.layout.length_mm + bend * degrees(10).si()).margin(1e-9));
@@ -134,11 +130,11 @@ TEST_CASE("volume of a pool between two cones, in closed form", "[floor]") {
   const auto found = pools(floor);
   REQUIRE(found.size() == 1);
   const double small = 60.2 / 2;
-  CHECK(found[0].depth_mm == Approx(kRadius - small));
+  CHECK(found[0].depth_mm == Approx(kBoreRadius - small));
   CHECK(found[0].lowest().station_from_mm == Approx(160));
   CHECK(found[0].lowest().station_to_mm == Approx(460));
-  const double cones = (60 + 80) / (kRadius - small) * segment_over_radius(kRadius, small);
-  const double whole_ml = (300 * segment(kRadius, small) + cones) / 1000;
+  const double cones = (60 + 80) / (kBoreRadius - small) * segment_over_radius(kBoreRadius, small);
+  const double whole_ml = (300 * segment(kBoreRadius, small) + cones) / 1000;
   const Volume volume = volume_of(floor, found[0]);
   CHECK(volume.lo_ml <= whole_ml);
   CHECK(volume.hi_ml >= whole_ml);
@@ -153,8 +149,8 @@ TEST_CASE("volume of a full bend, after Pappus", "[floor]") {
   const auto found = pools(floor);
   REQUIRE(found.size() == 1);
   CHECK(found[0].level_mm == Approx(400));
-  CHECK(found[0].lowest().height_mm == Approx(-kRadius));
-  const double whole_ml = std::numbers::pi * kRadius * kRadius * (2 * 250 + std::numbers::pi * bend) / 1000;
+  CHECK(found[0].lowest().height_mm == Approx(-kBoreRadius));
+  const double whole_ml = std::numbers::pi * kBoreRadius * kBoreRadius * (2 * 250 + std::numbers::pi * bend) / 1000;
   const Volume volume = volume_of(floor, found[0]);
   CHECK(volume.lo_ml == Approx(whole_ml).epsilon(1e-3));
   CHECK(volume.lo_ml <= whole_ml * (1 + 1e-9));
@@ -190,10 +186,10 @@ TEST_CASE("volume of a half-filled V, counted in cubes", "[floor]") {
         } else {
           continue;
         }
-        if (off >= kRadius) continue;
+        if (off >= kBoreRadius) continue;
         for (int j = -37; j < 37; ++j) {
           const double y = j + 0.5;
-          if (off * off + y * y < kRadius * kRadius && up.dot(Vec3(x, y, z)) <= found[0].level_mm) ++cubes;
+          if (off * off + y * y < kBoreRadius * kBoreRadius && up.dot(Vec3(x, y, z)) <= found[0].level_mm) ++cubes;
         }
       }
     }

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "tests/support/ducts.hpp"
+#include "usual_tube.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -13,11 +13,6 @@ using namespace baywright::test;
 
 namespace {
 
-constexpr double kBore = 72.9;
-
-void put(Installation& made, const std::string& id, double station, FittingKind kind) {
-  made.spec.fittings.push_back(fitting_at(made.spec.route, id, station, std::move(kind)));
-}
 Installation exact(Route route, double to_mm = 76.2) {
   Installation made = between(std::move(route), 76.2, to_mm);
   made.spec.bend_tolerance_mm = 0;

@@ -135,7 +135,7 @@ TEST_CASE("What ends a straight run and what does not") {
   }
   SECTION("taps, brackets and flow straighteners do not") {
     CHECK(value(straight_before_sensor(runs("T1", 300, RestrictionTap()))) == Approx(500));
-    CHECK(value(straight_before_sensor(runs("K1", 300, Bracket{bay::BodyId("vehicle")}))) == Approx(500));
+    CHECK(value(straight_before_sensor(runs("K1", 300, duct::Bracket{bay::BodyId("vehicle")}))) == Approx(500));
     const Outcome straightened = straight_before_sensor(runs("F1", 300, FlowStraightener{20, 0.5}));
     CHECK(value(straightened) == Approx(500));
     CHECK(has(note(straightened), "flow straightener F1"));
@@ -293,8 +293,8 @@ TEST_CASE("Crossings of carriers") {
     CHECK(found[0].joint == "C1");
   }
   SECTION("a bracket on the wrong side of the hump") {
-    const auto found = crossings(straight_job(
-        500, {{200, {"C1", coupler(CouplerShape::hump, 20, 90)}}, {100, {"K1", Bracket{bay::BodyId("engine")}}}}));
+    const auto found = crossings(straight_job(500, {{200, {"C1", coupler(CouplerShape::hump, 20, 90)}},
+                                                    {100, {"K1", duct::Bracket{bay::BodyId("engine")}}}}));
     REQUIRE(found.size() == 1);
     CHECK_FALSE(found[0].has_soft_joint);
     CHECK(found[0].station_mm == Approx(50));

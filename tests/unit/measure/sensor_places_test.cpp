@@ -5,7 +5,7 @@
 #include <numbers>
 
 #include "measure/flow_quality.hpp"
-#include "tests/support/ducts.hpp"
+#include "usual_tube.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -15,10 +15,6 @@ using namespace baywright::test;
 namespace {
 
 constexpr double kArc = 50 * std::numbers::pi;
-
-void put(Installation& made, const std::string& id, double station, FittingKind kind) {
-  made.spec.fittings.push_back(fitting_at(made.spec.route, id, station, std::move(kind)));
-}
 
 /// Straights of 200, 100 and 600 with two bends of 90 degrees, radius 100, in planes square to each other between.
 Installation two_planes() { return between(route({{0, 0, 0}, {300, 0, 0}, {300, 300, 0}, {300, 300, 700}}, 100)); }

@@ -11,6 +11,7 @@
 #include "measure/clearance_measure.hpp"
 #include "measure/map_isolines.hpp"
 #include "tests/support/rocking_bay.hpp"
+#include "usual_tube.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -18,8 +19,6 @@ using namespace baywright::measure;
 using namespace baywright::test;
 
 namespace {
-
-constexpr double kRadius = 38.1;
 
 Installation straight(std::vector<bay::Part> parts) {
   Installation made = between(route({{0, 0, 0}, {500, 0, 0}}, 0));

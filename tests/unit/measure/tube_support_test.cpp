@@ -18,10 +18,10 @@ constexpr double kPerMillimetre_kg = std::numbers::pi * (kOuter_mm - kWall_mm) *
 constexpr double kHalfHose_kg = std::numbers::pi * (kOuter_mm + 5) * 5 * 45 * 1250e-9;
 
 /// One straight of 1000 mm from a port of the vehicle to one of the engine, along `along`.
-struct Straight {
+struct StraightDuct {
   bay::Bay bay = example_bay();
   duct::DuctSpec spec = example_spec();
-  explicit Straight(const Vec3& along = Vec3::UnitX()) {
+  explicit StraightDuct(const Vec3& along = Vec3::UnitX()) {
     spec.metal = duct::Metal::aluminium;
     spec.fittings.clear();
     const Vec3 end = 1000 * along.normalized();
@@ -49,7 +49,7 @@ struct Straight {
 }  // namespace
 
 TEST_CASE("A tube between two ports rests half on each; a bracket takes its share of both spans", "[support]") {
-  Straight s;
+  StraightDuct s;
   const double all = 1000 * kPerMillimetre_kg;
   DuctSupport support = s.support();
   REQUIRE(support.beams.size() == 1);
@@ -82,7 +82,7 @@ TEST_CASE("A tube between two ports rests half on each; a bracket takes its shar
 }
 
 TEST_CASE("A floating tube leaves its weight to its joints, these to the tubes beyond", "[support]") {
-  Straight s;
+  StraightDuct s;
   s.hump("hump-1", 400);
   s.hump("hump-2", 700);
   const DuctSupport support = s.support();
@@ -105,7 +105,7 @@ TEST_CASE("A floating tube leaves its weight to its joints, these to the tubes b
 }
 
 TEST_CASE("Two floating tubes in a row hold one another, which is to say nothing does", "[support]") {
-  Straight s;
+  StraightDuct s;
   s.hump("hump-1", 250);
   s.hump("hump-2", 500);
   s.hump("hump-3", 750);
@@ -123,7 +123,7 @@ TEST_CASE("Two floating tubes in a row hold one another, which is to say nothing
 }
 
 TEST_CASE("Tubes across a joint that does not part are one beam", "[support]") {
-  Straight s;
+  StraightDuct s;
   s.hump("hump-1", 250);
   s.hump("hump-2", 800);
   const double whole = s.support().beams[1].mass->lo;
@@ -142,7 +142,7 @@ TEST_CASE("Tubes across a joint that does not part are one beam", "[support]") {
 }
 
 TEST_CASE("A tube that reaches beyond its last support weighs more on that and less on the one before", "[support]") {
-  Straight s;
+  StraightDuct s;
   s.hump("hump-1", 600);
   s.bracket(200);
   const DuctSupport support = s.support();
@@ -152,7 +152,7 @@ TEST_CASE("A tube that reaches beyond its last support weighs more on that and l
 }
 
 TEST_CASE("A hose on a port's own spigot loads that port", "[support]") {
-  Straight s;
+  StraightDuct s;
   s.hump("hump-1", 500);
   s.hump("hump-2", 979.9);  // 0.1 left
   const DuctSupport support = s.support();
@@ -167,7 +167,7 @@ TEST_CASE("Moments balance on a beam with supports at its ends and between them"
   std::mt19937 random(4);
   std::uniform_real_distribution<double> place(50, 950);
   for (int i = 0; i < 20; ++i) {
-    Straight s;
+    StraightDuct s;
     s.bracket(place(random));
     double moment = 0;
     for (const Support& r : s.support().rigid) moment += r.carries->lo * r.station_mm;
@@ -176,7 +176,7 @@ TEST_CASE("Moments balance on a beam with supports at its ends and between them"
 }
 
 TEST_CASE("Supports over one another each count with all of the tube", "[support]") {
-  const Straight s(Vec3::UnitZ());
+  const StraightDuct s(Vec3::UnitZ());
   const DuctSupport support = s.support();
   CHECK(support.rigid[0].carries->lo == Approx(1000 * kPerMillimetre_kg));
   CHECK(support.rigid[1].carries->lo == Approx(1000 * kPerMillimetre_kg));
@@ -188,7 +188,7 @@ TEST_CASE("What rests on ports and brackets is the weight of the duct, for any j
   std::uniform_real_distribution<double> unit(0, 1);
   for (int i = 0; i < 60; ++i) {
     CAPTURE(i);
-    Straight s(Vec3(1, unit(random), 0.5 * unit(random)));
+    StraightDuct s(Vec3(1, unit(random), 0.5 * unit(random)));
     const double first = 200 + 200 * unit(random), second = 600 + 200 * unit(random);
     s.hump("hump-1", first);
     s.hump("hump-2", second);

@@ -3,7 +3,7 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
-#include "tests/support/ducts.hpp"
+#include "usual_tube.hpp"
 
 using namespace baywright;
 using namespace baywright::duct;
@@ -11,10 +11,6 @@ using namespace baywright::measure;
 using namespace baywright::test;
 
 namespace {
-
-void put(Installation& made, const std::string& id, double station, FittingKind kind) {
-  made.spec.fittings.push_back(fitting_at(made.spec.route, id, station, std::move(kind)));
-}
 
 /// 600 mm falling by 5 degrees, a bend to level, 400 mm level to a cone that narrows by 6.35 mm a side.
 Installation falling_then_level() {

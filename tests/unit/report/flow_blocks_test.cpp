@@ -4,13 +4,10 @@
 #include "sample.hpp"
 
 using namespace baywright;
+using sample::has;
+using sample::page_of;
 
 namespace {
-
-std::string page_of(const sample::Sample& s) {
-  return report::report_html(s.installation, s.evaluation, sample::no_pictures());
-}
-bool has(const std::string& in, const std::string& what) { return in.find(what) != std::string::npos; }
 
 /// From a heading to the next one.
 std::string block(const std::string& page, const std::string& heading) {

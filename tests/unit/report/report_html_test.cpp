@@ -11,20 +11,16 @@
 #include "sample.hpp"
 
 using namespace baywright;
+using sample::has;
+using sample::page_of;
 
 namespace {
-
-std::string page_of(const sample::Sample& s, const report::PictureSource& pictures = sample::no_pictures()) {
-  return report::report_html(s.installation, s.evaluation, pictures);
-}
 
 std::size_t count(const std::string& in, const std::string& what) {
   std::size_t n = 0;
   for (std::size_t at = in.find(what); at != std::string::npos; at = in.find(what, at + what.size())) ++n;
   return n;
 }
-
-bool has(const std::string& in, const std::string& what) { return in.find(what) != std::string::npos; }
 
 /// The part of the page from the row of a finding to the end of its group.
 std::string row_of(const std::string& page, int number) {

@@ -313,4 +313,10 @@ inline report::PictureSource no_pictures() {
   };
 }
 
+inline std::string page_of(const Sample& s, const report::PictureSource& pictures = no_pictures()) {
+  return report::report_html(s.installation, s.evaluation, pictures);
+}
+
+inline bool has(const std::string& in, const std::string& what) { return in.find(what) != std::string::npos; }
+
 }  // namespace baywright::sample

@@ -4,16 +4,15 @@
 
 #include "routing/angle_steps.hpp"
 #include "routing/settle.hpp"
+#include "searched.hpp"
 
 using namespace baywright;
 using namespace baywright::routing;
+using test::winding;
 
 namespace {
 
 constexpr double kDegree = M_PI / 180;
-
-/// Four legs that go up and down and sideways; its ends' axes are those of its end legs.
-Course winding() { return {{{0, 0, 0}, {260, 0, 0}, {330, 300, 80}, {600, 340, -60}, {640, 700, -60}}, 90}; }
 
 Freedom freedom_of(const Course& course) {
   const auto& p = course.points;

@@ -6,19 +6,18 @@
 #include "routing/course_fit.hpp"
 #include "routing/room.hpp"
 #include "routing/settle.hpp"
+#include "searched.hpp"
 #include "tests/support/ducts.hpp"
 #include "tests/support/rocking_bay.hpp"
 
 using namespace baywright;
 using namespace baywright::routing;
+using test::winding;
 
 namespace {
 
 /// A right angle: 300 mm, a bend of 100 mm, 400 mm.
 Course right_angle() { return {{{0, 0, 0}, {300, 0, 0}, {300, 400, 0}}, 100}; }
-
-/// Four legs that go up and down and sideways.
-Course winding() { return {{{0, 0, 0}, {260, 0, 0}, {330, 300, 80}, {600, 340, -60}, {640, 700, -60}}, 90}; }
 
 CourseEnd end_of(const Course& course, bool last) {
   const auto& p = course.points;

@@ -5,22 +5,17 @@
 #include "job/lay_out_ducts.hpp"
 #include "routing/judge.hpp"
 #include "routing/route_search.hpp"
+#include "searched.hpp"
 #include "session/evaluate.hpp"
 #include "tests/support/case_count.hpp"
 #include "tests/support/planted_bay.hpp"
 
 using namespace baywright;
 using namespace baywright::routing;
+using test::checked_with;
+using test::options_of;
 
 namespace {
-
-/// The bay's job with another duct, checked in full as `baywright check` does it.
-checks::Evaluation checked_with(const job::Installation& installation, const duct::DuctSpec& spec) {
-  job::Installation with = installation;
-  with.job.ducts = {spec};
-  with.ducts = *job::lay_out_ducts(with.job.ducts, with.bay);
-  return *session::evaluate(with);
-}
 
 std::string open_findings(const checks::Evaluation& evaluation) {
   std::string text;
@@ -29,15 +24,6 @@ std::string open_findings(const checks::Evaluation& evaluation) {
     text += f.check + " " + f.subject + ": " + std::string(checks::name(f.verdict)) + "; ";
   }
   return text;
-}
-
-test::PlantOptions options_of(unsigned seed, double margin_mm) {
-  test::PlantOptions options;
-  options.seed = seed;
-  options.bends = 2 + static_cast<int>(seed % 5);
-  options.margin_mm = margin_mm;
-  options.motion = seed % 2 == 0;
-  return options;
 }
 
 }  // namespace

@@ -6,16 +6,17 @@
 #include "job/lay_out_ducts.hpp"
 #include "routing/places.hpp"
 #include "routing/route_search.hpp"
+#include "searched.hpp"
 #include "session/evaluate.hpp"
 #include "tests/support/planted_bay.hpp"
 #include "tests/support/rocking_bay.hpp"
 
 using namespace baywright;
 using namespace baywright::routing;
+using test::found;
+using test::kIntake;
 
 namespace {
-
-const duct::DuctId kIntake("intake");
 
 /// Two ports whose axes meet at a right angle 400 mm from either, a tube of 60 mm and one bend allowed: the only duct
 /// there is has its bend at that corner, and a box is 5 mm from it where the sheet asks for 10.
@@ -50,12 +51,6 @@ checks::Evaluation checked_with(const job::Installation& installation, const Jud
   with.job.ducts = {route.spec};
   with.ducts = *job::lay_out_ducts(with.job.ducts, with.bay);
   return *session::evaluate(with);
-}
-
-SearchResult found(const job::Installation& installation, int effort = 1) {
-  const auto result = find_routes(installation, kIntake, {.effort = effort, .time_s = 1e9});
-  REQUIRE(result.has_value());
-  return *result;
 }
 
 }  // namespace

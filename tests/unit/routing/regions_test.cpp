@@ -8,16 +8,17 @@
 #include "routing/front.hpp"
 #include "routing/regions.hpp"
 #include "routing/route_search.hpp"
+#include "searched.hpp"
 #include "session/evaluate.hpp"
 #include "tests/support/planted_bay.hpp"
 #include "tests/support/rocking_bay.hpp"
 
 using namespace baywright;
 using namespace baywright::routing;
+using test::found;
+using test::kIntake;
 
 namespace {
-
-const duct::DuctId kIntake("intake");
 
 /// A bay with nothing near, a tube of 60 mm with bends of 90 mm, and these ports and this route.
 job::Installation open_bay(const bay::Port& from, const bay::Port& to, const std::vector<Vec3>& points, int bends) {
@@ -45,12 +46,6 @@ job::Installation corner(int bends) {
 
 job::Region box_region(const std::string& name, const Vec3& from, const Vec3& to) {
   return {name, job::BoxRegion{from, to}};
-}
-
-SearchResult found(const job::Installation& installation, int effort = 1, const Weights& weights = {}) {
-  const auto result = find_routes(installation, kIntake, {.effort = effort, .time_s = 1e9, .weights = weights});
-  REQUIRE(result.has_value());
-  return *result;
 }
 
 /// Least distance of a route's centreline from a box, walked in steps of 1 mm.

@@ -2,12 +2,14 @@
 
 #include "job/lay_out_ducts.hpp"
 #include "routing/route_search.hpp"
+#include "searched.hpp"
 #include "session/evaluate.hpp"
 #include "tests/support/case_count.hpp"
 #include "tests/support/planted_bay.hpp"
 
 using namespace baywright;
 using namespace baywright::routing;
+using test::checked_with;
 
 namespace {
 
@@ -26,13 +28,6 @@ job::Installation spoilt(unsigned seed, double by_mm) {
   bay.installation.job.ducts = {spec};
   bay.installation.ducts = *job::lay_out_ducts({spec}, bay.installation.bay);
   return bay.installation;
-}
-
-checks::Evaluation checked_with(const job::Installation& installation, const duct::DuctSpec& spec) {
-  job::Installation with = installation;
-  with.job.ducts = {spec};
-  with.ducts = *job::lay_out_ducts(with.job.ducts, with.bay);
-  return *session::evaluate(with);
 }
 
 }  // namespace

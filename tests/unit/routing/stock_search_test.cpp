@@ -8,23 +8,17 @@
 #include "job/lay_out_ducts.hpp"
 #include "routing/angle_steps.hpp"
 #include "routing/route_search.hpp"
+#include "searched.hpp"
 #include "session/evaluate.hpp"
 #include "tests/support/case_count.hpp"
 #include "tests/support/planted_bay.hpp"
 
 using namespace baywright;
 using namespace baywright::routing;
+using test::checked_with;
+using test::options_of;
 
 namespace {
-
-test::PlantOptions options_of(unsigned seed, double margin_mm) {
-  test::PlantOptions options;
-  options.seed = seed;
-  options.bends = 2 + static_cast<int>(seed % 5);
-  options.margin_mm = margin_mm;
-  options.motion = seed % 2 == 0;
-  return options;
-}
 
 duct::StockTube tube(const char* id, double outer_mm, std::vector<double> radii_mm) {
   duct::StockTube t;
@@ -42,14 +36,6 @@ const duct::StockTube& row_of(const duct::Stock& stock, const duct::StockTubeId&
     if (t.id == id) return t;
   }
   throw std::runtime_error("no such tube");
-}
-
-/// The bay's job with another duct, checked in full.
-checks::Evaluation checked_with(const job::Installation& installation, const duct::DuctSpec& spec) {
-  job::Installation with = installation;
-  with.job.ducts = {spec};
-  with.ducts = *job::lay_out_ducts(with.job.ducts, with.bay);
-  return *session::evaluate(with);
 }
 
 /// Everything the stock says of a route, looked at in its layout.

@@ -11,6 +11,8 @@
 using namespace baywright;
 using namespace baywright::session;
 
+using test::kIntake;
+
 namespace {
 
 std::shared_ptr<const job::Installation> installation_of(const test::Installation& made) {
@@ -20,8 +22,6 @@ std::shared_ptr<const job::Installation> installation_of(const test::Installatio
   out->job.ducts = {made.spec};
   return out;
 }
-
-const duct::DuctId kIntake("intake");
 
 /// Four inner points, of which P2 and P3 may go anywhere: the legs at the ports must stay on their axes. With two humps
 /// the tube between floats and its joints go where the points go.

@@ -2,8 +2,12 @@
 
 #include <catch2/catch.hpp>
 
+#include "tests/support/ducts.hpp"
+
 using namespace baywright;
 using namespace baywright::session;
+
+using test::kIntake;
 
 namespace {
 
@@ -15,7 +19,8 @@ job::Job sample() {
   job::Job job;
   duct::DuctSpec spec;
   spec.id = duct::DuctId("intake");
-  spec.route.points = {point("A", 0, 0, 0), point("B", 300, 0, 100), point("C", 300, 400, 100), point("D", 700, 400, 0)};
+  spec.route.points = {point("A", 0, 0, 0), point("B", 300, 0, 100), point("C", 300, 400, 100),
+                       point("D", 700, 400, 0)};
   spec.fittings = {{duct::FittingId("tap"), {duct::PointId("C"), 250, false}, duct::RestrictionTap{}}};
   job.ducts = {spec};
   duct::DuctSpec branch;
@@ -25,8 +30,6 @@ job::Job sample() {
   job.ducts.push_back(branch);
   return job;
 }
-
-const duct::DuctId kIntake("intake");
 
 }  // namespace
 

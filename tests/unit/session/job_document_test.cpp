@@ -13,9 +13,9 @@ using namespace baywright::session;
 
 namespace {
 
-class JobFolder : public test::JobFolder {
+class DocumentFolder : public test::JobFolder {
  public:
-  explicit JobFolder(const std::string& name) : test::JobFolder("job_document_test", name) {}
+  explicit DocumentFolder(const std::string& name) : test::JobFolder("job_document_test", name) {}
   std::string text(const std::string& name = "job.json") const { return *read_file(path / name); }
 };
 
@@ -23,7 +23,7 @@ const duct::DuctId kMain("main");
 
 MovePoint move(const char* point, const Vec3& to) { return {kMain, duct::PointId(point), to}; }
 
-JobDocument document(const JobFolder& folder) {
+JobDocument document(const DocumentFolder& folder) {
   auto made = JobDocument::open(test::opened(folder));
   REQUIRE(made);
   return std::move(*made);
@@ -38,7 +38,7 @@ std::string replaced(std::string text, const std::string& from, const std::strin
 }  // namespace
 
 TEST_CASE("A job that is saved unchanged stays as it was typed", "[document]") {
-  const JobFolder folder("unchanged");
+  const DocumentFolder folder("unchanged");
   test::put_plain_job(folder);
   JobDocument doc = document(folder);
   CHECK_FALSE(doc.unsaved());
@@ -47,7 +47,7 @@ TEST_CASE("A job that is saved unchanged stays as it was typed", "[document]") {
 }
 
 TEST_CASE("Saving writes the numbers that differ and nothing else", "[document]") {
-  const JobFolder folder("numbers");
+  const DocumentFolder folder("numbers");
   test::put_plain_job(folder);
   JobDocument doc = document(folder);
   REQUIRE(doc.apply(move("P2", Vec3(410.5, 200, -30))));
@@ -152,7 +152,7 @@ TEST_CASE("Keys written with escapes are left alone, with a reason", "[document]
 }
 
 TEST_CASE("A value no job may have is refused at once, not at saving", "[document]") {
-  const JobFolder folder("impossible");
+  const DocumentFolder folder("impossible");
   test::put_plain_job(folder);
   JobDocument doc = document(folder);
   CHECK_FALSE(doc.apply(move("P2", Vec3(1e9, 0, 0))));
@@ -162,7 +162,7 @@ TEST_CASE("A value no job may have is refused at once, not at saving", "[documen
 }
 
 TEST_CASE("Undone to the start nothing is unsaved; redo brings the change back", "[document]") {
-  const JobFolder folder("undo");
+  const DocumentFolder folder("undo");
   test::put_plain_job(folder);
   JobDocument doc = document(folder);
   REQUIRE(doc.apply(move("P2", Vec3(410, 210, 0))));
@@ -179,7 +179,7 @@ TEST_CASE("Undone to the start nothing is unsaved; redo brings the change back",
 }
 
 TEST_CASE("A file that somebody else wrote is not written over unasked", "[document]") {
-  const JobFolder folder("others");
+  const DocumentFolder folder("others");
   test::put_plain_job(folder);
   JobDocument doc = document(folder);
   REQUIRE(doc.apply(move("P2", Vec3(410, 210, 0))));
@@ -198,7 +198,7 @@ TEST_CASE("A file that somebody else wrote is not written over unasked", "[docum
 }
 
 TEST_CASE("A job changed while it was being opened is no document", "[document]") {
-  const JobFolder folder("meanwhile");
+  const DocumentFolder folder("meanwhile");
   test::put_plain_job(folder);
   const auto installation = test::opened(folder);
   folder.put("job.json", replaced(test::kPlainJob, "90}", "91}"));
@@ -210,7 +210,7 @@ TEST_CASE("A job changed while it was being opened is no document", "[document]"
 }
 
 TEST_CASE("Unsaved changes are kept beside the job and taken over by the next session", "[document]") {
-  const JobFolder folder("kept");
+  const DocumentFolder folder("kept");
   test::put_plain_job(folder);
   {
     JobDocument doc = document(folder);
@@ -237,7 +237,7 @@ TEST_CASE("Unsaved changes are kept beside the job and taken over by the next se
 }
 
 TEST_CASE("Kept changes that no longer fit the job stay where they are", "[document]") {
-  const JobFolder folder("unfit");
+  const DocumentFolder folder("unfit");
   test::put_plain_job(folder);
   {
     JobDocument doc = document(folder);
@@ -263,7 +263,7 @@ TEST_CASE("Kept changes that no longer fit the job stay where they are", "[docum
 }
 
 TEST_CASE("Changes undone again leave no copy behind", "[document]") {
-  const JobFolder folder("no-copy");
+  const DocumentFolder folder("no-copy");
   test::put_plain_job(folder);
   JobDocument doc = document(folder);
   REQUIRE(doc.apply(move("P2", Vec3(410, 210, 5))));
@@ -275,7 +275,7 @@ TEST_CASE("Changes undone again leave no copy behind", "[document]") {
 }
 
 TEST_CASE("A folder that cannot be written says so, and the change is not lost", "[document]") {
-  const JobFolder folder("locked");
+  const DocumentFolder folder("locked");
   test::put_plain_job(folder);
   JobDocument doc = document(folder);
   REQUIRE(doc.apply(move("P2", Vec3(410, 210, 5))));

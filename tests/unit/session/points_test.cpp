@@ -27,9 +27,9 @@ duct::DuctSpec route_of(const std::vector<Vec3>& places) {
   return spec;
 }
 
-class JobFolder : public test::JobFolder {
+class PointsFolder : public test::JobFolder {
  public:
-  explicit JobFolder(const std::string& name) : test::JobFolder("points_test", name) {}
+  explicit PointsFolder(const std::string& name) : test::JobFolder("points_test", name) {}
 };
 
 }  // namespace
@@ -59,7 +59,7 @@ TEST_CASE("Between two ports the only bend is where their axes meet", "[points]"
 }
 
 TEST_CASE("Legs and bend at a point are those of the layout", "[points]") {
-  const JobFolder folder("reading");
+  const PointsFolder folder("reading");
   test::put_plain_job(folder);
   const auto in = test::opened(folder);
   const auto end = reading_of(in.ducts[0], duct::PointId("P0"));
@@ -77,7 +77,7 @@ TEST_CASE("Legs and bend at a point are those of the layout", "[points]") {
 }
 
 TEST_CASE("The tightest pair of a step is that of a fresh check of the edited job", "[points]") {
-  const JobFolder folder("tightest");
+  const PointsFolder folder("tightest");
   test::put_plain_job(folder);
   const auto in = std::make_shared<const job::Installation>(test::opened(folder));
   const auto evaluation = evaluate(*in);
@@ -109,7 +109,7 @@ TEST_CASE("The tightest pair of a step is that of a fresh check of the edited jo
 }
 
 TEST_CASE("Ducts of an edited job are laid out without reading a file", "[points]") {
-  const JobFolder folder("again");
+  const PointsFolder folder("again");
   test::put_plain_job(folder);
   const auto in = test::opened(folder);
   for (const char* name : {"job.json", "block.ply", "wall.ply"}) std::filesystem::remove(folder.path / name);

@@ -22,9 +22,9 @@ using viewer::MainWindow;
 
 namespace {
 
-class JobFolder : public test::JobFolder {
+class EditedFolder : public test::JobFolder {
  public:
-  explicit JobFolder(const std::string& name) : test::JobFolder("editing_test", name) { test::put_plain_job(*this); }
+  explicit EditedFolder(const std::string& name) : test::JobFolder("editing_test", name) { test::put_plain_job(*this); }
   std::string text() const { return *read_file(path / "job.json"); }
 };
 
@@ -32,12 +32,12 @@ const duct::PointId kP2("P2");
 
 /// A window in which the job is open and measured.
 struct Opened {
-  explicit Opened(const JobFolder& folder) : window(wish(folder)) {
+  explicit Opened(const EditedFolder& folder) : window(wish(folder)) {
     window.resize(1280, 800);
     window.show();
     REQUIRE(wait_until([this] { return settled(); }));
   }
-  static MainWindow::Wish wish(const JobFolder& folder) {
+  static MainWindow::Wish wish(const EditedFolder& folder) {
     MainWindow::Wish wish;
     wish.job = folder.path;
     wish.keep_settings = false;
@@ -75,8 +75,8 @@ struct Opened {
 
 /// Everything the findings say is what a check of the same job from its files says, but for what a window does not wait
 /// for: whole charts of clamps and ways out.
-void check_like_fresh(const MainWindow& window, const JobFolder& folder) {
-  JobFolder other(folder.path.filename().string() + "-fresh");
+void check_like_fresh(const MainWindow& window, const EditedFolder& folder) {
+  EditedFolder other(folder.path.filename().string() + "-fresh");
   other.put("job.json", job::write_job(window.installation()->job));
   const auto opened = test::opened(other);
   const auto fresh = session::evaluate(opened, nullptr, {}, {}, /*whole_charts=*/false);
@@ -101,7 +101,7 @@ void check_like_fresh(const MainWindow& window, const JobFolder& folder) {
 
 TEST_CASE("A point dragged with the mouse becomes an edit, checked like a job that was written so", "[editing]") {
   need_application();
-  const JobFolder folder("drag");
+  const EditedFolder folder("drag");
   Opened o(folder);
   const Vec3 before = o.place();
   const auto at = o.bay().handle_place(0, kP2);
@@ -147,7 +147,7 @@ TEST_CASE("A point dragged with the mouse becomes an edit, checked like a job th
 
 TEST_CASE("Esc puts a dragged point back", "[editing]") {
   need_application();
-  const JobFolder folder("cancel");
+  const EditedFolder folder("cancel");
   Opened o(folder);
   const Vec3 before = o.place();
   const auto at = *o.bay().handle_place(0, kP2);
@@ -166,7 +166,7 @@ TEST_CASE("Esc puts a dragged point back", "[editing]") {
 
 TEST_CASE("A point held to an axis changes one coordinate", "[editing]") {
   need_application();
-  const JobFolder folder("axis");
+  const EditedFolder folder("axis");
   Opened o(folder);
   const Vec3 before = o.place();
   const auto at = *o.bay().handle_place(0, kP2);
@@ -182,7 +182,7 @@ TEST_CASE("A point held to an axis changes one coordinate", "[editing]") {
 
 TEST_CASE("Where the duct cannot be made the reason is told, and the point goes back when it is let go", "[editing]") {
   need_application();
-  const JobFolder folder("refused");
+  const EditedFolder folder("refused");
   Opened o(folder);
   const Vec3 before = o.place();
   const auto at = *o.bay().handle_place(0, kP2);
@@ -206,7 +206,7 @@ TEST_CASE("Where the duct cannot be made the reason is told, and the point goes 
 
 TEST_CASE("A press beside every handle turns the camera; an end at its port stays", "[editing]") {
   need_application();
-  const JobFolder folder("beside");
+  const EditedFolder folder("beside");
   Opened o(folder);
   const auto at = *o.bay().handle_place(0, duct::PointId("P0"));
   o.mouse(QEvent::MouseButtonPress, at);
@@ -225,7 +225,7 @@ TEST_CASE("A press beside every handle turns the camera; an end at its port stay
 
 TEST_CASE("Typed places and radii are edits; what is no length, or makes no duct, changes nothing", "[editing]") {
   need_application();
-  const JobFolder folder("typed");
+  const EditedFolder folder("typed");
   Opened o(folder);
   auto* table = o.window.findChild<viewer::PointsPanel*>()->findChild<QTableWidget*>();
   using Panel = viewer::PointsPanel;
