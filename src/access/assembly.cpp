@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "access/beside_piece.hpp"
 #include "access/seat_left_out.hpp"
 #include "duct/fitting_layout.hpp"
 #include "duct/piece_shapes.hpp"
@@ -97,6 +98,10 @@ void Assembly::add_items(std::size_t duct) {
       if (bands.kind != duct::Piece::Kind::clamps || bands.fitting != piece.fitting || !piece.fitting) continue;
       item.shapes.insert(item.shapes.end(), bands.shapes.begin(), bands.shapes.end());
     }
+    const duct::Duct& of = inputs_.ducts[duct];
+    const auto more = item.is_tube() ? beads(of, piece) : clamp_bodies(of, *item.fitting, inputs_.clamps);
+    item.shapes.insert(item.shapes.end(), more.begin(), more.end());
+    for (UnknownSize& unknown : unknown_sizes(of, piece, inputs_.clamps)) unknown_.push_back(std::move(unknown));
     Surface surface = surface_of(item.shapes);
     item.tree = std::move(surface.tree);
     item.chord_error_mm = surface.chord_error_mm;
@@ -149,7 +154,7 @@ std::vector<InWay> Assembly::rest_of_port(const bay::Port& port, int obstacle) c
   const bay::Part& part = inputs_.bay.parts[static_cast<std::size_t>(o.part)];
   InWay rest{o.tree, o.X, o.chord_error_mm + kBesideSeat_mm, obstacle};
   // A cloud has no surface to cut, and what is turned open has its port elsewhere: all of it stays.
-  if (part.mesh && part.part_class != bay::PartClass::bonnet) {
+  if (part.mesh && o.X.p == Vec3::Zero() && o.X.R.isApprox(Eigen::Quaterniond::Identity())) {
     rest.tree = TriTree::over(
         without_seat(*part.mesh, {port.center_mm, port.axis, *port.spigot_length_mm, port.outer_diameter_mm}));
   }

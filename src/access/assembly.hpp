@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "access/beside_piece.hpp"
 #include "access/scene.hpp"
 #include "access/ways_out.hpp"
 #include "duct/layout.hpp"
@@ -19,7 +20,7 @@ struct Item {
   std::size_t duct = 0;
   const duct::Piece* piece = nullptr;
   const duct::PlacedFitting* fitting = nullptr;  ///< hoses: their coupler
-  std::vector<Primitive> shapes;                 ///< as drawn, of a hose with its clamps
+  std::vector<Primitive> shapes;                 ///< as drawn, with beads and bodies of clamps
   TriTree tree;
   double chord_error_mm = 0;
   int before = -1, behind = -1;  ///< neighbours in the same duct; -1: its end
@@ -56,6 +57,8 @@ class Assembly {
   std::vector<Item> items;
   const std::vector<std::string>& notes() const { return scene_.notes; }
   const WayInputs& inputs() const { return inputs_; }
+  /// What may be larger than it is drawn, on any piece: past it, and with it, no way can be proven.
+  const std::vector<UnknownSize>& unknown() const { return unknown_; }
 
   const duct::Duct& duct_of(const Item& item) const { return inputs_.ducts[item.duct]; }
   const Anchor& anchor(std::size_t duct, bool upstream) const { return anchors_[2 * duct + (upstream ? 0 : 1)]; }
@@ -89,6 +92,7 @@ class Assembly {
   const WayInputs& inputs_;
   Scene scene_;  ///< of parts alone
   std::vector<Anchor> anchors_;
+  std::vector<UnknownSize> unknown_;
 };
 
 /// Unit and not: shapes of primitives, carried.

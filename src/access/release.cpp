@@ -217,8 +217,8 @@ Releases releases_of_hose(const Assembly& assembly, int hose) {
     return out;
   }
   if (up.under().present && down.under().present) {
-    out.open = assembly.name(h) + " sits on " + up.name() + " and on " + down.name() +
-               "; that it is bent off one of them is not tried";
+    out.open = "it sits on " + up.name() + " and on " + down.name() +
+               " and comes free with one of them; that it is bent off is not tried";
     return out;
   }
   const bool upstream = up.under().present;

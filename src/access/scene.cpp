@@ -23,17 +23,26 @@ std::optional<Pose> open_pose(const bay::Body& body) {
   return pose_at(body.motion.members().front(), {*q});
 }
 
+/// Of the bonnet, or carried by the body that it rides on: a scoop, a strut's upper end, a liner.
+bool opens(const bay::Bay& bay, const bay::Part& part) {
+  if (part.part_class == bay::PartClass::bonnet) return true;
+  // The first body is the vehicle, which stays.
+  return part.body != 0 && std::any_of(bay.parts.begin(), bay.parts.end(), [&](const bay::Part& other) {
+           return other.part_class == bay::PartClass::bonnet && other.body == part.body;
+         });
+}
+
 void add_parts(const bay::Bay& bay, const SceneOptions& options, Scene& scene) {
   for (const bay::Part& part : bay.parts) {
     if (part.tree.empty()) continue;
     if (std::find(options.removed.begin(), options.removed.end(), part.id) != options.removed.end()) continue;
     Obstacle obstacle;
     obstacle.name = "part " + (part.name.empty() ? part.id.value : part.name);
-    if (part.part_class == bay::PartClass::bonnet) {
+    if (opens(bay, part)) {
       const auto pose = open_pose(bay.bodies[static_cast<std::size_t>(part.body)]);
       if (!pose) {
         scene.notes.push_back("part " + part.id.value +
-                              " is left out: it is of the bonnet, whose body has no hinge or slide that opens it");
+                              " is left out: it rides on the bonnet, whose body has no hinge or slide that opens it");
         continue;
       }
       obstacle.X = *pose;

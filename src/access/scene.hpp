@@ -54,8 +54,8 @@ struct SceneOptions {
   std::vector<bay::PartId> removed;              ///< parts that are taken out first
   std::span<const catalog::ClampType> clamps{};  ///< types of clamps; those it lacks have no bodies in the scene
 };
-/// Parts of the bay and pieces of its ducts. Parts of class bonnet stand at the open end of their body's hinge or
-/// slide; where it has none, they are left out, and a note says so. Ducts are turned into triangles within
+/// Parts of the bay and pieces of its ducts. Parts of class bonnet, and others on their body, stand at the open end of
+/// its hinge or slide; where it has none, they are left out, and a note says so. Ducts are turned into triangles within
 /// kDuctChordError_mm. Clamps are one obstacle for each end of a hose: the band as drawn, where its height is stated,
 /// and the body, where its clock angle is.
 Scene make_scene(const bay::Bay& bay, std::span<const duct::Duct> ducts, const SceneOptions& options = {});

@@ -1,7 +1,6 @@
 #include "access/ways_out.hpp"
 
 #include <algorithm>
-#include <chrono>
 #include <iterator>
 #include <map>
 #include <set>
@@ -15,7 +14,6 @@
 namespace baywright::access {
 namespace {
 
-using Clock = std::chrono::steady_clock;
 /// Ways of freeing the two ends of a tube that are followed up by a search.
 constexpr std::size_t kMostReleases = 6;
 
@@ -28,7 +26,7 @@ struct Passing {
 class Dismantling {
  public:
   Dismantling(const WayInputs& inputs, const Progress& progress)
-      : inputs_(inputs), progress_(progress), assembly_(inputs), began_(Clock::now()) {
+      : inputs_(inputs), progress_(progress), assembly_(inputs) {
     for (const bay::AccessOpening& opening : inputs.bay.openings) {
       openings_.emplace_back(opening, middle_of(inputs.ducts));
     }
@@ -38,10 +36,15 @@ class Dismantling {
       way.piece = assembly_.name(item);
       ways_.push_back(std::move(way));
       blockers_.emplace_back();
+      sweeps_.push_back(0);
     }
   }
 
   std::optional<WaysOut> run() {
+    if (!assembly_.unknown().empty()) {
+      for (PieceWay& way : ways_) tell_unknown(way);
+      return WaysOut{std::move(ways_), assembly_.notes()};
+    }
     std::vector<bool> tried(assembly_.items.size(), false);
     for (bool more = true; more;) {
       more = false;
@@ -58,10 +61,15 @@ class Dismantling {
   }
 
  private:
-  bool out_of_time() const {
-    return std::chrono::duration<double>(Clock::now() - began_).count() > inputs_.most_seconds;
+  void tell_unknown(PieceWay& way) const {
+    std::vector<std::string> whats;
+    for (const UnknownSize& unknown : assembly_.unknown()) {
+      whats.push_back(unknown.what);
+      way.missing.insert(way.missing.end(), unknown.keys.begin(), unknown.keys.end());
+    }
+    way.open = joined(whats, "; ");
   }
-  bool stop() const { return progress_.cancelled() || out_of_time(); }
+  bool spent(std::size_t item) const { return sweeps_[item] >= inputs_.most_for_one; }
 
   /// Whether something that it waits for has come out since it was tried.
   bool freed_since(std::size_t item) const {
@@ -104,10 +112,10 @@ class Dismantling {
     });
     std::size_t searched = 0;
     for (const auto& [a, b] : both) {
-      if (stop() || searched == kMostReleases) break;
+      if (progress_.cancelled() || spent(item) || searched == kMostReleases) break;
       if (comes_out(item, {a, b}, searched)) return true;
     }
-    explain(item);
+    explain(item, both.empty());
     return false;
   }
 
@@ -129,6 +137,7 @@ class Dismantling {
   }
 
   bool passes(std::size_t item, const Passing& passing, const Pose& from, const WayMove& move) {
+    ++sweeps_[item];
     const auto by = hindered(passing.shapes, from, move, passing.in_way);
     if (!by) return true;
     ++hindered_[*by];
@@ -248,9 +257,10 @@ class Dismantling {
                      all.in_way,
                      openings,
                      steps_.empty() ? Vec3(Vec3::UnitZ()) : steps_.back().move.along,
-                     inputs_.most_sweeps,
-                     [this] { return stop(); }};
+                     std::min(inputs_.most_sweeps, inputs_.most_for_one - sweeps_[item]),
+                     [this] { return progress_.cancelled(); }};
     const WayFound found = find_way(search);
+    sweeps_[item] += found.sweeps;
     for (const auto& [of, times] : found.hindered) {
       hindered_[of] += times;
       blocked_by(item, of);
@@ -288,11 +298,15 @@ class Dismantling {
     }
   }
 
-  void explain(std::size_t item) {
+  void explain(std::size_t item, bool both_drawn) {
     PieceWay& way = ways_[item];
     if (!way.open.empty()) way.open += "; ";
-    if (out_of_time()) {
-      way.open += "the time for the search is over";
+    if (both_drawn) {
+      way.open += "it would have to be drawn off both ends at once, along different lines";
+      return;
+    }
+    if (spent(item)) {
+      way.open += "the search ended after " + std::to_string(inputs_.most_for_one) + " moves tried for it";
       return;
     }
     if (openings_.empty()) {
@@ -320,7 +334,7 @@ class Dismantling {
   const WayInputs& inputs_;
   const Progress& progress_;
   Assembly assembly_;
-  const Clock::time_point began_;
+  std::vector<int> sweeps_;  ///< per item: moves tried
   std::vector<OpeningView> openings_;
   std::vector<PieceWay> ways_;
   std::vector<std::set<int>> blockers_;  ///< per item: items that it met

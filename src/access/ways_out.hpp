@@ -27,8 +27,9 @@ struct WayInputs {
   std::span<const duct::Duct> ducts;
   std::vector<double> part_mm;  ///< per part: by how much it may stand nearer than drawn, chord error included
   std::vector<double> duct_mm;  ///< per duct: the same of its pieces
-  int most_sweeps = 400;        ///< moves tried for each way of freeing a piece
-  double most_seconds = 120;    ///< for all of them; what is not found by then stays open
+  std::span<const catalog::ClampType> clamps{};  ///< types of the clamps on its hoses
+  int most_sweeps = 400;                         ///< moves tried for each way of freeing a piece
+  int most_for_one = 1000;  ///< moves tried for one piece in all; what is not found by then stays open
 };
 
 /// One move of one rigid group.
@@ -68,7 +69,7 @@ struct WaysOut {
 /// removed first out) and all pieces not yet out. A piece counts as out when all of it has gone through an opening's
 /// outline and lies beyond it; through an opening it reaches beyond as drawn, or on the way, no way is known.
 /// Clamps are loosened and stay on their hoses. Hoses are rigid; straight ones and humps slide along plain straight
-/// tube. Deterministic but for the time limit. Cancelled: nothing. Seconds.
+/// tube. Deterministic: what ends the search is a count of moves, not a clock. Cancelled: nothing. Seconds.
 std::optional<WaysOut> ways_out(const WayInputs& inputs, const Progress& progress = {});
 
 }  // namespace baywright::access

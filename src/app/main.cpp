@@ -3,6 +3,7 @@
 #include <unistd.h>
 #include <csignal>
 #include <cstdio>
+#include <cstdlib>
 #include <exception>
 #include <filesystem>
 #include <iostream>
@@ -203,11 +204,18 @@ int run(int argc, char** argv) {
   CLI::App* route_command = cli.add_subcommand("route", "Search routes for a duct between its two ports");
   route_command->add_option("JOB", route.job, "Job folder (with job.json), or the job file itself")->required();
   route_command->add_option("--duct", route.duct, "Which duct; may be left out where the job has one only");
-  route_command->add_option("--effort", route.effort, "Rounds of the search, two for each")
+  route_command->add_option("--effort", route.effort, "How long to search: two rounds for each, and two more")
       ->check(CLI::Range(1, 1000))
       ->capture_default_str();
   route_command->add_option("--time", route.time_s, "Seconds after which no further round starts")
-      ->check(CLI::NonNegativeNumber)
+      ->check([](const std::string& text) {
+        // A range of the library's own prints its ends in full, and lets through what is no number.
+        constexpr double kMost_s = 1e7;
+        char* end = nullptr;
+        const double seconds = std::strtod(text.c_str(), &end);
+        const bool good = end != text.c_str() && *end == 0 && seconds >= 0 && seconds <= kMost_s;
+        return good ? std::string() : "takes seconds from 0 to 10000000, not " + text;
+      })
       ->capture_default_str();
   route_command
       ->add_option("--seed", route.seed, "Another number searches elsewhere; the same one gives the same routes")
@@ -218,7 +226,8 @@ int run(int argc, char** argv) {
                             "File of tubes, bend radii and couplers to search with; without it the job's own tube");
   route_command
       ->add_option("--weight", route.weights,
-                   "NAME=NUMBER, repeatable: how much bends, restriction, margin, length or pieces count for the order")
+                   "NAME=NUMBER, repeatable: how much bends, restriction, margin, length, pieces, moved or prefer "
+                   "count for the order")
       ->allow_extra_args(false);
   route_command->add_flag("--repair", route.repair,
                           "Mend the job's own route: keep its way and move its points as little as makes it meet");

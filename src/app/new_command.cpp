@@ -16,7 +16,9 @@ namespace {
 namespace fs = std::filesystem;
 
 constexpr const char* kReadMe =
-    "A job of Baywright to start from. It can be checked as it stands.\n\n"
+    "A job of Baywright to start from. It can be checked as it stands: nothing in it fails, but what only you\n"
+    "can know of your vehicle is not checked, and the check ends with exit code 3. Such findings say what they "
+    "want.\n\n"
     "| file | what it is | put here |\n"
     "|---|---|---|\n"
     "| job.json | the job: bodies, parts, ports, ducts, air | your own figures; every key stands in docs/job-file.md "
@@ -74,9 +76,10 @@ int run_new(const NewOptions& options, const std::string& program) {
     if (!written) return report_failure({written.error()});
   }
   print("A job to start from is in " + folder.string() + ". Next:\n  check   " + program + " check " + folder.string() +
-        " --out " + (folder / "results").string() + "\n  look    " + (folder / "results" / "report.html").string() +
-        "\n  change  " + (folder / "job.json").string() + "\n  models  " + program + " shapes " +
-        (folder / "engine.step").string() + "\n");
+        " --out " + (folder / "results").string() +
+        "\n          (exit code 3: nothing fails, and what only you can state is not checked)\n  look    " +
+        (folder / "results" / "report.html").string() + "\n  change  " + (folder / "job.json").string() +
+        "\n  models  " + program + " shapes " + (folder / "engine.step").string() + "\n");
   return 0;
 }
 

@@ -163,6 +163,18 @@ std::string open_otherwise(const JudgedRoute& route) {
   return "     open still, as in the job as given: " + joined(titles) + "\n";
 }
 
+/// Checks that somebody answered for the duct as it lies in the job.
+std::string answered_before(const JudgedRoute& route) {
+  std::vector<std::string> titles;
+  for (const checks::Finding& f : route.findings) {
+    const bool answered = f.subject.starts_with("said by ") && routing::answered_for_the_route(f.check);
+    if (answered && f.verdict == checks::Verdict::met) titles.push_back(f.title + " (" + f.subject + ")");
+  }
+  if (titles.empty()) return "";
+  return "Answered for the route as it was, to be asked again for another one; the answers stay in the job: " +
+         joined(titles) + "\n";
+}
+
 std::string searched_text(const SearchResult& result, const DisplayUnits& units) {
   const routing::Make& first = result.makes.front();
   if (first.tube.empty()) {
@@ -213,7 +225,7 @@ std::string report_text(const job::Installation& installation, const SearchResul
     const std::string open = open_otherwise(result.routes[i]);
     if (!open.empty()) text += "  " + std::to_string(i + 1) + open.substr(3);
   }
-  if (!result.routes.empty()) return text;
+  if (!result.routes.empty()) return text + answered_before(result.routes.front());
   text += result.near_misses.empty()
               ? "\nNo route was found, and nothing that comes near one.\n"
               : "\nNo route was found that meets. What comes nearest, and what stands in its way:\n";

@@ -6,6 +6,8 @@
 #include "checks/check_groups.hpp"
 #include "checks/subjects.hpp"
 #include "geometry/base/words.hpp"
+#include "geometry/direction_text.hpp"
+#include "measure/clearance_pairs.hpp"
 #include "measure/tolerances.hpp"
 
 namespace baywright::checks {
@@ -15,8 +17,6 @@ using measure::Measured;
 using measure::NotAssessed;
 
 constexpr const char* kId = "cr.assemble";
-/// Nobody waits longer for it: what is open then is asked.
-constexpr double kMostSeconds = 10;
 constexpr const char* kQuestion = "Can every piece of the duct be put in and taken out with the rest in place?";
 
 /// Parts whose shape nobody knows: what they are in the way of cannot be told.
@@ -35,14 +35,31 @@ std::optional<bool> said(std::span<const Answer> answers, const duct::DuctId& du
   return answer ? std::optional(answer->lo > 0.5) : std::nullopt;
 }
 
-std::string note_of(const access::PieceWay& way, const std::vector<std::string>& notes) {
-  const auto carried = std::count_if(way.steps.begin(), way.steps.end(), [](const access::WayStep& step) {
-    return step.kind == access::WayStep::Kind::carried;
-  });
+std::string place(const Vec3& p, const DisplayUnits& units) {
+  const auto number = [&](double v) { return format_number(v, Unit::mm, units); };
+  return "(" + number(p.x()) + ", " + number(p.y()) + ", " + number(p.z()) + ")";
+}
+
+/// "slid 45.0 mm along (0.00, 1.00, 0.00)": how somebody with the piece in hand would follow it.
+std::string move_text(const access::WayStep& step, const DisplayUnits& units) {
+  using Kind = access::WayStep::Kind;
+  const access::WayMove& move = step.move;
+  if (move.turns) {
+    return "turned " + format(to_degrees(radians(move.amount)), Unit::degree, units) + " about " +
+           direction_text(move.along) + " through " + place(move.point, units);
+  }
+  const char* how = step.kind == Kind::hose_slid ? " slid " : step.kind == Kind::drawn_off ? "drawn off " : "carried ";
+  return (step.kind == Kind::hose_slid ? joined(step.moved) : std::string()) + how + length_text(move.amount, units) +
+         " along " + direction_text(move.along);
+}
+
+std::string note_of(const access::PieceWay& way, const std::vector<std::string>& notes, const DisplayUnits& units) {
   std::string text = "comes out through " + way.opening + ", number " + std::to_string(way.order) + " of the order";
   if (!way.with.empty()) text += ", on " + way.with;
   if (!way.released.empty()) text += "; " + way.released;
-  text += "; then " + std::to_string(carried) + (carried == 1 ? " move" : " moves");
+  std::vector<std::string> moves;
+  for (const access::WayStep& step : way.steps) moves.push_back(move_text(step, units));
+  if (!moves.empty()) text += "; moves: " + joined(moves, ", then ");
   if (!notes.empty()) text += "; " + joined(notes);
   return text;
 }
@@ -75,7 +92,7 @@ std::vector<Subject> measure_pieces(const Context& context) {
     s.subject = way.piece;
     if (way.found) {
       Measured m = Measured::exact(1, Unit::none);
-      m.note = note_of(way, context.measures.ways->notes);
+      m.note = note_of(way, context.measures.ways->notes, context.bay.units);
       s.outcome = std::move(m);
     } else if (!yes) {
       NotAssessed open{way.open + "; to be confirmed on the vehicle", way.missing};
@@ -99,16 +116,19 @@ CheckDef assemble() {
       "1 for each tube and each hose for which a way out is proven. The finished assembly is taken apart piece by "
       "piece, everything at rest, the bonnet open and out what the job lets be taken out first; putting in is the "
       "same backwards. A tube is freed by sliding a hose back onto it or onto its neighbour (straight hoses and "
-      "humps, along plain straight tube, {5 mm} short of a bend, boss, cone or another hose, over the bead at the "
-      "tube's own end, and on a spigot no farther than its stated length), or by drawing it straight out of the hose "
-      "or off the port; of what it is drawn off it may touch the spigot or plain tube alone, and that only until it "
-      "is off. Then slides and turns carry it, with the hoses that stay on it, through the outline of an access "
-      "opening until all of it is beyond. On all moves it keeps {1 mm} beside the uncertainties of part and duct, "
-      "proven for the whole way; what begins partly beyond an opening is not judged by that one. Of hands nothing is "
-      "asked; clamps are loosened and stay on their hoses, brackets are undone and not drawn, hoses are moved as "
-      "rigid. Where the search ends without a way, that proves nothing: somebody says in the job whether it was "
-      "tried on the vehicle, or with a likeness. Nothing is searched where somebody said of every duct whether its "
-      "pieces come out, and a no counts before any way that is found.";
+      "humps, along plain straight tube, {5 mm} short of a bend, boss or cone, over the bead at the tube's own end, "
+      "and on a spigot no farther than its stated length), or by drawing it straight out of the hose or off the port; "
+      "of what it is drawn off it may touch the spigot or plain tube alone, and that only until it is off. Then "
+      "slides and turns carry it, with the hoses that stay on it, through the outline of an access opening until all "
+      "of it is beyond; what covers that from outside has to be among the parts. On all moves it keeps {1 mm} beside "
+      "the uncertainties of part and duct, proven for the whole way; what begins partly beyond an opening is not "
+      "judged by that one. Of hands nothing is asked. Clamps are loosened and stay on their hoses, with their bodies "
+      "where the screw's clock angle is stated and else as high all round; beads count as stated, and {3 mm} high "
+      "where nothing is; without the size of a sensor's boss or of the clamps nothing is searched. Brackets are "
+      "undone; they, taps and drains are not drawn, and hoses are moved as rigid. No more than a thousand moves are "
+      "tried for a piece. Where the search ends without a way, that proves nothing: somebody says in the job whether "
+      "it was tried on the vehicle, or with a likeness. Nothing is searched where somebody said of every duct whether "
+      "its pieces come out, and a no counts before any way that is found.";
   c.unit = Unit::none;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;
@@ -128,15 +148,11 @@ std::shared_ptr<const access::WaysOut> measure_ways(const Judged& judged, const 
   const auto asks = [&](const duct::Duct& duct) { return !said(judged.answers, duct.spec.id); };
   if (std::none_of(judged.ducts.begin(), judged.ducts.end(), asks)) return nullptr;
   access::WayInputs inputs{judged.bay, judged.ducts, {}, {}};
-  inputs.most_seconds = kMostSeconds;
+  inputs.clamps = judged.workshop.clamps;
   for (const bay::Part& part : judged.bay.parts) {
     inputs.part_mm.push_back(measure::part_uncertainty(part, std::nullopt, judged.bay.units).low());
   }
-  for (const duct::Duct& duct : judged.ducts) {
-    Band band;
-    band.add(measure::bend_tolerance(duct.spec, "", judged.bay.units));
-    inputs.duct_mm.push_back(band.low());
-  }
+  for (const duct::Duct& duct : judged.ducts) inputs.duct_mm.push_back(measure::nearer_by_making_mm(duct));
   auto ways = access::ways_out(inputs, progress);
   return ways ? std::make_shared<const access::WaysOut>(*std::move(ways)) : nullptr;
 }

@@ -15,6 +15,7 @@ constexpr const char* kNoOpening = "no access opening is stated, so nobody knows
 constexpr const char* kNoWay =
     "a tool fits the screw, but no way in for it and the arm was found, straight or with one corner; other ways were "
     "not searched: state another opening, or try it on the vehicle";
+constexpr const char* kHangsOnReach = "hangs on cl.reach of this clamp, which is not checked";
 constexpr const char* kNotReached = "the clamp is not reached: see cl.reach";
 
 std::string place_of(const Context& context, const duct::FittingId& coupler) {
@@ -215,17 +216,18 @@ std::vector<Subject> beyond_reach(const Context& context, const Ask& ask, const 
     if (nothing_to_ask_of_tangs && !clamp.site.type.has_screw()) {
       s.left_out = nothing_to_ask_of_tangs;
     } else if (auto why = unknown(context, clamp)) {
-      s.outcome = std::move(*why);
+      // The reason stands there in full; the inputs stay, for the list of what is missing.
+      s.outcome = measure::NotAssessed{kHangsOnReach, std::move(why->missing)};
     } else if (reached(clamp)) {
       ask(clamp, clamp.best, s);
     } else if (access::is_reached_when_freed(clamp)) {
       ask(clamp, *clamp.when_removed, s);
     } else {
       // Where a tool fits, if only with parts out, and no way in for it was found, nobody knows.
-      const bool unfound =
-          clamp.best.reach == Reach::not_found || (clamp.when_removed && clamp.when_removed->reach == Reach::not_found);
-      if (unfound) {
-        s.outcome = measure::NotAssessed{kNoWay, {"openings"}};
+      if (clamp.best.reach == Reach::not_found) {
+        s.outcome = measure::NotAssessed{kHangsOnReach, {"openings"}};
+      } else if (clamp.when_removed && clamp.when_removed->reach == Reach::not_found) {
+        s.outcome = measure::NotAssessed{kNoWay, {"openings"}};  // cl.reach says no, which is another matter
       } else {
         refuse(clamp, s);
       }

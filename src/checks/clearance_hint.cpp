@@ -8,6 +8,7 @@
 #include "checks/subjects.hpp"
 #include "checks/uncertainty_hint.hpp"
 #include "geometry/base/unit.hpp"
+#include "geometry/direction_text.hpp"
 
 namespace baywright::checks {
 namespace {
@@ -47,13 +48,6 @@ std::optional<Vec3> way_out(const Measured& m) {
   const double length = way.norm();
   if (!(length > 1e-9)) return std::nullopt;
   return Vec3(way / length);
-}
-
-std::string coordinates(const Vec3& v) {
-  const Vec3 shown = (100 * v).array().round() / 100 + 0.0;  // + 0 turns -0 into 0
-  char text[64];
-  std::snprintf(text, sizeof text, "(%.2f, %.2f, %.2f)", shown.x(), shown.y(), shown.z());
-  return text;
 }
 
 /// Outer radius of a piece at a station: of the tube, of the hose on it, or of the bands on that.
@@ -129,7 +123,8 @@ std::string clearance_hint(const Context& context, const PairClearance& pair, co
   const auto way = way_out(m);
   if (std::string first = uncertainty_hint(m, limit, context.bay.units); !first.empty()) {
     first += ": measure this place on the vehicle";
-    if (way) first.append("; the way out is ").append(along(*way)).append(", direction ").append(coordinates(*way));
+    if (way)
+      first.append("; the way out is ").append(along(*way)).append(", direction ").append(coordinates_text(*way));
     return first;
   }
   // Deeper than its radius nothing of a tube can lie: from there on the depth says nothing of the way out.
@@ -144,7 +139,7 @@ std::string clearance_hint(const Context& context, const PairClearance& pair, co
   }
   const bool overlaps = m.hi < 0;  // the part's surface that reaches in is all that is known of it
   std::string hint = "move " + piece + (overlaps ? " by at least " : " by ") + length_text(short_by, context.bay.units);
-  if (way) hint.append(" ").append(along(*way)).append(", direction ").append(coordinates(*way)).append(",");
+  if (way) hint.append(" ").append(along(*way)).append(", direction ").append(coordinates_text(*way)).append(",");
   hint += " away from " + part;
   if (way && short_by > 0 && !overlaps) hint += room_text(context, pair, *way, short_by);
   if (m.highest() >= limit.value) hint += "; or measure this place on the vehicle";

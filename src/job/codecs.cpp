@@ -12,8 +12,13 @@
 namespace baywright::job {
 namespace {
 
+/// The shortest form that reads back to the same number; as people write it (100000, not 1e+05) within reason.
 std::string number_text(double value) {
-  char buffer[32];
+  char buffer[64];
+  const double size = std::abs(value);
+  if (value == 0 || (size >= 1e-6 && size < 1e15)) {
+    return {buffer, std::to_chars(buffer, buffer + sizeof buffer, value, std::chars_format::fixed).ptr};
+  }
   return {buffer, std::to_chars(buffer, buffer + sizeof buffer, value).ptr};
 }
 

@@ -10,6 +10,7 @@
 #include "geometry/base/words.hpp"
 #include "job/bore_doubt.hpp"
 #include "job/flow_problems.hpp"
+#include "job/opening_problems.hpp"
 #include "job/routing_problems.hpp"
 
 namespace baywright::job {
@@ -403,6 +404,7 @@ class Examination {
 std::vector<JobProblem> problems_of(const Job& job) {
   std::vector<JobProblem> problems = Examination(job).run();
   for (JobProblem& problem : flow_problems(job)) problems.push_back(std::move(problem));
+  for (JobProblem& problem : opening_problems(job)) problems.push_back(std::move(problem));
   for (JobProblem& problem : routing_problems(job)) problems.push_back(std::move(problem));
   return problems;
 }

@@ -91,7 +91,15 @@ std::string pointer_step(const std::string& pointer, std::string_view key) {
   return out;
 }
 
-int line_of(const Node& root, const std::string& pointer) {
+namespace {
+
+/// The node a pointer names, or the nearest one above it; and whether it is the node itself.
+struct Nearest {
+  const Node* node;
+  bool itself;
+};
+
+Nearest nearest_node(const Node& root, const std::string& pointer) {
   const Node* node = &root;
   std::size_t start = 1;
   while (start <= pointer.size() && !pointer.empty()) {
@@ -104,12 +112,21 @@ int line_of(const Node& root, const std::string& pointer) {
       const auto [end_of_number, error] = std::from_chars(step.data(), step.data() + step.size(), index);
       if (error == std::errc() && index < node->items.size()) next = &node->items[index];
     }
-    if (!next) break;
+    if (!next) return {node, false};
     node = next;
     start = end + 1;
   }
-  return node->line;
+  return {node, true};
 }
+
+}  // namespace
+
+const Node* node_at(const Node& root, const std::string& pointer) {
+  const Nearest nearest = nearest_node(root, pointer);
+  return nearest.itself ? nearest.node : nullptr;
+}
+
+int line_of(const Node& root, const std::string& pointer) { return nearest_node(root, pointer).node->line; }
 
 namespace {
 

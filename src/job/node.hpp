@@ -54,6 +54,9 @@ ResultAll<Node> parse_json(const std::string& text, const std::string& file_name
 /// numbers in the shortest form that reads back to the same double. Ends with a newline.
 std::string to_json(const Node& node);
 
+/// The node a pointer names, or null.
+const Node* node_at(const Node& root, const std::string& pointer);
+
 /// Line of the node a pointer names, or of the nearest one above it.
 int line_of(const Node& root, const std::string& pointer);
 

@@ -25,6 +25,13 @@ bool not_read(const Node& root, const std::string& list, const Problems& problem
   });
 }
 
+/// A key that is not in the file, of an object that lacks one or whose kind is not known: nobody wrote what is
+/// complained about.
+bool nobody_wrote(const Node& root, const std::string& pointer, const Problems& problems) {
+  const std::string object = pointer.substr(0, std::min(pointer.rfind('/'), pointer.size()));
+  return (problems.is_at(object) || problems.is_at(object + "/kind")) && !node_at(root, pointer);
+}
+
 }  // namespace
 
 const std::vector<std::string>& MotionNames::of() {
@@ -74,7 +81,8 @@ JobReading read_as_far_as_possible(const std::string& text, const std::string& f
     std::vector<JobProblem> found = problems_of(out.job);
     // What follows from a field that could not be read is not worth a second line.
     std::erase_if(found, [&](const JobProblem& problem) {
-      return problems.touches(problem.pointer) || not_read(*root, problem.list, problems);
+      return problems.touches(problem.pointer) || not_read(*root, problem.list, problems) ||
+             nobody_wrote(*root, problem.pointer, problems);
     });
     for (const JobProblem& problem : found) {
       problems.add(problem.pointer, line_of(*root, problem.pointer), problem.message);

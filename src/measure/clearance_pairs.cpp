@@ -136,6 +136,16 @@ void add_making(const Duct& duct, const Piece& piece, std::optional<double> stat
   band.add(fitting_tolerance(duct.spec, "where its ends sit", duct.layout.units));
 }
 
+double nearer_by_making_mm(const duct::Duct& duct) {
+  double most = 0;
+  for (const Piece& piece : duct.layout.pieces) {
+    Band band;
+    add_making(duct, piece, std::nullopt, std::nullopt, band);
+    most = std::max(most, band.low());
+  }
+  return most;
+}
+
 void add_misfit(const bay::Bay& bay, std::span<const BodyIndex> moving, Band& band) {
   for (const BodyIndex index : moving) {
     const bay::Body& body = bay.bodies[static_cast<std::size_t>(index)];

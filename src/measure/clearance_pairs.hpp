@@ -51,6 +51,9 @@ PairClearance pair_clearance(const bay::Bay& bay, const Kinematics& kinematics, 
 /// `toward` (unit) where the job says what the bender holds, else as one figure.
 void add_making(const duct::Duct& duct, const duct::Piece& piece, std::optional<double> station_mm,
                 const std::optional<Vec3>& toward, Band& band);
+/// By how much any piece may lie nearer than drawn to anything, from how it is made: the greatest over all pieces and
+/// places, mm.
+double nearer_by_making_mm(const duct::Duct& duct);
 /// Misfit of the measured motions of these bodies, into `band`.
 void add_misfit(const bay::Bay& bay, std::span<const BodyIndex> moving, Band& band);
 /// Bodies that a carriage rides on, each once, those that never move left out.

@@ -65,6 +65,8 @@ int Figures::decimals_to_tell(const measure::Measured& m, const std::optional<ch
 
 std::string Figures::measured(const measure::Measured& m, int more) const {
   if (std::isinf(m.hi)) return std::string(measure::open_end_words(m)) + " " + value(m.lo, m.unit, more);
+  if (m.unit == Unit::count && m.lowest() < m.highest())
+    return number(m.lowest(), m.unit, more) + " to " + value(m.highest(), m.unit, more);
   return value(m.hi, m.unit, more);
 }
 

@@ -158,8 +158,10 @@ std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& un
   if (!std::isfinite(m.hi)) return std::string(measure::open_end_words(m)) + " " + format(m.lo, m.unit, units);
   const double low = m.hi - m.lowest();
   const double high = m.highest() - m.hi;
-  // A clearance is stated by its attained end; the bracket and the inputs' uncertainty stand behind it.
   if (std::max(low, high) < 1e-9) return format(m.hi, m.unit, units);
+  // How many is told from to; a clearance by its attained end, with bracket and inputs' uncertainty behind it.
+  if (m.unit == Unit::count)
+    return format_number(m.lowest(), m.unit, units) + " to " + format(m.highest(), m.unit, units);
   const std::string mark = std::string(symbol(m.unit, units));
   const std::string number = format_number(m.hi, m.unit, units);
   const Unit step = step_of(m.unit);

@@ -59,13 +59,15 @@ std::optional<double> restriction_of(const std::vector<Finding>& findings) {
 bool route_decides(const std::string& check) {
   // What a duct is made of, what it carries and what ends it, wherever it lies. All else counts, so that a check that
   // is new here counts until somebody has thought about it.
-  constexpr std::array<std::string_view, 15> kWhereverItLies = {
+  constexpr std::array<std::string_view, 16> kWhereverItLies = {
       "br.bore", "br.closed", "br.oil",   "ch.hold",     "ch.manifold", "ch.press", "ch.speed", "ch.temp",
-      "cl.kind", "cl.size",   "fb.stock", "in.collapse", "in.media",    "in.step",  "in.taper"};
+      "cl.kind", "cl.size",   "fb.stock", "in.collapse", "in.media",    "in.step",  "in.taper", "sn.bore"};
   const checks::CheckDef* def = checks::find_check(check);
   return def && !def->asked && !def->services.empty() &&
          std::find(kWhereverItLies.begin(), kWhereverItLies.end(), check) == kWhereverItLies.end();
 }
+
+bool answered_for_the_route(const std::string& check) { return check == "cr.assemble" || check == "fb.selfhit"; }
 
 bool tube_decides(const std::string& check) {
   constexpr std::array<std::string_view, 8> kOfTheTube = {"br.bore", "ch.hold",     "ch.press", "ch.speed",
@@ -96,6 +98,7 @@ Result<Judge> Judge::of(const job::Installation& installation, const duct::DuctI
   for (const Finding& f : judge.before_.findings) {
     const auto [it, fresh] = judge.worst_before_.emplace(std::pair(f.duct, f.check), f.verdict);
     if (!fresh && badness(f.verdict) > badness(it->second)) it->second = f.verdict;
+    if (f.duct != duct) judge.before_elsewhere_.emplace(std::tuple(f.duct, f.check, f.subject, f.pair), f.verdict);
     if (f.verdict == Verdict::not_checked) judge.missing_before_[{f.duct, f.check}].merge(missing_of(f));
   }
   return judge;
@@ -111,9 +114,15 @@ Judge Judge::elsewhere(const job::Installation& changed) const {
 
 bool Judge::stands_against(const Finding& f, bool other_tube) const {
   if (badness(f.verdict) == 0) return false;
-  const auto before = worst_before_.find({f.duct, f.check});
-  const int had = before == worst_before_.end() ? 0 : badness(before->second);
-  if (badness(f.verdict) > had) return true;
+  if (f.duct != duct_) {
+    // One clamp of another duct that nobody reaches is no leave to shut off the next.
+    const auto before = before_elsewhere_.find({f.duct, f.check, f.subject, f.pair});
+    if (badness(f.verdict) > (before == before_elsewhere_.end() ? 0 : badness(before->second))) return true;
+  } else {
+    // Pieces of this duct are others on another route: what stood against the check stands against it.
+    const auto before = worst_before_.find({f.duct, f.check});
+    if (badness(f.verdict) > (before == worst_before_.end() ? 0 : badness(before->second))) return true;
+  }
   // The clearance of two ducts is found on the one that comes first in the job.
   const bool ours = f.duct == duct_ || f.pair.find("duct " + duct_.value + ":") != std::string::npos;
   if (!ours || !(route_decides(f.check) || (other_tube && tube_decides(f.check)))) return false;

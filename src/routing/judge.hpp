@@ -5,6 +5,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <tuple>
 #include <utility>
 #include <vector>
 
@@ -76,12 +77,16 @@ class Judge {
   checks::Evaluation before_;
   using CheckOn = std::pair<duct::DuctId, std::string>;  ///< duct (none: the job), check
   std::map<CheckOn, checks::Verdict> worst_before_;
+  /// Of other ducts and of the job: duct, check, subject, pair.
+  std::map<std::tuple<duct::DuctId, std::string, std::string, std::string>, checks::Verdict> before_elsewhere_;
   std::map<CheckOn, std::set<std::string>> missing_before_;  ///< inputs that were lacking
 };
 
 /// Whether where a duct lies has a part in what a check of it finds. Not: answers of people, checks of the whole job,
 /// and what hangs on material, bores and flow alone.
 bool route_decides(const std::string& check);
+/// Whether somebody's answer to it was given for the duct as it lay then: on another route it has to be asked again.
+bool answered_for_the_route(const std::string& check);
 /// Whether the size of its tube has a part in it, besides: of bores, walls and what fits on them.
 bool tube_decides(const std::string& check);
 

@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "geometry/base/words.hpp"
-#include "measure/path_measures.hpp"
 
 namespace baywright::routing {
 namespace {
@@ -22,11 +21,6 @@ duct::Duct with_tube(duct::Duct duct, const duct::TubeSize& to) {
   for (duct::Fitting& fitting : duct.spec.fittings) replace_size(fitting.kind, from, to);
   for (duct::PlacedFitting& fitting : duct.layout.fittings) replace_size(fitting.kind, from, to);
   return duct;
-}
-
-bool lacks_joint(const job::Installation& installation, const duct::Duct& duct) {
-  const auto crossings = measure::group_crossings(duct, installation.bay);
-  return std::any_of(crossings.begin(), crossings.end(), [](const auto& c) { return !c.has_soft_joint; });
 }
 
 bool fits(const duct::StockCoupler& row, double outer_diameter_mm) {
@@ -68,7 +62,10 @@ std::vector<duct::Duct> with_joint(const duct::Duct& duct, const duct::StockCoup
 class StockMakes {
  public:
   StockMakes(const job::Installation& installation, const duct::Duct& duct, const duct::Stock& stock)
-      : installation_(installation), duct_(duct), stock_(stock), lacks_joint_(lacks_joint(installation, duct)) {}
+      : installation_(installation),
+        duct_(duct),
+        stock_(stock),
+        lacks_joint_(crossing_without_joint(installation, duct)) {}
 
   Result<Makes> run() {
     for (const duct::StockTube& tube : stock_.tubes) {
@@ -127,6 +124,14 @@ class StockMakes {
 };
 
 }  // namespace
+
+std::optional<measure::GroupCrossing> crossing_without_joint(const job::Installation& installation,
+                                                             const duct::Duct& duct) {
+  for (const measure::GroupCrossing& crossing : measure::group_crossings(duct, installation.bay)) {
+    if (!crossing.has_soft_joint) return crossing;
+  }
+  return std::nullopt;
+}
 
 Result<Makes> makes_of(const job::Installation& installation, const duct::Duct& duct, const duct::Stock* stock) {
   auto need = requirements_of(installation, duct);

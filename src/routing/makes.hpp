@@ -1,11 +1,13 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "duct/stock.hpp"
 #include "geometry/base/result.hpp"
 #include "job/assemble.hpp"
+#include "measure/path_measures.hpp"
 #include "routing/requirements.hpp"
 
 namespace baywright::routing {
@@ -25,6 +27,10 @@ struct Makes {
   std::vector<Make> makes;
   std::vector<std::string> left_out;  ///< rows of the stock that are not searched with, and why, one line each
 };
+
+/// The first change of carrier along the duct that no soft joint takes up; nothing: there is none.
+std::optional<measure::GroupCrossing> crossing_without_joint(const job::Installation& installation,
+                                                             const duct::Duct& duct);
 
 /// The ways to make a duct. Without a stock there is one: the job's tube and the greatest radius of its route. With
 /// one: every tube and radius of it that the sheet allows, in its order; where the duct lacks a soft joint between two

@@ -2,9 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
 #include "geometry/base/words.hpp"
+#include "geometry/direction_text.hpp"
 
 namespace baywright::routing {
 namespace {
@@ -15,15 +15,6 @@ constexpr double kLeastStep = 1;  // mm or degrees
 
 /// Travel is given to a tenth of a mm or degree: what a bracket can be made to, and what reads well.
 double rounded(double travel) { return std::round(10 * travel) / 10; }
-
-std::string direction_text(const Vec3& along) {
-  for (int k = 0; k < 3; ++k) {
-    if (std::abs(std::abs(along[k]) - 1) < 1e-9) return std::string(along[k] < 0 ? "-" : "+") + "xyz"[k];
-  }
-  char text[80];
-  std::snprintf(text, sizeof text, "(%.2f, %.2f, %.2f)", along.x(), along.y(), along.z());
-  return text;
-}
 
 std::string name_of(const job::MayMove& may) {
   if (!may.name.empty()) return may.name;

@@ -66,6 +66,7 @@ class RouteSearch {
       }
       if (!progress_.cancelled() && !result_.time_was_up) ++result_.rounds;
     }
+    if (result_.routes.empty() && !progress_.cancelled()) as_given();
     if (result_.routes.empty() && !progress_.cancelled()) near_misses();
   }
 
@@ -283,6 +284,14 @@ class RouteSearch {
     list.push_back(std::move(route));
     std::stable_sort(list.begin(), list.end(), better);
     if (list.size() > options_.near_misses) list.resize(options_.near_misses);
+  }
+
+  /// Where nothing better was found, the route that the job has may meet all the same.
+  void as_given() {
+    JudgedRoute given = judge_.as_given();
+    if (!given.meets) return;
+    given.change_mm = 0;
+    result_.routes.push_back(std::move(given));
   }
 
   /// Where nothing meets: what comes nearest, with the requirements that stand in its way.

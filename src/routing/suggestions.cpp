@@ -34,6 +34,8 @@ class Suggesting {
   std::vector<Suggestion> run() {
     radii();
     tubes();
+    more_bends();
+    joint();
     for (const bay::PortId& port : {duct_.spec.from.port, duct_.spec.to.port}) moves(port);
     return std::move(out_);
   }
@@ -111,6 +113,48 @@ class Suggesting {
     }
   }
 
+  /// Every limit of an intake on bends and turning raised by so many right angles; their ids.
+  std::string allow_bends(job::Installation& changed, int more) const {
+    std::string raised;
+    for (const auto& [id, each] : {std::pair("in.bends", 1.0), std::pair("in.turn", 90.0)}) {
+      const auto limit = changed.sheet.limits.find(id);
+      if (limit == changed.sheet.limits.end() || changed.sheet.not_required.contains(id)) continue;
+      limit->second.value += more * each;
+      raised += (raised.empty() ? "" : ", ") + std::string(id);
+    }
+    return raised;
+  }
+
+  void more_bends() {
+    const int most = found_.makes.front().need.most_bends;
+    if (duct_.spec.service != duct::Service::intake) return;
+    for (int more = 1; more <= 2 && most + more <= kMostBends; ++more) {
+      Change change;
+      change.installation = installation_;
+      const std::string raised = allow_bends(change.installation, more);
+      if (raised.empty()) return;
+      change.text = std::to_string(most + more) + " bends instead of at most " + std::to_string(most) +
+                    ", which the sheet does not allow (" + raised + "); the limit was set aside for this";
+      change.makes.makes = found_.makes;
+      for (Make& make : change.makes.makes) {
+        make.need.most_bends += more;
+        if (make.need.most_turning) make.need.most_turning = *make.need.most_turning + degrees(90.0 * more);
+      }
+      if (run_one(change)) return;
+    }
+  }
+
+  /// Where the carrier changes and no row that was searched brings a soft joint, nobody knows which one to try.
+  void joint() {
+    const auto lacks = crossing_without_joint(installation_, duct_);
+    const auto adds = [](const Make& make) { return !make.joint.empty(); };
+    if (!lacks || std::any_of(found_.makes.begin(), found_.makes.end(), adds)) return;
+    Change change;
+    change.text = "a soft joint between " + lacks->from_hold + " and " + lacks->to_hold;
+    change.not_run = "no coupler that fits the tube is known; name some in a stock file";
+    run_one(change);
+  }
+
   bool try_stock(Change change, const duct::StockTube& tube) {
     const duct::Stock stock = stock_of(tube);
     auto makes = makes_of(change.installation, duct_, &stock);
@@ -163,7 +207,12 @@ class Suggesting {
     suggestion.change = change.text;
     suggestion.not_run = change.not_run;
     if (change.not_run.empty()) {
-      if (!may_start_() || progress_.cancelled()) return false;
+      if (progress_.cancelled()) return false;
+      if (!may_start_()) {
+        suggestion.not_run = "the time was up";
+        out_.push_back(std::move(suggestion));
+        return false;
+      }
       SearchOptions options = options_;
       options.effort = 1;
       options.time_s = 1e9;  // a search that has begun is finished: what it finds must not hang on the clock

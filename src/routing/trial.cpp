@@ -167,9 +167,10 @@ void turn_sensor(const job::Installation& installation, duct::Duct& duct) {
     const auto* measured = std::get_if<measure::Measured>(&clock);
     return !measured || checks::decide(*measured, limit->second) == checks::Verdict::met;
   };
-  const Angle stated = std::get<duct::SensorTube>(sensor->kind).clock;
+  // The short way round to 0, which is up.
+  const double stated_deg = std::remainder(to_degrees(std::get<duct::SensorTube>(sensor->kind).clock), 360.0);
   for (int quarters = 3; quarters >= 0 && !within(); --quarters) {
-    std::get<duct::SensorTube>(sensor->kind).clock = degrees(std::round(0.25 * quarters * to_degrees(stated)));
+    std::get<duct::SensorTube>(sensor->kind).clock = degrees(std::round(0.25 * quarters * stated_deg));
     if (auto layout = duct::lay_out(duct.spec, installation.bay)) duct.layout = std::move(*layout);
   }
 }

@@ -444,6 +444,7 @@ TEST_CASE("new: a job that can be checked at once and is never written over", "[
     INFO(made.err);
     CHECK(made.code == 0);
     CHECK(names_in(dir).size() == 5);
+    CHECK(has(made.out, "(exit code 3: nothing fails, and "));
     const Outcome check = run({"check", dir});
     INFO(check.out << check.err);
     CHECK(check.code == 3);  // what only a person can see is still to be answered, and nothing else

@@ -30,6 +30,9 @@ double spread(const measure::Measured& m) {
   return std::max(m.band.low(), m.band.high()) + (bounded(m) ? (m.hi - m.lo) / 2 : 0);
 }
 
+/// How many is told from to, as reports do.
+bool counted_from_to(const measure::Measured& m) { return m.unit == Unit::count && bounded(m) && spread(m) > 0; }
+
 bool on_dark() { return QGuiApplication::palette().color(QPalette::Base).lightness() < 128; }
 
 QColor color_of(checks::Verdict verdict) {
@@ -68,11 +71,14 @@ QString FindingsModel::text(const checks::Finding& finding, int column) const {
       return words(finding.subject);
     case measured:
       if (m == nullptr) return QStringLiteral("–");
+      if (counted_from_to(*m))
+        return tr("%1 to %2")
+            .arg(words(format_number(m->lowest(), m->unit, units_)), words(format(m->highest(), m->unit, units_)));
       return bounded(*m)               ? words(format(m->hi, m->unit, units_))
              : m->unit == Unit::pascal ? tr("chokes")
                                        : QStringLiteral("> ") + words(format(m->lo, m->unit, units_));
     case plus_minus:
-      return m != nullptr && spread(*m) > 0
+      return m != nullptr && spread(*m) > 0 && !counted_from_to(*m)
                  ? QStringLiteral("± ") + words(format_number(spread(*m), step_of(m->unit), units_))
                  : QString();
     case limit: {

@@ -4,6 +4,7 @@
 #include <map>
 #include <random>
 
+#include "access/beside_piece.hpp"
 #include "access/opening_view.hpp"
 #include "access/seat_left_out.hpp"
 #include "bay/motion_spec.hpp"
@@ -20,6 +21,7 @@ constexpr double kRadius_mm = 38.1;
 struct Between {
   test::Installation job;
   std::optional<double> spigot_mm = 45;
+  std::optional<int> most_for_one;  ///< absent: as the search has it
 
   explicit Between(const std::vector<Vec3>& points = {{0, 0, 0}, {600, 0, 0}}, double hose_mm = 80) {
     job = test::between(test::route(points, 115));
@@ -30,6 +32,7 @@ struct Between {
     };
     at("C1", 0);
     at("C2", layout.length_mm - 20);
+    for (std::size_t i : {0, 1}) hose(i).clamp_height_mm = 4;
     opening("top", {-400, -500, 400}, {1000, 500, 400});
     for (bay::Port& port : job.bay.ports) {
       // A block whose face lies 50 behind the spigot's open end.
@@ -58,11 +61,25 @@ struct Between {
   }
   duct::Coupler& hose(std::size_t i) { return std::get<duct::Coupler>(job.spec.fittings[i].kind); }
 
+  /// On both ends of a hose.
+  void clamp(std::size_t i, const std::string& type, std::optional<Angle> clock) {
+    hose(i).clamps.clear();
+    for (const duct::HoseEnd end : {duct::HoseEnd::upstream, duct::HoseEnd::downstream}) {
+      duct::HoseClamp clamp;
+      clamp.end = end;
+      clamp.type = catalog::ClampTypeId(type);
+      clamp.screw_clock = clock;
+      hose(i).clamps.push_back(clamp);
+    }
+  }
+
   WaysOut ways() {
     for (bay::Port& port : job.bay.ports) port.spigot_length_mm = spigot_mm;
     duct_ = job.laid_out();
     WayInputs inputs{job.bay, {&*duct_, 1}, {}, {0}};
     for (const bay::Part& p : job.bay.parts) inputs.part_mm.push_back(p.chord_error_mm());
+    if (most_for_one) inputs.most_for_one = *most_for_one;
+    inputs.clamps = catalog::usual_clamps();
     return *ways_out(inputs);
   }
   const duct::Duct& duct() const { return *duct_; }
@@ -98,7 +115,17 @@ double brute_mm(std::span<const Shape> shapes, const TriMesh& mesh) {
 void replay(const WaysOut& ways, const bay::Bay& bay, const duct::Duct& duct) {
   std::map<std::string, std::vector<Shape>> there;
   for (const duct::Piece& piece : duct.layout.pieces) {
-    for (const Primitive& p : piece.shapes) {
+    if (piece.kind == duct::Piece::Kind::clamps) continue;  // with their hose, below
+    std::vector<Primitive> shapes = piece.shapes;
+    const auto more = piece.kind == duct::Piece::Kind::tube
+                          ? beads(duct, piece)
+                          : clamp_bodies(duct, *duct.layout.find(*piece.fitting), catalog::usual_clamps());
+    shapes.insert(shapes.end(), more.begin(), more.end());
+    for (const duct::Piece& bands : duct.layout.pieces) {
+      if (bands.kind == duct::Piece::Kind::clamps && piece.fitting && bands.fitting == piece.fitting)
+        shapes.insert(shapes.end(), bands.shapes.begin(), bands.shapes.end());
+    }
+    for (const Primitive& p : shapes) {
       const auto* gap = std::get_if<Cylinder>(&p.shape);
       const bool flat = piece.kind != duct::Piece::Kind::tube && gap;  // a hose at rest
       there[piece.name].push_back(flat ? Shape(Collar{gap->a, gap->b, gap->radius_mm}) : p.shape);
@@ -251,6 +278,12 @@ TEST_CASE("the bonnet counts open where it has a hinge; a part that is removed f
   const WaysOut open = b.ways();
   CHECK(of(open, "tube 1").found);
   CHECK(open.notes == std::vector<std::string>{"part bonnet stands open"});
+  // A liner below it goes up with it.
+  b.box("liner", {-800, -700, 180}, {1300, 700, 190});
+  b.job.bay.parts.back().body = 2;
+  CHECK(of(b.ways(), "tube 1").found);
+  b.job.bay.parts.back().body = 0;
+  CHECK_FALSE(of(b.ways(), "tube 1").found);
 
   Between tray;
   tray.box("tray", {-900, -900, 100}, {1500, 900, 110});
@@ -265,6 +298,69 @@ TEST_CASE("inside a closed block nothing comes out, though no surface is near") 
   b.box("block", {-2000, -2000, -2000}, {3000, 2000, 2000});
   b.job.bay.parts.back().encloses = true;
   CHECK_FALSE(of(b.ways(), "tube 1").found);
+}
+
+TEST_CASE("between two walls a hose passes with low bands, and not with the bodies of worm clamps across") {
+  // Hose of 43.1 mm radius; bands 4 high reach 47.1, bodies of a worm clamp more than 12 high reach 55 and beyond.
+  Between b;
+  b.box("left", {-30, 51, -50}, {630, 60, 300});
+  b.box("right", {-30, -60, -50}, {630, -51, 300});
+  CHECK(of(b.ways(), "tube 1").found);
+  for (std::size_t i : {0, 1}) b.clamp(i, "worm-12", degrees(0));  // up and down there is room
+  CHECK(of(b.ways(), "tube 1").found);
+  for (std::size_t i : {0, 1}) b.clamp(i, "worm-12", degrees(90));
+  CHECK_FALSE(of(b.ways(), "tube 1").found);
+  // All round where nobody says where the screw is.
+  for (std::size_t i : {0, 1}) b.clamp(i, "worm-12", std::nullopt);
+  CHECK_FALSE(of(b.ways(), "tube 1").found);
+}
+
+TEST_CASE(
+    "without the height of its clamps, or the size of a sensor's boss, nothing is proven and the keys are named") {
+  Between b;
+  b.hose(1).clamp_height_mm = 0;
+  const WaysOut ways = b.ways();
+  for (const PieceWay& way : ways.pieces) CHECK_FALSE(way.found);
+  CHECK(of(ways, "tube 1").open == "how high the clamps on C2 are is not stated");
+  CHECK(of(ways, "tube 1").missing ==
+        std::vector<std::string>{"ducts/" + b.duct().spec.id.value + "/fittings/C2/clamps",
+                                 "ducts/" + b.duct().spec.id.value + "/fittings/C2/clamp_height_mm"});
+  b.clamp(1, "worm-12", degrees(0));
+  CHECK(of(b.ways(), "tube 1").found);
+  b.clamp(1, "no-such", degrees(0));
+  CHECK_FALSE(of(b.ways(), "tube 1").found);
+}
+
+TEST_CASE("beads stand on the tube's ends as stated, or 3 mm high; none where it is stated that there is none") {
+  Between b;
+  b.ways();
+  const auto tube = [&]() -> const duct::Piece& {
+    return *std::find_if(b.duct().layout.pieces.begin(), b.duct().layout.pieces.end(),
+                         [](const duct::Piece& p) { return p.kind == duct::Piece::Kind::tube; });
+  };
+  REQUIRE(beads(b.duct(), tube()).size() == 2);
+  CHECK(std::get<Collar>(beads(b.duct(), tube())[0].shape).radius_mm == Approx(kRadius_mm + 3));
+  // Under the downstream end of the first hose begins the tube, 20 mm behind the port.
+  b.hose(0).tube_ends = {{duct::HoseEnd::downstream, false, 5, 1.5, 4}};
+  b.hose(1).tube_ends = {{duct::HoseEnd::upstream, true, 0, 0, 0}};
+  b.ways();
+  const auto stated = beads(b.duct(), tube());
+  REQUIRE(stated.size() == 1);
+  const Collar bead = std::get<Collar>(stated[0].shape);
+  CHECK(bead.radius_mm == Approx(kRadius_mm + 1.5));
+  CHECK(bead.a.x() == Approx(23));
+  CHECK(bead.b.x() == Approx(27));
+}
+
+TEST_CASE("the search ends at a count of moves, so every machine finds the same") {
+  Between between;
+  between.most_for_one = 2;
+  const WaysOut ways = between.ways();
+  const PieceWay& tube = of(ways, "tube 1");
+  CHECK_FALSE(tube.found);
+  CHECK(tube.open == "the search ended after 2 moves tried for it");
+  between.most_for_one.reset();
+  CHECK(of(between.ways(), "tube 1").found);
 }
 
 TEST_CASE("a search for ways out that is cancelled gives nothing") {
@@ -300,6 +396,10 @@ TEST_CASE("every way that is found is free at every place that is looked at") {
     for (int i = 0; i < 6; ++i) {
       const Vec3 at(in(-100, 700), in(-400, 300), in(70, 300)), half(in(10, 150), in(10, 150), in(5, 40));
       b.box("box-" + std::to_string(i), at - half, at + half);
+    }
+    if (n % 4 >= 2) {
+      b.clamp(0, "worm-12", degrees(in(0, 360)));
+      b.clamp(1, "worm-12", std::nullopt);
     }
     const WaysOut ways = b.ways();
     if (of(ways, "tube 1").found) ++found;

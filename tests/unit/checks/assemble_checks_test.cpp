@@ -19,6 +19,10 @@ std::shared_ptr<const access::WaysOut> one_of_two(const duct::DuctId& duct) {
   found.opening = "bonnet";
   found.released = "hose is slid onto tube 1 by 45.0 mm";
   found.steps.resize(2);
+  found.steps[0].kind = access::WayStep::Kind::hose_slid;
+  found.steps[0].moved = {"coupler hose"};
+  found.steps[0].move = {false, Vec3::UnitY(), Vec3::Zero(), 45};
+  found.steps[1].move = {true, Vec3(0.6, 0, 0.8), Vec3(100, -20, 30), degrees(30).si()};
   access::PieceWay open;
   open.duct = duct;
   open.piece = "tube 2";
@@ -45,7 +49,9 @@ TEST_CASE("cr.assemble: a way that is found meets, one that is not is asked", "[
   const Finding& found = of_piece(findings, "tube 1");
   CHECK(found.verdict == Verdict::met);
   const std::string note = std::get<Measured>(found.outcome).note;
-  for (const char* part : {"bonnet", "number 1", "slid onto tube 1 by 45.0 mm", "2 moves", "part bonnet stands open"}) {
+  for (const char* part : {"bonnet", "number 1", "slid onto tube 1 by 45.0 mm",
+                           "moves: coupler hose slid 45.0 mm along +y, then turned 30.0°",
+                           "about (0.60, 0.00, 0.80) through (100.0, -20.0, 30.0)", "part bonnet stands open"}) {
     CAPTURE(note);
     CHECK(note.find(part) != std::string::npos);
   }

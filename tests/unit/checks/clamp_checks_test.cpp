@@ -195,4 +195,12 @@ TEST_CASE("what is missing for the clamps: an opening, a tool, a way in", "[chec
   const Finding shut = lid.one("cl.reach");
   CHECK(shut.verdict == Verdict::not_checked);
   CHECK(std::get<NotAssessed>(shut.outcome).reason.find("other ways were not searched") != std::string::npos);
+  // The reason stands once for each clamp; what asks for more points to it and keeps what is missing.
+  for (const Clamped* open : {&c, &none, &empty, &doubted, &lid}) {
+    for (const char* id : {"cl.torque", "cl.sight"}) {
+      const Finding f = open->one(id);
+      CHECK(std::get<NotAssessed>(f.outcome).reason == "hangs on cl.reach of this clamp, which is not checked");
+      CHECK(missing_of(f) == missing_of(open->one("cl.reach")));
+    }
+  }
 }

@@ -364,6 +364,67 @@ TEST_CASE("what a search of routes may move, and where, has to be there and to m
   CHECK(one_begins(lines, at + "locked/0/duct (line 14): there is no duct \"nobody\""));
 }
 
+TEST_CASE("what nobody wrote is not complained about beside an object that could not be read") {
+  // A region of no known kind, and a box without its corner, would be boxes of no size.
+  const auto lines = job_complaints(R"({ "baywright_job": 1, "routing": { "keep_out": [
+  { "name": "r", "shape": { "kind": "boxx", "from_mm": [0, 0, 0] } },
+  { "name": "s", "shape": { "from_mm": [0, 0, 0] } },
+  { "name": "t", "shape": { "kind": "box", "from_mm": [0, 0, 0] } } ] } })");
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  const std::string at = "job.json: /routing/keep_out/";
+  CHECK(one_begins(lines, at + "0/shape/kind (line 2): is \"boxx\"; did you mean \"box\"?"));
+  CHECK(one_begins(lines, at + "1/shape (line 3): \"kind\" is missing"));
+  CHECK(one_begins(lines, at + "2/shape (line 4): \"to_mm\" is missing"));
+  CHECK(lines.size() == 3);
+}
+
+TEST_CASE("numbers in complaints are written as people write them, and no word is offered that is too far away") {
+  const auto lines = job_complaints(R"({ "baywright_job": 1,
+"ports": [ { "id": "a", "center_mm": [200000, 0, 1e300], "axis": [1, 0, 0], "bore_mm": 26, "outer_diameter_mm": 30 } ],
+"answers": [ { "check": "em.docs", "answer": "Ja", "by": "me" } ] })");
+  for (const std::string& line : lines) UNSCOPED_INFO(line);
+  CHECK(one_begins(lines,
+                   "job.json: /ports/0/center_mm/0 (line 2): is 200000; expected a length in mm from -100000 to "
+                   "100000"));
+  CHECK(one_begins(lines, "job.json: /ports/0/center_mm/2 (line 2): is 1e+300; "));
+  CHECK(one_begins(lines, "job.json: /answers/0/answer (line 3): is \"Ja\"; expected \"yes\" or \"no\""));
+  CHECK(lines.size() == 3);
+}
+
+TEST_CASE("an access opening encloses an area and is flat enough to count as flat") {
+  const auto with = [](const std::string& outline) {
+    return R"({ "baywright_job": 1,
+"openings": [ { "id": "top", "outline_mm": )" +
+           outline + " } ] }";
+  };
+  const auto refused = [&](const std::string& outline, const std::string& why) {
+    const auto lines = job_complaints(with(outline));
+    for (const std::string& line : lines) UNSCOPED_INFO(line);
+    CHECK(lines.size() == 1);
+    CHECK(one_begins(lines, "job.json: /openings/0/outline_mm (line 2): " + why));
+  };
+  const auto accepted = [&](const std::string& outline) {
+    CAPTURE(outline);
+    CHECK(job::read_job(with(outline), "job.json").has_value());
+  };
+  const std::string no_area = "encloses no area: the corners lie on one line, or the outline crosses itself";
+  refused("[[0, 0, 0], [0, 0, 0], [0, 0, 0]]", no_area);
+  refused("[[0, 0, 500], [100, 100, 500], [300, 300, 500]]", no_area);
+  refused("[[0, 0, 0], [100, 0, 0], [0, 80, 0], [100, 80, 0]]", no_area);  // two halves that cancel
+  refused("[[90000, 0, 0], [90400, 0, 0], [90400, 0.5, 0], [90000, 0.5, 0]]", no_area);
+  accepted("[[0, 0, 0], [400, 0, 0], [400, 5, 0], [0, 5, 0]]");
+  accepted("[[-560, 540, 600], [240, 540, 560], [240, -540, 560], [-560, -540, 600]]");
+
+  // Every other corner of a rectangle lifted by h: each lies h / 2 off the plane half-way. Sides of 120 and 160, 200
+  // across: 5 mm. Sides of 600 and 800, 1000 across: 20 mm.
+  accepted("[[0, 0, 0], [120, 0, 9.9], [120, 160, 0], [0, 160, 9.9]]");
+  refused("[[0, 0, 0], [120, 0, 10.2], [120, 160, 0], [0, 160, 10.2]]",
+          "is not flat: its corners lie up to 5.1 mm off one plane, where 5.0 mm are allowed; correct them");
+  accepted("[[0, 0, 0], [600, 0, 39.9], [600, 800, 0], [0, 800, 39.9]]");
+  refused("[[0, 0, 0], [600, 0, 44], [600, 800, 0], [0, 800, 44]]",
+          "is not flat: its corners lie up to 22.0 mm off one plane, where 20.0 mm are allowed; correct them");
+}
+
 TEST_CASE("points that are locked lie between the ends of a route, one behind the other") {
   const std::string text = R"({ "baywright_job": 1, "ports": [
   { "id": "a", "center_mm": [0, 0, 0], "axis": [1, 0, 0], "bore_mm": 26, "outer_diameter_mm": 30 },

@@ -64,6 +64,11 @@ TEST_CASE("every value knows its line") {
   CHECK(line_of(*node, "/b/c") == 10);
   CHECK(line_of(*node, "/a/7/nothing") == 2);
   CHECK(line_of(*node, "") == 1);
+  CHECK(node_at(*node, "") == &*node);
+  CHECK(node_at(*node, "/a/1") == &node->find("a")->items[1]);
+  CHECK(node_at(*node, "/b/c") == node->find("b")->find("c"));
+  CHECK(node_at(*node, "/b/d") == nullptr);
+  CHECK(node_at(*node, "/a/7/nothing") == nullptr);
 }
 
 TEST_CASE("numbers are written as short as possible and read back the same") {

@@ -4,6 +4,8 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
+#include "measure/clearance_pairs.hpp"
+#include "measure/tolerances.hpp"
 #include "tests/support/ducts.hpp"
 
 using namespace baywright;
@@ -139,4 +141,25 @@ TEST_CASE("Contributions: independent, toward the part, none for a hose") {
       CHECK(c.high <= whole->high + 0.2);
     }
   }
+}
+
+TEST_CASE("How much nearer a duct may lie by its making follows the bender's tolerances, not the usual figure") {
+  Installation made = between(route({{0, 0, 0}, {400, 0, 0}, {400, 400, 0}}, 100));
+  const double usual = nearer_by_making_mm(made.laid_out());
+  Band band;
+  band.add(bend_tolerance(made.spec));
+  CHECK(usual == Approx(band.low()));
+  made.spec.bending = BendingTolerance{degrees(3), degrees(3), 3};
+  const double loose = nearer_by_making_mm(made.laid_out());
+  CHECK(loose > usual + 3);
+  // At least what the bend's angle alone does at the worst place of the tube.
+  const Duct duct = made.laid_out();
+  const BendChain chain(duct.layout, 0, duct.layout.length_mm);
+  double most = 0;
+  for (std::size_t i = 0; i < chain.errors().size(); ++i) {
+    for (double s = 0; s <= duct.layout.length_mm; s += 5) {
+      most = std::max(most, standard_size(chain.errors()[i], *made.spec.bending) * chain.displacement(i, s).norm());
+    }
+  }
+  CHECK(loose > 2 * most);
 }

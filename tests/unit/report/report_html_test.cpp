@@ -218,6 +218,22 @@ TEST_CASE("a flow that does not pass is not shown as a number over something") {
   CHECK_FALSE(has(row, "nothing nearer"));
 }
 
+TEST_CASE("how many is told from to, not as a number with something less") {
+  sample::Sample s = sample::make_sample();
+  checks::Finding& f = s.evaluation.findings[static_cast<std::size_t>(number_of(s, "sn.up") - 1)];
+  measure::Measured m = measure::Measured::exact(0, Unit::count);
+  m.hi = 13;
+  f.outcome = m;
+  f.verdict = checks::Verdict::undecided;
+  f.limit->unit = Unit::count;
+  CHECK(report::outcome_text(f.outcome, {}) == "0 to 13");
+  CHECK(has(row_of(page_of(s), number_of(s, "sn.up")), "0 to 13"));
+  CHECK(report::outcome_text(measure::Measured::exact(2, Unit::count), {}) == "2");
+  m = measure::Measured::exact(80, Unit::mm);
+  m.lo = 79.5;
+  CHECK(report::outcome_text(m, {}) == "80.0 -0.5/+0.0 mm");
+}
+
 TEST_CASE("numbers follow the job's display units") {
   sample::Sample s = sample::make_sample();
   s.installation.job.units = {LengthUnit::inch, PressureUnit::inH2O, TemperatureUnit::fahrenheit};

@@ -85,6 +85,39 @@ TEST_CASE("where a part stands beside the only duct, the port that leads away fr
   CHECK_FALSE(idle->route.has_value());
 }
 
+TEST_CASE("where one bend more than the sheet allows is needed, it says so, and that no fewer do", "[suggest]") {
+  // Ports side by side and pointing the same way: a duct between them turns back and sets over, which takes two bends;
+  // the sheet allows one, so none is found.
+  job::Installation bay = corner(400, {far_box()});
+  bay.bay.ports[1].axis = -Vec3::UnitX();
+  bay.bay.ports[1].center_mm = {600, 300, 0};
+  bay.job.ducts.front().route = test::route({{0, 0, 0}, {200, 0, 0}, {400, 300, 0}, {600, 300, 0}}, 90);
+  bay.ducts = *job::lay_out_ducts(bay.job.ducts, bay.bay);
+  const auto result = find_routes(bay, duct::DuctId("intake"), {.effort = 1, .time_s = 1e9, .suggest = true});
+  REQUIRE(result.has_value());
+  CHECK(result->routes.empty());
+  const Suggestion* more = find(*result, "2 bends instead of at most 1, which the sheet does not allow (in.bends");
+  REQUIRE(more != nullptr);
+  REQUIRE(more->route.has_value());
+  CHECK(more->route->bends == 2);
+  CHECK(more->route->meets);
+  CHECK(find(*result, "3 bends") == nullptr);
+}
+
+TEST_CASE("where the carrier changes and nobody has a soft joint, one is named as needed", "[suggest]") {
+  job::Installation bay = corner(75, {far_box()});
+  bay.bay.ports[1].body = 1;
+  bay.job.ducts.front().fittings.clear();
+  bay.ducts = *job::lay_out_ducts(bay.job.ducts, bay.bay);
+  const auto result = find_routes(bay, duct::DuctId("intake"), {.effort = 1, .time_s = 1e9, .suggest = true});
+  REQUIRE(result.has_value());
+  CHECK(result->routes.empty());
+  const Suggestion* joint = find(*result, "a soft joint between port filter-out and port compressor-in");
+  REQUIRE(joint != nullptr);
+  CHECK_FALSE(joint->route.has_value());
+  CHECK(joint->not_run.find("stock file") != std::string::npos);
+}
+
 TEST_CASE("a bay with a wall across it: no change frees it, and each says so", "[suggest]") {
   test::PlantOptions options;
   options.seed = 1;
@@ -108,7 +141,11 @@ TEST_CASE("no change is tried when the time is up", "[suggest]") {
   const auto result = find_routes(bay, duct::DuctId("intake"), {.effort = 1, .time_s = 0, .suggest = true});
   REQUIRE(result.has_value());
   CHECK(result->time_was_up);
-  CHECK(result->suggestions.empty());
+  REQUIRE_FALSE(result->suggestions.empty());
+  for (const Suggestion& s : result->suggestions) {
+    CHECK_FALSE(s.route.has_value());
+    CHECK(s.not_run == "the time was up");
+  }
 }
 
 TEST_CASE("a port moves with its part, and stays where another duct ends on that", "[suggest]") {
