@@ -1,8 +1,9 @@
-#include "access/travel_up_to.hpp"
+#include "access/travel.hpp"
 
 #include <algorithm>
 #include <numbers>
 
+#include "access/travel_up_to.hpp"
 #include "geometry/base/expects.hpp"
 
 namespace baywright::access {

@@ -1,8 +1,9 @@
+#include "checks/asked_checks.hpp"
+
 #include <algorithm>
 #include <string>
 #include <utility>
 
-#include "checks/asked_checks.hpp"
 #include "checks/check_groups.hpp"
 
 namespace baywright::checks {

@@ -58,10 +58,11 @@ std::optional<double> restriction_of(const std::vector<Finding>& findings) {
 
 bool route_decides(const std::string& check) {
   // What a duct is made of, what it carries and what ends it, wherever it lies. All else counts, so that a check that
-  // is new here counts until somebody has thought about it.
-  constexpr std::array<std::string_view, 16> kWhereverItLies = {
-      "br.bore", "br.closed", "br.oil",   "ch.hold",     "ch.manifold", "ch.press", "ch.speed", "ch.temp",
-      "cl.kind", "cl.size",   "fb.stock", "in.collapse", "in.media",    "in.step",  "in.taper", "sn.bore"};
+  // is new here counts until somebody has thought about it. How far a nipple reaches in is stated; a route that turns
+  // it down where it was not comes out worse, which counts whatever stands here.
+  constexpr std::array<std::string_view, 17> kWhereverItLies = {
+      "br.bore", "br.closed", "br.entry", "br.oil",      "ch.hold",  "ch.manifold", "ch.press", "ch.speed", "ch.temp",
+      "cl.kind", "cl.size",   "fb.stock", "in.collapse", "in.media", "in.step",     "in.taper", "sn.bore"};
   const checks::CheckDef* def = checks::find_check(check);
   return def && !def->asked && !def->services.empty() &&
          std::find(kWhereverItLies.begin(), kWhereverItLies.end(), check) == kWhereverItLies.end();
