@@ -59,9 +59,7 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
   std::shared_ptr<const access::WaysOut> ways;
   if (previous && changed.empty()) {
     if (!previous->ducts.empty()) ways = previous->ducts.front().measures.ways;
-  }
-  // What was evaluated without them has none to hand on.
-  if (!ways && whole_charts) {
+  } else if (whole_charts) {
     ways = checks::measure_ways(installation.judged(), progress);
   }
   for (std::size_t i = 0; i < installation.ducts.size(); ++i) {
