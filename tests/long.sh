@@ -10,6 +10,7 @@ BAYWRIGHT_CASES=10 ctest --test-dir build/release --output-on-failure -j 2 -L 'c
 echo "== hundreds of planted bays"
 BAYWRIGHT_CASES=40 build/release/tests/unit/routing/routing_test
 build/release/tests/unit/routing/routing_test "[share]"
+build/release/tests/unit/demo/demo_test "[scratch]"
 echo "== address and undefined-behaviour sanitizers"
 .ci/build asan access_test clearance_test clearance_fuzz files_test job_test duct_test bay_test measure_test base_test session_test routing_test
 # A tenth of the cases: sanitizers look at memory, not at odds, and take a hundred times as long.

@@ -222,8 +222,10 @@ int run(int argc, char** argv) {
       ->capture_default_str();
   route_command->add_flag("--keep", route.keep,
                           "Write every route found as a job file beside the job: route-1.json...");
-  route_command->add_option("--stock", route.stock,
-                            "File of tubes, bend radii and couplers to search with; without it the job's own tube");
+  route_command->add_option(
+      "--stock", route.stock,
+      "File of tubes and bend radii to search with, couplers and brackets to add; without it the one the "
+      "job names, or the job's own tube");
   route_command
       ->add_option("--weight", route.weights,
                    "NAME=NUMBER, repeatable: how much bends, restriction, margin, length, pieces, moved or prefer "

@@ -79,7 +79,7 @@ std::string table_text(const std::vector<Row>& rows) {
   return text;
 }
 
-/// What a route is made of: tube, radii of its bends, a joint that was added.
+/// What a route is made of: tube, radii of its bends, what of the stock was added.
 std::string made_of(const JudgedRoute& route, const DisplayUnits& units) {
   std::string text = "tube " + (route.tube.empty() ? length_text(route.spec.tube.outer_diameter_mm, units) + " x " +
                                                          length_text(route.spec.tube.wall_mm, units)
@@ -91,7 +91,11 @@ std::string made_of(const JudgedRoute& route, const DisplayUnits& units) {
   std::vector<std::string> texts;
   for (const double radius : radii) texts.push_back(length_text(radius, units));
   if (!texts.empty()) text += ", bends of " + joined(texts);
-  if (!route.joint.empty()) text += ", with joint " + route.joint.value;
+  if (!route.added.empty()) {
+    std::vector<std::string> added;
+    for (const duct::FittingId& id : route.added) added.push_back(id.value);
+    text += ", with " + joined(added) + " added";
+  }
   return text;
 }
 
@@ -134,6 +138,14 @@ std::string front_text(const std::vector<JudgedRoute>& routes, const DisplayUnit
   return table_text(rows);
 }
 
+/// Of a finding that is not met whatever its number says: why. Else "".
+std::string in_spite_of_its_number(const checks::Finding& f) {
+  const auto* measured = std::get_if<measure::Measured>(&f.outcome);
+  const bool fails = measured && f.verdict == checks::Verdict::not_met && f.limit &&
+                     checks::decide(*measured, *f.limit) != checks::Verdict::not_met;
+  return fails && !measured->note.empty() ? "; " + measured->note : "";
+}
+
 /// What stands in the way of a route, worst first; after the first few the rest are counted.
 std::string in_the_way_text(const JudgedRoute& route, const DisplayUnits& units) {
   constexpr std::size_t kMost = 8;
@@ -143,7 +155,7 @@ std::string in_the_way_text(const JudgedRoute& route, const DisplayUnits& units)
     text += "     " + std::string(checks::name(f.verdict)) + ": " + f.title + ", " + f.subject + ": " +
             report::outcome_text(f.outcome, units);
     if (const std::string limit = report::limit_text(f.limit, units); !limit.empty()) text += " (" + limit + ")";
-    text += "\n";
+    text += in_spite_of_its_number(f) + "\n";
   }
   if (route.in_the_way.size() > kMost)
     text += "     and " + std::to_string(route.in_the_way.size() - kMost) + " more\n";
@@ -379,7 +391,7 @@ int run_route(const RouteOptions& options) {
     if (!read) return report_failure(read.error());
     stock = std::move(*read);
     search.stock = &*stock;
-  } else if (installation->stock && !options.repair) {
+  } else if (installation->stock) {
     search.stock = &*installation->stock;
   }
   const auto result = routing::find_routes(*installation, *duct, search, progress);

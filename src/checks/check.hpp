@@ -5,6 +5,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <variant>
 #include <vector>
 
@@ -142,6 +143,10 @@ std::shared_ptr<const access::WaysOut> measure_ways(const Judged& judged, const 
 /// Every check of the registry on one duct, worst first. A check that has no subject on this duct gives one finding
 /// that is not applicable.
 std::vector<Finding> run_checks(const Judged& judged, const duct::Duct& duct, const DuctMeasures& measures);
+
+/// The same of the named checks alone. What they look at has to be in `measures`.
+std::vector<Finding> run_checks(const Judged& judged, const duct::Duct& duct, const DuctMeasures& measures,
+                                std::span<const std::string_view> only);
 
 /// Every check that concerns the job as a whole; `of_ducts`: what was found on its ducts. Worst first.
 std::vector<Finding> run_job_checks(const Judged& judged, std::span<const Finding> of_ducts);

@@ -171,6 +171,17 @@ std::string best_words(const ClampAccess& clamp) {
   return text;
 }
 
+/// Whether the screw was looked at all round and none of its positions serves: turning the clamp is no help.
+bool nowhere_usable(const ClampAccess& clamp) { return clamp.declared_from > 0 && clamp.anywhere.position < 0; }
+
+std::string move_the_joint(const ClampAccess& clamp) {
+  const bool declared = clamp.declared_from < clamp.chart.positions.size();
+  return declared
+             ? "move the joint: no plain tool of the table serves at any position of the clamp, and one that bends, "
+               "which was tried at the declared position only, does not serve there"
+             : "move the joint: no tool of the table serves at any position of the clamp";
+}
+
 Subject reach_of(const Context& context, const ClampAccess& clamp) {
   Subject s;
   s.subject = clamp.site.name;
@@ -200,6 +211,7 @@ Subject reach_of(const Context& context, const ClampAccess& clamp) {
     note = "only with parts removed: " + note;
   }
   s.outcome = answer(clamp, clamp.best, false, note);
+  if (!freed && nowhere_usable(clamp)) s.hint = move_the_joint(clamp);
   if (better_elsewhere(clamp)) s.hint = turn_it(clamp) + (s.hint.empty() ? "" : "; or " + s.hint);
   return s;
 }

@@ -83,6 +83,30 @@ CheckDef lines() {
                     {{PartClass::fluid_line, PartClass::steering}, {}, false, true, "", "clip the line elsewhere"});
 }
 
+/// The end of a bonnet's hinge at which its travel stops shut, as the job's key names it: nothing is said of its slam,
+/// or of its opening. None where it goes on both ways.
+std::optional<std::string> end_without_slam(const Context& context, const Subject& s) {
+  const bay::Part* part = s.part ? context.bay.find_part(*s.part) : nullptr;
+  if (!part || !s.over_motion) return std::nullopt;
+  const bay::Body& body = context.bay.bodies[static_cast<std::size_t>(part->body)];
+  const auto* hinge = std::get_if<bay::HingeMotion>(&body.spec);
+  if (!hinge || (hinge->from.si() != 0 && hinge->to.si() != 0)) return std::nullopt;
+  return "bodies/" + body.id.value + "/motion/" + (hinge->to.si() == 0 ? "to_deg" : "from_deg");
+}
+
+std::vector<Subject> bonnet_subjects(const Context& context, const ClearanceScope& scope) {
+  std::vector<Subject> subjects = clearance_subjects(context, scope);
+  for (Subject& s : subjects) {
+    const std::optional<std::string> end = end_without_slam(context, s);
+    if (!end || s.fails || decide(s.outcome, s.limit) != Verdict::met) continue;
+    s.outcome = measure::NotAssessed{
+        "the bonnet's motion stops where it is shut: how far a slam takes it past that, or "
+        "that it opens, is not stated",
+        {*end}};
+  }
+  return subjects;
+}
+
 CheckDef bonnet() {
   CheckDef c = clearance("cr.bonnet", "Bonnet shuts");
   c.question = "Does the bonnet shut and slam without touching the duct?";
@@ -90,10 +114,14 @@ CheckDef bonnet() {
       "The distances of cr.static and cr.motion to the parts of class bonnet, one finding for each of the two: closed, "
       "and at the least of the whole sweep of its hinge, from open to as far past closed as it goes when it is "
       "slammed. That overtravel, {6 mm} at the latch unless something else is measured, is part of the motion stated "
-      "for its body; the finding over the motion says how far past closed the motion reaches, or that it does not.";
-  return of_classes(
-      std::move(c),
-      {{PartClass::bonnet}, {}, false, false, "", "lower the duct's crest; try it with clay under the bonnet"});
+      "for its body; the finding over the motion says how far past closed the motion reaches. Where it stops at the "
+      "shut "
+      "pose, what is free so far is not checked: nothing is known of the slam.";
+  const ClearanceScope scope = {
+      {PartClass::bonnet}, {}, false, false, "", "lower the duct's crest; try it with clay under the bonnet"};
+  c = of_classes(std::move(c), scope);
+  c.measure = [scope](const Context& context) { return bonnet_subjects(context, scope); };
+  return c;
 }
 
 CheckDef exhaust() {

@@ -1,3 +1,5 @@
+#include "checks/edges.hpp"
+
 #include <algorithm>
 #include <limits>
 #include <map>
@@ -22,12 +24,11 @@ using measure::PairClearance;
 /// Edges are told one by one as far as this many times the limit.
 constexpr double kTold = 2;
 
-/// Things that have edges of their own: what stands for the space that something sweeps, or that is kept free, has
-/// none.
+/// Things that have edges of their own.
 ClearanceScope of_edges() {
   ClearanceScope scope;
   for (const PartClass c : bay::kPartClasses) {
-    if (c != PartClass::rotating && c != PartClass::reserved) scope.classes.push_back(c);
+    if (edges_count(c)) scope.classes.push_back(c);
   }
   return scope;
 }
@@ -235,6 +236,10 @@ std::vector<Subject> measure_edges(const Context& context) {
 }
 
 }  // namespace
+
+bool edges_count(bay::PartClass part_class) {
+  return part_class != PartClass::rotating && part_class != PartClass::reserved;
+}
 
 std::vector<CheckDef> edge_checks() {
   CheckDef c;

@@ -1,3 +1,5 @@
+#include "checks/inlet_rise.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -140,32 +142,41 @@ std::string note_of(const Context& context, const flow::InletRise& rise) {
   return note + ", " + step(rise.housing_K) + " by the air cleaner, " + step(rise.behind_K) + " by this duct";
 }
 
-std::vector<Subject> measure_rise(const Context& context) {
+constexpr const char* kSubject = "air at the compressor";
+
+/// Why nothing can be said of the rise; none: it can.
+std::optional<Subject> refused(const Context& context) {
   const flow::FlowInputs& in = context.flow;
   std::vector<std::string> missing = flow::unstated_air(in);
   const std::optional<MassFlow> rated = flow::rated_flow(in);
   if (!in.bay_air) missing.emplace_back("flow/bay_air_C");
-  const std::string subject = "air at the compressor";
-  if (!missing.empty()) {
-    return {not_assessed(subject, "what warms the air, or how much of it there is, is not stated", missing)};
-  }
-  if (!(std::isfinite(rated->si()) && rated->si() > 0)) {
-    return {not_assessed(subject, "the rated flow must be above 0 kg/s", {"flow/rated_kg_per_s"})};
-  }
+  if (!missing.empty())
+    return not_assessed(kSubject, "what warms the air, or how much of it there is, is not stated", missing);
+  if (!(std::isfinite(rated->si()) && rated->si() > 0))
+    return not_assessed(kSubject, "the rated flow must be above 0 kg/s", {"flow/rated_kg_per_s"});
+  return std::nullopt;
+}
+
+/// Whether what is not known of the way can only make the air warmer: where the bay is warmer than the air.
+bool unknown_adds(const flow::FlowInputs& in) {
+  const Temperature source = in.source_air.value_or(in.ambient->temperature);
+  return *in.bay_air >= source && *in.bay_air >= in.ambient->temperature;
+}
+
+std::vector<Subject> measure_rise(const Context& context) {
+  const flow::FlowInputs& in = context.flow;
+  if (auto none = refused(context)) return {*std::move(none)};
   const Way gathered(context);
   const flow::InletRise rise = flow::inlet_rise(gathered.way, in);
   Subject s;
-  s.subject = subject;
+  s.subject = kSubject;
   Measured m = Measured::exact(rise.rise_K, Unit::kelvin_difference);
   m.band = rise.band;
   m.station_mm = context.duct.layout.length_mm;
   m.at_mm = context.duct.layout.at(context.duct.layout.length_mm).p_mm;
   m.note = note_of(context, rise);
   const auto limit = limit_of(context.sheet, "ht.rise");
-  // What is not stated can only add where the bay is warmer than the air.
-  const Temperature source = in.source_air.value_or(in.ambient->temperature);
-  const bool adds = *in.bay_air >= source && *in.bay_air >= in.ambient->temperature;
-  if (!gathered.missing.empty() && !(adds && limit && decide(m, *limit) == Verdict::not_met)) {
+  if (!gathered.missing.empty() && !(unknown_adds(in) && limit && decide(m, *limit) == Verdict::not_met)) {
     s.outcome = NotAssessed{joined(gathered.reasons), gathered.missing};
     return {s};
   }
@@ -204,6 +215,22 @@ CheckDef rise() {
 }
 
 }  // namespace
+
+bool too_warm_ahead(const Judged& judged, const duct::Duct& intake) {
+  const DuctMeasures none;
+  const Context context{judged.bay,   intake,          judged.flow,    judged.sheet,       none,
+                        judged.ducts, judged.workshop, judged.answers, judged.surroundings};
+  const auto limit = limit_of(context.sheet, "ht.rise");
+  if (!limit || intake.spec.service != duct::Service::intake || refused(context)) return false;
+  Way gathered(context);
+  // Where the bay is colder than the air, the intake cools it, and a longer one the more.
+  if (!unknown_adds(context.flow)) return false;
+  gathered.way.behind.clear();
+  const flow::InletRise rise = flow::inlet_rise(gathered.way, context.flow);
+  Measured m = Measured::exact(rise.rise_K, Unit::kelvin_difference);
+  m.band = rise.band;
+  return decide(m, *limit) == Verdict::not_met;
+}
 
 std::vector<CheckDef> inlet_rise_checks() { return {rise()}; }
 

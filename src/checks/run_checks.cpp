@@ -88,14 +88,15 @@ bool applies(const CheckDef& check, duct::Service service) {
   return std::find(check.services.begin(), check.services.end(), service) != check.services.end();
 }
 
-}  // namespace
-
-std::vector<Finding> run_checks(const Judged& job, const duct::Duct& duct, const DuctMeasures& measures) {
+/// Findings of every check of ducts that `asked` names, in the registry's order.
+template <class Asked>
+std::vector<Finding> run_checks_if(const Judged& job, const duct::Duct& duct, const DuctMeasures& measures,
+                                   const Asked& asked) {
   const Context context{job.bay,   duct,         job.flow,    job.sheet,       measures,
                         job.ducts, job.workshop, job.answers, job.surroundings};
   std::vector<Finding> findings;
   for (const CheckDef& check : registry()) {
-    if (check.services.empty()) continue;
+    if (check.services.empty() || !asked(check)) continue;
     if (!applies(check, duct.spec.service)) {
       findings.push_back(not_applicable(check, duct.spec.id,
                                         "does not concern a duct for " + std::string(duct::name(duct.spec.service))));
@@ -109,6 +110,19 @@ std::vector<Finding> run_checks(const Judged& job, const duct::Duct& duct, const
   }
   sort_worst_first(findings);
   return findings;
+}
+
+}  // namespace
+
+std::vector<Finding> run_checks(const Judged& job, const duct::Duct& duct, const DuctMeasures& measures) {
+  return run_checks_if(job, duct, measures, [](const CheckDef&) { return true; });
+}
+
+std::vector<Finding> run_checks(const Judged& job, const duct::Duct& duct, const DuctMeasures& measures,
+                                std::span<const std::string_view> only) {
+  return run_checks_if(job, duct, measures, [only](const CheckDef& check) {
+    return std::find(only.begin(), only.end(), check.id) != only.end();
+  });
 }
 
 std::vector<Finding> run_job_checks(const Judged& job, std::span<const Finding> of_ducts) {

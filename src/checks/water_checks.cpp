@@ -80,25 +80,25 @@ CheckDef vertical_sensor() {
   return c;
 }
 
-std::string place_of(const Context& context, const measure::Outcome& outcome) {
-  return "low point at station " + length_text(*std::get<Measured>(outcome).station_mm, context.bay.units);
+std::string low_point_at(const Context& context, double station_mm) {
+  return "low point at station " + length_text(station_mm, context.bay.units);
 }
 
 std::vector<Subject> measure_charge_pools(const Context& context) {
   std::vector<Subject> subjects;
-  for (measure::Outcome& outcome : measure::standing_water(context.duct, Vec3::UnitZ())) {
-    Subject s;
-    s.subject = place_of(context, outcome);
-    s.outcome = std::move(outcome);
+  const std::optional<Limit> limit = limit_of(context.sheet, "ch.pool");
+  for (Measured& pool : measure::standing_water(context.duct, context.bay)) {
+    Subject s = subject(low_point_at(context, *pool.station_mm), pool);
+    // Too much in the level vehicle is too much, whatever else it does.
+    if (!context.bay.attitudes_stated && decide(s.outcome, limit) != Verdict::not_met)
+      s.outcome = measure::no_attitude();
     subjects.push_back(std::move(s));
   }
   if (!subjects.empty()) return subjects;
-  Subject dry;
-  dry.subject = "whole duct";
+  if (!context.bay.attitudes_stated) return {subject("whole duct", measure::no_attitude())};
   Measured none = Measured::exact(0, Unit::millilitre);
-  none.note = "water can stand nowhere in the duct";
-  dry.outcome = std::move(none);
-  return {dry};
+  none.note = "water can stand nowhere in the duct, in no attitude";
+  return {subject("whole duct", none)};
 }
 
 CheckDef charge_pools() {
@@ -107,19 +107,28 @@ CheckDef charge_pools() {
   c.title = "No pocket of oil and water";
   c.question = "Is the oil and water that can collect after the charge-air cooler too little to do harm?";
   c.definition =
-      "Volume of water that can stand at each low point (sn.pool) of a duct for cold charge air in the level vehicle: "
-      "what lies in the bore below the level at which it runs over, given between two proven bounds.";
+      "Volume of water that can stand at each low point (sn.pool) of a duct for cold charge air, in the attitude where "
+      "it is most: what lies in the bore below the level at which it runs over, given between two proven bounds. A low "
+      "point moves as the vehicle leans: where the stretches under water of several attitudes overlap, they are one "
+      "low point.";
   c.unit = Unit::millilitre;
   c.comparison = Comparison::at_most;
   c.severity = Severity::minor;
   c.services = {duct::Service::charge_cold};
-  c.inputs = {"ducts/route", "ducts/tube"};
+  c.inputs = {"ducts/route", "ducts/tube", "attitudes"};
   c.hint = "let the duct fall to one end, or give the low point a drain";
   c.measure = measure_charge_pools;
   return c;
 }
 
-/// Whether the drains close themselves; the key that does not say so.
+std::vector<std::string> names_of(const std::vector<const duct::PlacedFitting*>& drains) {
+  std::vector<std::string> names;
+  for (const duct::PlacedFitting* drain : drains) names.push_back(named("drain", drain->id.value));
+  return names;
+}
+
+/// The drains of a low point in one attitude: the narrowest that it takes to empty it, and whether they close
+/// themselves.
 Subject judged_drain(const Context& context, const measure::DrainedPool& drained) {
   const DisplayUnits& units = context.bay.units;
   const measure::LowPoint& lowest = drained.pool.lowest();
@@ -127,29 +136,56 @@ Subject judged_drain(const Context& context, const measure::DrainedPool& drained
   const bool emptied = drained.left_mm == 0 && !drained.drains.empty();
   const double bore = emptied ? std::get<duct::Drain>(drained.drains.back()->kind).bore_mm : 0;
   Measured m = measure::at_station(context.duct, bore, Unit::mm, station);
-  m.note = emptied ? "" : length_text(drained.left_mm, units) + " of water stay, no drain empties it";
-  Subject s;
-  s.subject = "low point at station " + length_text(station, units);
-  std::vector<std::string> open, unstated;
+  m.note = emptied ? joined(names_of(drained.drains))
+                   : length_text(drained.left_mm, units) + " of water stay, no drain empties it";
+  m.note += ", worst attitude: " + drained.attitude;
+  Subject s = subject(low_point_at(context, station), m);
+  if (!emptied) return s;
+  std::vector<const duct::PlacedFitting*> open;
+  std::vector<std::string> unstated;
   for (const duct::PlacedFitting* fitting : drained.drains) {
-    const auto& drain = std::get<duct::Drain>(fitting->kind);
-    if (emptied) m.note += (m.note.empty() ? "" : ", ") + named("drain", fitting->id.value);
-    if (!drain.self_closing) {
+    const std::optional<bool> closes = std::get<duct::Drain>(fitting->kind).self_closing;
+    if (!closes) {
       unstated.push_back("ducts/" + context.duct.spec.id.value + "/fittings/" + fitting->id.value + "/self_closing");
-    } else if (!*drain.self_closing) {
-      open.push_back(named("drain", fitting->id.value));
+    } else if (!*closes) {
+      open.push_back(fitting);
     }
   }
-  if (emptied && !open.empty()) {
+  if (!open.empty()) {
     s.fails = true;
-    m.note += "; always open: " + joined(open);
+    std::get<Measured>(s.outcome).note += "; always open: " + joined(names_of(open));
     s.hint = "fit a drain that shuts while the engine draws air, a duck-bill";
-  }
-  s.outcome = m;
-  if (emptied && open.empty() && !unstated.empty()) {
+  } else if (!unstated.empty() && decide(s.outcome, limit_of(context.sheet, "sv.drain")) != Verdict::not_met) {
     s.outcome = NotAssessed{"nobody said whether the drain closes itself", unstated};
   }
   return s;
+}
+
+/// Whether the drains do worse in `a` than in `b`: what is not met comes first, then what is not known, then the
+/// narrower drain.
+bool drains_worse(const Context& context, const Subject& a, const Subject& b) {
+  const auto rank = [&](const Subject& s) {
+    if (std::holds_alternative<NotAssessed>(s.outcome)) return std::pair(1, 0.0);
+    const bool fails = s.fails || decide(s.outcome, limit_of(context.sheet, "sv.drain")) == Verdict::not_met;
+    return std::pair(fails ? 0 : 2, std::get<Measured>(s.outcome).lo);
+  };
+  return rank(a) < rank(b);
+}
+
+std::vector<Subject> measure_drains(const Context& context) {
+  std::vector<Subject> subjects;
+  for (const std::vector<measure::DrainedPool>& place : measure::drained_pools(context.duct, context.bay)) {
+    Subject worst = judged_drain(context, place.front());
+    for (const measure::DrainedPool& drained : place) {
+      Subject s = judged_drain(context, drained);
+      if (drains_worse(context, s, worst)) worst = std::move(s);
+    }
+    const bool holds = !worst.fails && decide(worst.outcome, limit_of(context.sheet, "sv.drain")) == Verdict::met;
+    if (holds && !context.bay.attitudes_stated) worst.outcome = measure::no_attitude();
+    subjects.push_back(std::move(worst));
+  }
+  if (subjects.empty() && !context.bay.attitudes_stated) return {subject("whole duct", measure::no_attitude())};
+  return subjects;
 }
 
 CheckDef drained() {
@@ -158,23 +194,19 @@ CheckDef drained() {
   c.title = "Water gets out ahead of the filter";
   c.question = "Has every low point ahead of the filter a drain?";
   c.definition =
-      "For each low point (sn.pool, the drains left out of account) of a raw air duct in the level vehicle: bore of "
-      "the drain that empties it to {1 mm}; 0 where none does. A drain lets out what stands above the floor at its "
-      "station. Where several are needed, the narrowest of these. Not met where one of them is always open. A duct in "
-      "which water can stand nowhere has nothing to check.";
+      "For each low point (sn.pool, the drains left out of account) of a raw air duct: bore of the drain that empties "
+      "it to {1 mm}, in the attitude where that is least; 0 where none does. A drain lets out what stands above the "
+      "floor at its station. Where several are needed, the narrowest of these. Not met where one of them is always "
+      "open. A low point moves as the vehicle leans, and one that is there in a single attitude wants its drain as "
+      "well; where the stretches under water of several attitudes overlap, they are one low point. A duct in which "
+      "water can stand nowhere, in no attitude, has nothing to check.";
   c.unit = Unit::mm;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;
   c.services = {duct::Service::raw_air};
-  c.inputs = {"ducts/route", "ducts/tube", "ducts/fittings: drain/self_closing"};
-  c.hint = "add a drain at the low point, a duck-bill";
-  c.measure = [](const Context& context) {
-    std::vector<Subject> subjects;
-    for (const measure::DrainedPool& drained : measure::drained_pools(context.duct, Vec3::UnitZ())) {
-      subjects.push_back(judged_drain(context, drained));
-    }
-    return subjects;
-  };
+  c.inputs = {"ducts/route", "ducts/tube", "ducts/fittings: drain/self_closing", "attitudes"};
+  c.hint = "add a drain at the low point, a duck-bill; in a bend where the low point moves along it";
+  c.measure = measure_drains;
   return c;
 }
 

@@ -29,21 +29,26 @@ Layout without_straight_points(const Layout& layout) {
 
 }  // namespace
 
-BendTable bend_table(const Layout& full) {
+BendTable bend_table(const Layout& layout) { return bend_table(layout, 0, layout.length_mm); }
+
+BendTable bend_table(const Layout& full, double from_mm, double to_mm) {
   EXPECTS(!full.legs.empty());
+  EXPECTS(from_mm <= to_mm);
   const bool straight_points =
       std::any_of(full.bends.begin(), full.bends.end(), [](const Bend& bend) { return !bend.bends(); });
   const Layout layout = straight_points ? without_straight_points(full) : full;
+  const double end = to_mm >= full.length_mm ? layout.length_mm : to_mm;
   BendTable table;
-  double from = 0;
+  double from = std::max(0.0, from_mm);
+  table.developed_mm = end - from;
   for (const Bend& bend : layout.bends) {
-    if (!bend.bends()) continue;
-    table.rows.push_back(
-        {bend.station_from_mm - from, bend.rotation, bend.angle, bend.radius_mm, bend.arc_mm(), bend.pieces});
+    const double middle = 0.5 * (bend.station_from_mm + bend.station_to_mm);
+    if (!bend.bends() || middle < from_mm || middle > end) continue;
+    table.rows.push_back({bend.station_from_mm - from, table.rows.empty() ? Angle() : bend.rotation, bend.angle,
+                          bend.radius_mm, bend.arc_mm(), bend.pieces});
     from = bend.station_to_mm;
   }
-  table.last_length_mm = layout.length_mm - from;
-  table.developed_mm = layout.length_mm;
+  table.last_length_mm = end - from;
   return table;
 }
 

@@ -23,6 +23,8 @@ struct BendTable {
 };
 
 BendTable bend_table(const Layout& layout);
+/// Of the part between two stations, which cut no bend: a rigid tube from its own upstream end.
+BendTable bend_table(const Layout& layout, double from_mm, double to_mm);
 /// The table read from the other end: rows reversed, same sign of rotation.
 BendTable reversed(const BendTable& table);
 /// Intersection points rebuilt from a table, starting at p0 along u0 with the first bend's plane normal n0.

@@ -55,6 +55,14 @@ struct Placing {
     return i;
   }
 
+  /// Whether a station lies in the bend at one of the ends of a leg: the low point that a drain is for is there.
+  bool lies_in_a_bend_of(std::size_t leg, double station_mm) const {
+    const auto holds = [&](const Bend& bend) {
+      return station_mm >= bend.station_from_mm && station_mm <= bend.station_to_mm;
+    };
+    return (leg > 0 && holds(layout.bends[leg - 1])) || (leg < layout.bends.size() && holds(layout.bends[leg]));
+  }
+
   PlacedFitting place(const Fitting& fitting) const {
     const std::size_t index = leg_of(fitting.anchor.leg);
     const Leg& leg = layout.legs[index];
@@ -80,6 +88,7 @@ struct Placing {
                              ")");
       return placed;
     }
+    if (std::holds_alternative<Drain>(fitting.kind) && lies_in_a_bend_of(index, placed.station_from_mm)) return placed;
     if (is_elbow(fitting.kind))
       check_within(fitting, placed.station_from_mm, placed.station_from_mm, straights[own], along);
     check_within(fitting, is_elbow(fitting.kind) ? placed.station_to_mm : placed.station_from_mm, placed.station_to_mm,

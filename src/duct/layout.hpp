@@ -122,7 +122,7 @@ struct Duct {
 /// Centerline, fittings, pieces and carriers of a duct in a bay. `others`: ducts already laid out, for ends that sit on
 /// another duct's branch port.
 /// Fails (all errors): fewer than two points, zero-length leg, reversal, radius too large for its legs (says by how
-/// much), radius below half the tube, a duct through itself, fitting off its leg or on a bend, fittings overlapping,
+/// much), radius below half the tube, a duct through itself, fitting off its leg (drains may lie in its bends), overlaps,
 /// unknown port, duct or body, end not at its port (farther than 0.5 mm) or not along its axis (more than 1 deg),
 /// values that are not finite or impossible. `where` names job ids: "duct intake: point P2". Fittings with a length
 /// (sensor tubes, gaps of couplers, reducers, flow straighteners) must not overlap, nor hoses one another. Point

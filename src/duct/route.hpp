@@ -153,7 +153,8 @@ struct Bracket {
 struct RestrictionTap {
   bool operator==(const RestrictionTap&) const = default;
 };
-/// Lets water out at the floor of the tube.
+/// Lets water out at the floor of the tube. The only fitting that may lie in a bend of its leg: its offset goes on
+/// along the arc.
 struct Drain {
   double bore_mm = 0;
   std::optional<bool> self_closing;  ///< shut while the engine draws; absent: not stated

@@ -10,6 +10,7 @@ namespace baywright::duct {
 
 using StockTubeId = Id<struct StockTubeTag>;
 using StockCouplerId = Id<struct StockCouplerTag>;
+using StockBracketId = Id<struct StockBracketTag>;
 
 /// A tube that can be bought, and what the bender can do with it.
 struct StockTube {
@@ -34,10 +35,20 @@ struct StockCoupler {
   bool operator==(const StockCoupler&) const = default;
 };
 
+/// A bracket that can be bought or made, as it is put on a duct. What it is screwed to is for the shop to find.
+struct StockBracket {
+  StockBracketId id;
+  std::string name;
+  double for_outer_diameter_mm = 0;  ///< of the tubes it clasps
+  std::string source;
+  bool operator==(const StockBracket&) const = default;
+};
+
 /// What a shop makes ducts of.
 struct Stock {
   std::vector<StockTube> tubes;
   std::vector<StockCoupler> couplers;
+  std::vector<StockBracket> brackets = {};
   bool operator==(const Stock&) const = default;
 };
 

@@ -34,7 +34,8 @@ std::string nearest_name(const fs::path& path) {
   std::error_code error;
   for (fs::directory_iterator it(path.parent_path(), error), end; !error && it != end; it.increment(error)) {
     if (names.size() >= kMostNames) break;
-    names.push_back(it->path().filename().string());
+    const std::string name = it->path().filename().string();
+    if (name != "job.json") names.push_back(name);  // a job does not refer to itself
   }
   std::sort(names.begin(), names.end());
   return nearest_word(path.filename().string(), names);

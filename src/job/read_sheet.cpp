@@ -264,7 +264,7 @@ checks::ClearanceRow row_of(const RowText& text) {
 
 /// Ids, units and senses against the registry of checks, one limit and one row at a time so that each complaint has its
 /// place.
-void check_against_registry(const checks::Sheet& sheet, const Node& root, Problems& problems) {
+void check_against_registry(const checks::Sheet& sheet, const SheetText& read, const Node& root, Problems& problems) {
   const auto strip = [](const std::string& line) {
     const std::size_t colon = line.find(": ");
     return colon == std::string::npos ? line : line.substr(colon + 2);
@@ -274,8 +274,17 @@ void check_against_registry(const checks::Sheet& sheet, const Node& root, Proble
       checks::Sheet one;
       one.limits[id] = limit;
       const Node* node = limits->find(id);
+      const Node* unit = node ? node->find("unit") : nullptr;
+      // The unit as the program stores it, and as the sheet has it.
+      const std::string in_stored = "is in " + in_quotes(std::string(file_name(limit.unit)));
       for (const std::string& line : checks::problems_of(one)) {
-        problems.add(pointer_step("/limits", id), node ? node->line : limits->line, strip(line));
+        const std::string complaint = strip(line);
+        if (unit && complaint.starts_with(in_stored)) {
+          problems.add(pointer_step("/limits", id) + "/unit", unit->line,
+                       "is " + in_quotes(read.limits.at(id).unit) + complaint.substr(in_stored.size()));
+        } else {
+          problems.add(pointer_step("/limits", id), node ? node->line : limits->line, complaint);
+        }
       }
     }
   }
@@ -343,7 +352,7 @@ ResultAll<checks::Sheet> read_sheet(const std::string& text, const std::string& 
     for (const RowText& row : read.clearance) sheet.clearance.push_back(row_of(row));
     // Rows are compared with each other, so they wait until all of them could be read.
     if (problems.touches("/clearance")) sheet.clearance.clear();
-    check_against_registry(sheet, *root, problems);
+    check_against_registry(sheet, read, *root, problems);
   }
   if (problems.any()) return tl::unexpected(problems.take());
   return sheet;

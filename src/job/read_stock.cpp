@@ -48,10 +48,20 @@ void describe(V& v, Of<duct::StockCoupler>) {
 }
 
 template <class V>
+void describe(V& v, Of<duct::StockBracket>) {
+  using S = duct::StockBracket;
+  v.required("id", &S::id, IdCodec<duct::StockBracketTag>(), "Id of the bracket, and of the fitting it becomes.");
+  v.optional("name", &S::name, TextCodec(), "Name in reports.");
+  v.required("for_outer_diameter_mm", &S::for_outer_diameter_mm, length(size()), "Of the tubes it clasps.");
+  v.required("source", &S::source, TextCodec{true}, "Where the figures come from.");
+}
+
+template <class V>
 void describe(V& v, Of<duct::Stock>) {
   using S = duct::Stock;
   v.required("tubes", &S::tubes, list_of(object<duct::StockTube>(), 1, 50), "Tubes that can be bought and bent.");
   v.optional("couplers", &S::couplers, list_of(object<duct::StockCoupler>(), 0, 200), "Soft joints.");
+  v.optional("brackets", &S::brackets, list_of(object<duct::StockBracket>(), 0, 50), "What holds tubes to a body.");
 }
 
 namespace {
@@ -64,6 +74,7 @@ class StockProblems {
   void look(const catalog::Workshop& workshop) {
     doubles(stock_.tubes, "/tubes");
     doubles(stock_.couplers, "/couplers");
+    doubles(stock_.brackets, "/brackets");
     for (std::size_t i = 0; i < stock_.tubes.size(); ++i) tube(stock_.tubes[i], "/tubes/" + std::to_string(i));
     for (std::size_t i = 0; i < stock_.couplers.size(); ++i) {
       coupler(stock_.couplers[i].coupler, "/couplers/" + std::to_string(i) + "/coupler");

@@ -4,22 +4,20 @@
 
 #include <algorithm>
 #include <map>
-#include <optional>
 #include <utility>
 
 #include "measure/clearance_pairs.hpp"
 
 namespace baywright::measure {
-namespace {
 
-/// The part as if it were its edges alone.
-bay::Part edges_of(const bay::Part& part, const EdgeRule& rule) {
+std::optional<bay::Part> edges_of(const bay::Part& part, const EdgeRule& rule) {
+  if (part.scanned() || !part.mesh) return std::nullopt;
+  TriTree tree = TriTree::over(sharp_edges(*part.mesh, rule).mesh);
+  if (tree.empty()) return std::nullopt;
   bay::Part edges = part;
-  edges.tree = TriTree::over(sharp_edges(*part.mesh, rule).mesh);
+  edges.tree = std::move(tree);
   return edges;
 }
-
-}  // namespace
 
 EdgeClearance measure_edge_clearance(const bay::Bay& bay, const duct::Duct& duct, const ClearanceReport& surface,
                                      bool over_motion, double need_mm, const ClearanceOptions& options,
@@ -40,13 +38,13 @@ EdgeClearance measure_edge_clearance(const bay::Bay& bay, const duct::Duct& duct
       continue;
     }
     edges = edges_of(part, rule);
-    if (edges->tree.empty()) out.edgeless.push_back(index);
+    if (!edges) out.edgeless.push_back(index);
   }
   ClearanceReport exceptions;
   std::vector<PairTask> tasks = pair_tasks(bay, duct, exceptions);
   std::erase_if(tasks, [&](const PairTask& task) {
     const auto part = parts.find(task.part);
-    return part == parts.end() || !part->second || part->second->tree.empty() ||
+    return part == parts.end() || !part->second ||
            std::find(near.begin(), near.end(), std::pair(task.piece, task.part)) == near.end();
   });
   const Kinematics kinematics = running_kinematics(bay);

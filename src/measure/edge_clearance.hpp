@@ -1,6 +1,7 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <vector>
 
 #include "geometry/sharp_edges.hpp"
@@ -16,6 +17,9 @@ struct EdgeClearance {
   std::vector<int> scanned;   ///< parts that come that near and are scans: what is an edge there nobody can tell
   std::vector<int> edgeless;  ///< parts that come that near and have none
 };
+
+/// The part as if it were its sharp edges alone; none: it has none, or nobody can tell them (a scan, no mesh).
+std::optional<bay::Part> edges_of(const bay::Part& part, const EdgeRule& rule = {});
 
 /// Distance to sharp edges over the motion or at rest, certified as that to the surface is. `surface`: what
 /// measure_clearance found over the motion or at rest, whole or some pairs of it; an edge is as far away as its surface

@@ -126,31 +126,52 @@ std::vector<EndStraight> end_straights(const Duct& duct) {
   return out;
 }
 
+namespace {
+
+/// Squares of the components of directions that fill one octant evenly.
+const std::vector<Vec3>& squared_directions() {
+  static const std::vector<Vec3> directions = [] {
+    constexpr int kSteps = 64;
+    std::vector<Vec3> out;
+    for (int i = 0; i < kSteps; ++i) {
+      const double z = (i + 0.5) / kSteps, flat = std::sqrt(1 - z * z);
+      for (int k = 0; k < kSteps; ++k) {
+        const double azimuth = (k + 0.5) / kSteps * 0.5 * std::numbers::pi;
+        out.push_back(Vec3(flat * std::cos(azimuth), flat * std::sin(azimuth), z).cwiseAbs2());
+      }
+    }
+    return out;
+  }();
+  return directions;
+}
+
+}  // namespace
+
 double radius_of_95_percent(const Vec3& sigma) {
   const double largest = sigma.maxCoeff();
   if (!(largest > 0)) return 0;
   // With z normal and z = rho u, the length |sigma z| = rho |sigma u|: the share within r is the mean over all
   // directions u of the chi distribution of three degrees at r / |sigma u|. One octant stands for all.
-  constexpr int kSteps = 64;
-  const auto chi3 = [](double x) {
-    return std::erf(x / std::numbers::sqrt2) - std::sqrt(2 / std::numbers::pi) * x * std::exp(-0.5 * x * x);
-  };
-  const auto within = [&](double r) {
-    double sum = 0;
-    for (int i = 0; i < kSteps; ++i) {
-      const double z = (i + 0.5) / kSteps, flat = std::sqrt(1 - z * z);
-      for (int k = 0; k < kSteps; ++k) {
-        const double azimuth = (k + 0.5) / kSteps * 0.5 * std::numbers::pi;
-        const Vec3 u(flat * std::cos(azimuth), flat * std::sin(azimuth), z);
-        sum += chi3(r / std::max(sigma.cwiseProduct(u).norm(), 1e-12 * largest));
-      }
-    }
-    return sum / (kSteps * kSteps);
-  };
-  double low = 0, high = 4 * sigma.norm();
+  std::vector<double> sizes;
+  sizes.reserve(squared_directions().size());
+  const Vec3 variance = sigma.cwiseAbs2();
+  for (const Vec3& u2 : squared_directions()) sizes.push_back(std::max(std::sqrt(variance.dot(u2)), 1e-12 * largest));
+  const double root_2_over_pi = std::sqrt(2 / std::numbers::pi);
+  double low = 0, high = 4 * sigma.norm(), r = 2 * sigma.norm();
   while (high - low > 1e-6 * high) {
-    const double r = 0.5 * (low + high);
-    (within(r) < 0.95 ? low : high) = r;
+    double share = 0, density = 0;  // within r, and how it grows with r
+    for (const double size : sizes) {
+      const double x = r / size, tail = root_2_over_pi * x * std::exp(-0.5 * x * x);
+      share += std::erf(x / std::numbers::sqrt2) - tail;
+      density += x * tail / size;
+    }
+    const double lacks = 0.95 - share / static_cast<double>(sizes.size());
+    (lacks > 0 ? low : high) = r;
+    // Newton's step a little beyond the root, so that both bounds close in; halves where it leads outside them.
+    const double step = lacks * static_cast<double>(sizes.size()) / density;
+    constexpr double kBeyond = 4e-7;
+    const double next = r + step + (lacks > 0 ? kBeyond : -kBeyond) * r;
+    r = density > 0 && next > low && next < high ? next : 0.5 * (low + high);
   }
   return high;
 }

@@ -130,24 +130,59 @@ Outcome flow_rises_past_sensor(const Duct& duct, const bay::Bay& bay) {
   return measured;
 }
 
-std::vector<Outcome> standing_water(const Duct& duct, const Vec3& up) {
-  std::vector<Outcome> out;
-  const Floor floor(duct.layout, up);
-  for (const Pool& pool : pools(floor, drain_stations(duct.layout))) {
-    const LowPoint& lowest = pool.lowest();
-    const Volume volume = volume_of(floor, pool);
-    Measured measured =
-        at_station(duct, volume.lo_ml, Unit::millilitre, 0.5 * (lowest.station_from_mm + lowest.station_to_mm));
-    measured.hi = volume.hi_ml;
-    const DisplayUnits& units = duct.layout.units;
-    measured.note = length_text(pool.depth_mm, units) + " deep, from station " +
-                    length_text(pool.station_from_mm, units) + " to " + length_text(pool.station_to_mm, units);
-    out.emplace_back(std::move(measured));
+namespace {
+
+/// A pool and the attitude in which it stands.
+struct TiltedPool {
+  const bay::Attitude* attitude = nullptr;
+  Pool pool;
+};
+
+/// Pools of all attitudes by place along the duct: a low point moves as the vehicle leans, and pools whose stretches
+/// under water overlap stand at one place. Each place begins with the pools of the first attitude, which is level.
+std::vector<std::vector<TiltedPool>> pools_by_place(const Duct& duct, const bay::Bay& bay,
+                                                    const std::vector<double>& outlets) {
+  std::vector<TiltedPool> all;
+  for (const bay::Attitude& attitude : bay.attitudes) {
+    for (Pool& pool : pools(Floor(duct.layout, attitude.up()), outlets)) all.push_back({&attitude, std::move(pool)});
   }
-  return out;
+  std::stable_sort(all.begin(), all.end(), [](const TiltedPool& a, const TiltedPool& b) {
+    return a.pool.station_from_mm < b.pool.station_from_mm;
+  });
+  std::vector<std::vector<TiltedPool>> places;
+  double end = -kInfinity;
+  for (TiltedPool& tilted : all) {
+    if (tilted.pool.station_from_mm >= end) places.emplace_back();
+    end = std::max(end, tilted.pool.station_to_mm);
+    places.back().push_back(std::move(tilted));
+  }
+  for (std::vector<TiltedPool>& place : places) {
+    std::stable_sort(place.begin(), place.end(),
+                     [](const TiltedPool& a, const TiltedPool& b) { return a.attitude < b.attitude; });
+  }
+  return places;
 }
 
-namespace {
+/// Of the pools of one place the most that can stand there; the proven bounds are those over all of them.
+Measured most_water(const Duct& duct, const std::vector<TiltedPool>& place) {
+  const TiltedPool* fullest = nullptr;
+  Volume most;
+  for (const TiltedPool& tilted : place) {
+    const Volume volume = volume_of(Floor(duct.layout, tilted.attitude->up()), tilted.pool);
+    if (!fullest || volume.hi_ml > most.hi_ml) fullest = &tilted;
+    most = {std::max(most.lo_ml, volume.lo_ml), std::max(most.hi_ml, volume.hi_ml)};
+  }
+  const Pool& pool = fullest->pool;
+  const LowPoint& lowest = pool.lowest();
+  Measured measured =
+      at_station(duct, most.lo_ml, Unit::millilitre, 0.5 * (lowest.station_from_mm + lowest.station_to_mm));
+  measured.hi = most.hi_ml;
+  const DisplayUnits& units = duct.layout.units;
+  measured.note = length_text(pool.depth_mm, units) + " deep, from station " +
+                  length_text(pool.station_from_mm, units) + " to " + length_text(pool.station_to_mm, units) +
+                  ", worst attitude: " + fullest->attitude->name;
+  return measured;
+}
 
 bool overlap(const Pool& a, const Pool& b) {
   return a.station_from_mm < b.station_to_mm && b.station_from_mm < a.station_to_mm;
@@ -162,32 +197,45 @@ double left_of(const Floor& floor, const Pool& pool, const std::vector<double>& 
   return left;
 }
 
+DrainedPool drained(const Duct& duct, const TiltedPool& tilted) {
+  const Pool& pool = tilted.pool;
+  std::vector<const PlacedFitting*> in_it;
+  for (const PlacedFitting& fitting : duct.layout.fittings) {
+    if (std::holds_alternative<duct::Drain>(fitting.kind) && fitting.station_from_mm >= pool.station_from_mm &&
+        fitting.station_from_mm <= pool.station_to_mm) {
+      in_it.push_back(&fitting);
+    }
+  }
+  std::stable_sort(in_it.begin(), in_it.end(), [](const PlacedFitting* a, const PlacedFitting* b) {
+    return std::get<duct::Drain>(a->kind).bore_mm > std::get<duct::Drain>(b->kind).bore_mm;
+  });
+  const Floor floor(duct.layout, tilted.attitude->up());
+  DrainedPool out{tilted.attitude->name, pool, {}, pool.depth_mm};
+  std::vector<double> open;
+  for (const PlacedFitting* drain : in_it) {
+    if (out.left_mm == 0) break;
+    open.push_back(drain->station_from_mm);
+    out.left_mm = left_of(floor, pool, open);
+    out.drains.push_back(drain);
+  }
+  return out;
+}
+
 }  // namespace
 
-std::vector<DrainedPool> drained_pools(const Duct& duct, const Vec3& up) {
-  const Floor floor(duct.layout, up);
-  std::vector<DrainedPool> out;
-  for (const Pool& pool : pools(floor)) {
-    std::vector<const PlacedFitting*> in_it;
-    for (const PlacedFitting& fitting : duct.layout.fittings) {
-      if (std::holds_alternative<duct::Drain>(fitting.kind) && fitting.station_from_mm >= pool.station_from_mm &&
-          fitting.station_from_mm <= pool.station_to_mm) {
-        in_it.push_back(&fitting);
-      }
-    }
-    std::stable_sort(in_it.begin(), in_it.end(), [](const PlacedFitting* a, const PlacedFitting* b) {
-      return std::get<duct::Drain>(a->kind).bore_mm > std::get<duct::Drain>(b->kind).bore_mm;
-    });
-    DrainedPool drained{pool, {}, pool.depth_mm};
-    std::vector<double> open;
-    for (const PlacedFitting* drain : in_it) {
-      if (drained.left_mm == 0) break;
-      open.push_back(drain->station_from_mm);
-      const double left = left_of(floor, pool, open);
-      drained.drains.push_back(drain);
-      drained.left_mm = left;
-    }
-    out.push_back(std::move(drained));
+std::vector<Measured> standing_water(const Duct& duct, const bay::Bay& bay) {
+  std::vector<Measured> out;
+  for (const std::vector<TiltedPool>& place : pools_by_place(duct, bay, drain_stations(duct.layout))) {
+    out.push_back(most_water(duct, place));
+  }
+  return out;
+}
+
+std::vector<std::vector<DrainedPool>> drained_pools(const Duct& duct, const bay::Bay& bay) {
+  std::vector<std::vector<DrainedPool>> out;
+  for (const std::vector<TiltedPool>& place : pools_by_place(duct, bay, {})) {
+    std::vector<DrainedPool>& of_place = out.emplace_back();
+    for (const TiltedPool& tilted : place) of_place.push_back(drained(duct, tilted));
   }
   return out;
 }

@@ -26,16 +26,22 @@ Outcome sensor_to_low_point(const duct::Duct& duct, const bay::Bay& bay);
 /// that steep.
 Outcome flow_rises_past_sensor(const duct::Duct& duct, const bay::Bay& bay);
 
-/// Volume of each pool, ml, at its deepest place.
-std::vector<Outcome> standing_water(const duct::Duct& duct, const Vec3& up);
+// A low point moves along the duct as the vehicle leans. Pools of several attitudes whose stretches under water overlap
+// stand at one place. Where nobody stated an attitude, level is all that is looked at.
+
+/// Volume of water that can stand at each place, ml, in the attitude where it is most (named in the note), at the
+/// lowest point of that pool.
+std::vector<Measured> standing_water(const duct::Duct& duct, const bay::Bay& bay);
 
 /// How a pool of a duct without its drains is emptied by them.
 struct DrainedPool {
+  std::string attitude;  ///< in which it stands
   Pool pool;
   std::vector<const duct::PlacedFitting*> drains;  ///< that empty it, widest first; more than needed are left out
   double left_mm = 0;                              ///< depth that stays
 };
-std::vector<DrainedPool> drained_pools(const duct::Duct& duct, const Vec3& up);
+/// By place; the pools of one place in order of attitude.
+std::vector<std::vector<DrainedPool>> drained_pools(const duct::Duct& duct, const bay::Bay& bay);
 
 /// Height of the lowest point of a raw air duct's inlet, its bore or the opening of the hood over it, whichever is
 /// lower, over the water it may go through, mm, with the springs of the vehicle on their stops, level. A hood that does

@@ -116,19 +116,12 @@ Markup one_clock(const ClampAccess& clamp, access::Side side, double x) {
   return out;
 }
 
-/// Of one tool over all positions: how many it can be used at, and what hinders it most often.
-Markup tool_row(const ClampAccess& clamp, std::size_t tool, std::size_t ring) {
-  std::map<access::Side, int> usable;
+/// What hinders a tool most often at the positions [from, to); "" where it was tried at none of them.
+std::string most_often(const ClampAccess& clamp, std::size_t tool, std::size_t from, std::size_t to) {
   std::map<std::pair<access::Hindrance, int>, int> hindered;
-  const std::size_t to = clamp.declared_from > 0 ? clamp.declared_from : clamp.chart.positions.size();
-  for (std::size_t i = 0; i < to; ++i) {
-    const PositionAt& at = clamp.chart.positions[i];
-    const ToolAt& t = at.tools[tool];
-    if (t.usable()) {
-      ++usable[at.position.side];
-    } else if (t.hindrance != access::Hindrance::not_tried) {
-      ++hindered[{t.hindrance, t.obstacle}];
-    }
+  for (std::size_t i = from; i < to; ++i) {
+    const ToolAt& t = clamp.chart.positions[i].tools[tool];
+    if (!t.usable() && t.hindrance != access::Hindrance::not_tried) ++hindered[{t.hindrance, t.obstacle}];
   }
   std::string most;
   int count = 0;
@@ -139,10 +132,29 @@ Markup tool_row(const ClampAccess& clamp, std::size_t tool, std::size_t ring) {
     if (what.second >= 0) most += ": " + clamp.obstacles[static_cast<std::size_t>(what.second)];
     most += " (" + std::to_string(n) + ")";
   }
-  const catalog::Tool& t = clamp.chart.tools[tool];
-  return tag("tr", number_cell(text(static_cast<int>(ring))) + cell(text(t.name)) +
-                       number_cell(text(usable[access::Side::clockwise])) +
-                       number_cell(text(usable[access::Side::counter_clockwise])) + cell(text(most)));
+  return most;
+}
+
+/// Of one tool over all positions: how many it can be used at, and what hinders it most often. A tool that bends is
+/// tried at the declared position alone.
+Markup tool_row(const ClampAccess& clamp, std::size_t tool, std::size_t ring) {
+  std::map<access::Side, int> usable;
+  bool tried = false;
+  const std::size_t all = clamp.chart.positions.size();
+  const std::size_t to = clamp.declared_from > 0 ? clamp.declared_from : all;
+  for (std::size_t i = 0; i < to; ++i) {
+    const PositionAt& at = clamp.chart.positions[i];
+    if (at.tools[tool].usable()) ++usable[at.position.side];
+    tried = tried || at.tools[tool].hindrance != access::Hindrance::not_tried;
+  }
+  std::string most = most_often(clamp, tool, 0, to);
+  if (!tried) {
+    const std::string there = most_often(clamp, tool, to, all);
+    most = "tried at the declared position only" + (there.empty() ? ", where it serves" : ": " + there);
+  }
+  const auto places = [&](access::Side side) { return number_cell(tried ? text(usable[side]) : "–"_h); };
+  return tag("tr", number_cell(text(static_cast<int>(ring))) + cell(text(clamp.chart.tools[tool].name)) +
+                       places(access::Side::clockwise) + places(access::Side::counter_clockwise) + cell(text(most)));
 }
 
 Markup one_clamp(const Page& page, const ClampAccess& clamp) {
@@ -192,7 +204,7 @@ Markup one_clamp(const Page& page, const ClampAccess& clamp) {
         table("tools",
               {">Ring", "Tool", ">Clockwise, of 72", ">Counter-clockwise, of 72", "What hinders it most often"}, rows);
   }
-  return out;
+  return "<div class=\"clamp\">"_h + out + "</div>\n"_h;
 }
 
 }  // namespace

@@ -1,4 +1,3 @@
-#include "duct/bend_table.hpp"
 #include "report/page.hpp"
 #include "report/wording.hpp"
 
@@ -17,45 +16,6 @@ std::string deg(const Figures& f, Angle angle, int more = 0) { return f.value(to
 
 std::string tube_text(const Figures& f, const duct::TubeSize& tube) {
   return mm(f, tube.outer_diameter_mm) + " \u00D7 " + f.value(tube.wall_mm, Unit::mm, 1);
-}
-
-Markup bend_rows(const Page& page, const duct::Duct& d) {
-  const Figures& f = page.figures;
-  const duct::BendTable bends = duct::bend_table(d.layout);
-  Markup rows;
-  for (std::size_t i = 0; i < bends.rows.size(); ++i) {
-    const duct::BendRow& r = bends.rows[i];
-    const bool placed = i < d.layout.bends.size();
-    const std::string at = placed ? d.layout.bends[i].at.value : std::string();
-    const std::string span =
-        placed ? mm(f, d.layout.bends[i].station_from_mm) + " \u2013 " + mm(f, d.layout.bends[i].station_to_mm)
-               : std::string();
-    rows +=
-        tag("tr", cell(text(static_cast<int>(i) + 1)) + cell(text(at)) + number_cell(text(span)) +
-                      number_cell(text(mm(f, r.length_before_mm))) + number_cell(text(deg(f, r.rotation, 1))) +
-                      number_cell(text(deg(f, r.angle, 1))) +
-                      number_cell(text(mm(f, r.radius_mm) +
-                                       (r.pieces > 0 ? ", welded of " + std::to_string(r.pieces) + " pieces" : ""))) +
-                      number_cell(text(mm(f, r.arc_mm))));
-  }
-  rows += tag("tr", "<td></td><td colspan=\"2\">last straight</td>"_h + number_cell(text(mm(f, bends.last_length_mm))) +
-                        "<td colspan=\"4\"></td>"_h);
-  return rows + tag("tr", "total",
-                    "<td></td><td colspan=\"2\">developed length</td>"_h +
-                        number_cell(text(mm(f, bends.developed_mm))) + "<td colspan=\"4\"></td>"_h);
-}
-
-Markup bend_block(const Page& page, const duct::Duct& d) {
-  const std::string u = ", " + page.figures.symbol(Unit::mm);
-  return tag("h3", "Bend table: feed, rotation, bend"_h) +
-         table("",
-               {"Bend", "At", ">Stations" + u, ">Straight before" + u, ">Rotation", ">Bend", ">Centerline radius" + u,
-                ">Arc" + u},
-               bend_rows(page, d)) +
-         tag("p", "small",
-             "Positive rotation turns the plane of the bend right-handed about the feed direction; a machine that "
-             "turns "
-             "the tube needs the opposite sign. Nominal angles: springback and stretch are the bender's."_h);
 }
 
 Markup point_block(const Page& page, const duct::Duct& d) {
@@ -158,8 +118,8 @@ Markup one_duct(const Page& page, const duct::Duct& d) {
             " (declared by the shop)";
   }
   return tag("h3", text("Duct " + title)) + tag("p", "lede", text(line + ".")) + duct_strip(page, d) +
-         piece_block(page, d) + bend_block(page, d) + point_block(page, d) + fitting_block(page, d) +
-         sensor_block(page, d);
+         piece_block(page, d) + tube_block(page, d) + joint_block(page, d) + bend_block(page, d) +
+         point_block(page, d) + fitting_block(page, d) + sensor_block(page, d);
 }
 
 }  // namespace

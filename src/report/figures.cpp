@@ -1,5 +1,6 @@
 #include "report/figures.hpp"
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 
@@ -9,6 +10,12 @@ namespace baywright::report {
 namespace {
 
 bool yes_or_no(const Unit unit) { return unit == Unit::none; }
+
+double read_back(const std::string& printed) {
+  double value = 0;
+  std::from_chars(printed.data(), printed.data() + printed.size(), value);
+  return value;
+}
 
 }  // namespace
 
@@ -49,6 +56,7 @@ std::string Figures::point(const Vec3& p_mm) const {
 int Figures::decimals_to_tell(const measure::Measured& m, const std::optional<checks::Limit>& limit) const {
   // Enough for the rounding allowance in any unit shown: 1e-6 mm is 4e-8 in.
   constexpr int kMost = 9;
+  constexpr double kMoved = 0.9;
   if (!limit) return 0;
   const bool exact = m.lo == m.hi;
   for (int more = 0; more < kMost; ++more) {
@@ -58,9 +66,24 @@ int Figures::decimals_to_tell(const measure::Measured& m, const std::optional<ch
       told = told && (end == limit->value || (exact && std::abs(end - limit->value) <= checks::kRoundingAllowance) ||
                       number(end, m.unit, more) != printed);
     }
+    // 0.9995 beside 0.999 is not told by 1.000: an exact value is not to be moved by as much as it is away.
+    if (exact && std::abs(m.hi - limit->value) > checks::kRoundingAllowance && std::isfinite(m.hi)) {
+      const double away = std::abs(to_display(m.hi, m.unit, units_) - to_display(limit->value, limit->unit, units_));
+      told = told && std::abs(read_back(number(m.hi, m.unit, more)) - to_display(m.hi, m.unit, units_)) < kMoved * away;
+    }
     if (told) return more;
   }
   return kMost;
+}
+
+int Figures::decimals_to_state(const checks::Limit& limit) const {
+  constexpr int kMost = 2;
+  constexpr double kPrintsAsItIs = 1e-9;
+  for (int more = 0; more <= kMost; ++more) {
+    const double read = read_back(number(limit.value, limit.unit, more));
+    if (std::abs(read - to_display(limit.value, limit.unit, units_)) < kPrintsAsItIs) return more;
+  }
+  return 0;
 }
 
 std::string Figures::measured(const measure::Measured& m, int more) const {
@@ -87,7 +110,8 @@ std::string Figures::uncertainty(const measure::Measured& m, int more) const {
 
 std::string Figures::limit(const checks::Limit& limit, int more) const {
   if (yes_or_no(limit.unit)) return format(limit.value, limit.unit, units_);
-  return std::string(sign(limit.comparison)) + " " + value(limit.value, limit.unit, more);
+  return std::string(sign(limit.comparison)) + " " +
+         value(limit.value, limit.unit, std::max(more, decimals_to_state(limit)));
 }
 
 }  // namespace baywright::report

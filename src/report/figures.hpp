@@ -29,6 +29,9 @@ class Figures {
 
   /// Decimals beyond the usual ones so that no printed end of the interval equals the limit unless it is equal.
   int decimals_to_tell(const measure::Measured& m, const std::optional<checks::Limit>& limit) const;
+  /// Decimals beyond the usual ones, two at most, that print a limit as it is (6.35 mm of 0.25 in); 0 where two do not
+  /// (a pressure turned from another unit).
+  int decimals_to_state(const checks::Limit& limit) const;
   std::string measured(const measure::Measured& m, int more = 0) const;  ///< the attained value: "5.3 mm", "yes"
   /// "0.3 … 10.3", the interval the true value lies in; "" when it prints as the value alone.
   std::string interval(const measure::Measured& m, int more = 0) const;

@@ -318,6 +318,10 @@ Json duct_json(const bay::Bay& bay, const duct::Duct& duct, const checks::Evalua
           p.number("station_from_mm", piece.station_from_mm);
           p.number("station_to_mm", piece.station_to_mm);
           p.text("carrier", carrier_text(bay, piece));
+          if (piece.kind == duct::Piece::Kind::tube) {
+            p.set("bend_table",
+                  bend_table_json(duct::bend_table(duct.layout, piece.station_from_mm, piece.station_to_mm)));
+          }
           return p.done();
         }));
   o.set("fittings", array_of(duct.layout.fittings, [](const duct::PlacedFitting& fitting) {

@@ -434,6 +434,7 @@ std::string findings_schema() {
     "station_from_mm": {"$ref": "#/$defs/number"},
     "station_to_mm": {"$ref": "#/$defs/number"},
     "carrier": {"description": "The body or bodies it moves with, in words.", "type": "string"},
+    "bend_table": {"description": "Of a rigid tube, from its own upstream cut end.", "$ref": "#/$defs/bend_table"},
     "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
    }
   },
@@ -476,7 +477,7 @@ std::string findings_schema() {
     "service": {"enum": ["raw air", "intake", "charge hot", "charge cold", "breather"]},
     "material": {"type": "string"},
     "length_mm": {"$ref": "#/$defs/number"},
-    "bend_table": {"$ref": "#/$defs/bend_table"},
+    "bend_table": {"description": "Of the whole route, across joints: no cutting list; see pieces.", "$ref": "#/$defs/bend_table"},
     "pieces": {"type": "array", "items": {"$ref": "#/$defs/placed"}},
     "fittings": {"type": "array", "items": {"$ref": "#/$defs/placed"}},
     "restriction": {

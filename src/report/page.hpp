@@ -53,6 +53,12 @@ Markup breather_block(const Page& page, const duct::Duct& duct, const flow::Rest
 Markup charge_block(const Page& page);
 /// Each straight of an intake as a place for the sensor, best first, and where the rules come from.
 Markup sensor_block(const Page& page, const duct::Duct& duct);
+/// Of each rigid tube what holds it, its mass and longest free stretch, how it is made and what takes up its error.
+Markup tube_block(const Page& page, const duct::Duct& duct);
+/// A bend table for each rigid tube, from its own upstream cut end.
+Markup bend_block(const Page& page, const duct::Duct& duct);
+/// What each coupler is asked to take, at rest and over the motion, against what it states. Nothing without couplers.
+Markup joint_block(const Page& page, const duct::Duct& duct);
 /// The duct unrolled along its stations: pieces and what carries them, bends, fittings.
 Markup duct_strip(const Page& page, const duct::Duct& duct);
 

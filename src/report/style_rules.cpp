@@ -12,7 +12,7 @@ a{color:inherit;text-decoration-color:var(--edge);text-underline-offset:2px}
 a:focus-visible,summary:focus-visible{outline:2px solid var(--undecided);outline-offset:2px}
 h1{font-size:27px;line-height:1.15;margin:2px 0 0;font-weight:650;letter-spacing:-.01em}
 h2{font-size:18px;line-height:1.2;margin:44px 0 10px;padding-top:9px;border-top:2px solid var(--ink);font-weight:650;break-after:avoid}
-h2 .no{display:inline-block;min-width:1.5em;color:var(--quiet);font-weight:400}
+h2 .no{display:inline-block;min-width:1.5em;padding-right:.3em;color:var(--quiet);font-weight:400}
 h3{font-size:14px;margin:22px 0 6px;font-weight:650;break-after:avoid}
 p{margin:6px 0;max-width:88ch}
 .lede{color:var(--quiet)}
@@ -60,7 +60,7 @@ table.fit{width:auto}
 .scroll{overflow-x:auto}
 
 .findings{margin-top:10px;table-layout:fixed}
-.findings .c1{width:3.6%}.findings .c2{width:12.6%}.findings .c3{width:18.8%}.findings .c4{width:24.5%}.findings .c5{width:20%}.findings .c6{width:11%}.findings .c7{width:9.5%}
+.findings .c1{width:4.2%}.findings .c2{width:12.4%}.findings .c3{width:18.4%}.findings .c4{width:24.5%}.findings .c5{width:20%}.findings .c6{width:11%}.findings .c7{width:9.5%}
 .findings td{overflow-wrap:anywhere}
 .findings tbody{break-inside:avoid;border-bottom:1px solid var(--rule)}
 .findings td{padding-top:5px;border-bottom:0}
@@ -73,7 +73,7 @@ table.fit{width:auto}
 .findings .val{font-weight:650;font-size:14px}
 .findings .n small{display:block;white-space:normal}
 .findings .part{display:inline-block}
-.findings td.no{color:var(--quiet);font-size:12px;padding-top:7px}
+.findings td.no{white-space:nowrap;overflow-wrap:normal;padding-right:4px;color:var(--quiet);font-size:12px;padding-top:7px}
 .findings details{margin:0}
 .findings summary{cursor:pointer;font-weight:600;list-style-position:outside}
 .findings .more{display:none}
@@ -143,7 +143,10 @@ svg .d_met .whisker{stroke:var(--met)}svg .d_not_met .whisker{stroke:var(--not_m
 .checks td:nth-child(2),.checks td:nth-child(4){font-size:12px;line-height:1.35}
 
 .sign{break-inside:avoid}.sign td{height:44px;vertical-align:bottom}
-.cautions li{margin:5px 0}
+.cautions{padding-left:2.4em}.cautions li{margin:5px 0}
+p.piece{margin:10px 0 2px;break-after:avoid}.bends{break-inside:avoid}
+.tubes{table-layout:fixed}.tubes .n{white-space:normal}.tubes td div+div{margin-top:2px}.tubes small,.joints small{display:block}
+.tubes th:nth-child(1){width:13%}.tubes th:nth-child(2){width:36%}.tubes th:nth-child(3){width:12%}.tubes th:nth-child(4){width:10%}
 footer{margin-top:30px;border-top:1px solid var(--edge);padding-top:8px;font-size:12px;color:var(--quiet)}
 
 @media screen and (max-width:760px){main{padding:14px}.views,.views.three,.how,.facts{grid-template-columns:1fr}.counts{grid-template-columns:repeat(2,1fr)}header .top{grid-template-columns:1fr}}
@@ -159,14 +162,16 @@ small,.small,figcaption,.id,code{font-size:8pt}
 .clock{max-width:108mm}
 .findings .val{font-size:9.4pt}
 .findings .group th{font-size:10pt}
-.findings tbody.open .more{display:table-row;break-inside:auto}
-.findings tbody.open{break-inside:auto}
+.findings tbody.open .more{display:table-row}
 .findings tbody.open .how{display:block}
 .findings tbody.open .how>*{break-inside:avoid}
 .pairs .n,.pairs .n small{white-space:normal}
 .pairs th:nth-child(1){width:19%}.pairs th:nth-child(3),.pairs th:nth-child(5){width:12%}.pairs th:nth-child(6){width:18%}.pairs th:nth-child(7),.pairs th:nth-child(8){width:9%}
-.findings .c4{width:26%}.findings .c5{width:16.5%}.findings .c6{width:13%}.findings .c7{width:9.5%}
-.findings tr:has(+.hint){break-after:avoid}
+.findings .c1{width:4.8%}.findings .c4{width:25%}.findings .c5{width:16.5%}.findings .c6{width:13%}.findings .c7{width:9.5%}
+.findings tbody tr:has(+.hint),.findings tbody.open tr:has(+.more),.findings tbody.open .hint{break-after:avoid}
+.findings td.no{font-size:7.8pt}
+.clamp>h3,.clamp>p{break-after:avoid}
+svg.clock{break-inside:avoid;break-before:avoid}
 .findings .n small{white-space:normal}
 .findings summary{list-style:none}
 .how{gap:2px 18px;padding:5px 9px 6px}

@@ -8,6 +8,7 @@
 
 #include "geometry/base/unit_step.hpp"
 #include "geometry/base/words.hpp"
+#include "report/figures.hpp"
 
 namespace baywright::report {
 namespace {
@@ -96,8 +97,10 @@ Row row_of(const Finding& finding, std::size_t number, const DisplayUnits& units
   row.number = number;
   row.what = finding.title;
   row.where = several_ducts && !finding.duct.empty() ? finding.duct.value + ": " + finding.subject : finding.subject;
-  row.measured = outcome_text(finding.outcome, units);
-  row.limit = limit_text(finding.limit, units);
+  const auto* measured = std::get_if<measure::Measured>(&finding.outcome);
+  const int more = measured ? Figures(units).decimals_to_tell(*measured, finding.limit) : 0;
+  row.measured = outcome_text(finding.outcome, units, more);
+  row.limit = limit_text(finding.limit, units, more);
   row.asides = aside_lines(finding, units);
   return row;
 }
@@ -152,30 +155,32 @@ std::string render(const Row& row, const TextOptions& options) {
 
 }  // namespace
 
-std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& units) {
+std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& units, int more) {
   if (const auto* open = std::get_if<measure::NotAssessed>(&outcome)) return open->reason;
   const auto& m = std::get<measure::Measured>(outcome);
-  if (!std::isfinite(m.hi)) return std::string(measure::open_end_words(m)) + " " + format(m.lo, m.unit, units);
+  if (!std::isfinite(m.hi)) return std::string(measure::open_end_words(m)) + " " + format(m.lo, m.unit, units, more);
   const double low = m.hi - m.lowest();
   const double high = m.highest() - m.hi;
-  if (std::max(low, high) < 1e-9) return format(m.hi, m.unit, units);
+  if (std::max(low, high) < 1e-9) return format(m.hi, m.unit, units, more);
   // How many is told from to; a clearance by its attained end, with bracket and inputs' uncertainty behind it.
   if (m.unit == Unit::count)
     return format_number(m.lowest(), m.unit, units) + " to " + format(m.highest(), m.unit, units);
   const std::string mark = std::string(symbol(m.unit, units));
-  const std::string number = format_number(m.hi, m.unit, units);
+  const std::string number = format_number(m.hi, m.unit, units, more);
   const Unit step = step_of(m.unit);
-  const std::string minus = format_number(low, step, units);
-  const std::string plus = format_number(high, step, units);
+  const std::string minus = format_number(low, step, units, more);
+  const std::string plus = format_number(high, step, units, more);
   const std::string unit_text = mark.empty() ? "" : (m.unit == Unit::degree ? mark : " " + mark);
   if (minus == plus) return number + " ± " + minus + unit_text;
   return number + " -" + minus + "/+" + plus + unit_text;
 }
 
-std::string limit_text(const std::optional<checks::Limit>& limit, const DisplayUnits& units) {
+std::string limit_text(const std::optional<checks::Limit>& limit, const DisplayUnits& units, int more) {
   if (!limit) return "";
   if (limit->unit == Unit::none) return format(limit->value, limit->unit, units);
-  const std::string text = std::string(name(limit->comparison)) + " " + format(limit->value, limit->unit, units);
+  const int places = std::max(more, Figures(units).decimals_to_state(*limit));
+  const std::string text =
+      std::string(name(limit->comparison)) + " " + format(limit->value, limit->unit, units, places);
   const std::string stated = checks::stated_otherwise(*limit, units);
   return stated.empty() ? text : text + " (" + stated + ")";
 }

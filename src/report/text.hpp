@@ -9,8 +9,8 @@
 namespace baywright::report {
 
 struct TextOptions {
-  bool color = false;   ///< terminal colours; the verdict is always also a word
-  bool brief = false;   ///< leave out what is met
+  bool color = false;  ///< terminal colours; the verdict is always also a word
+  bool brief = false;  ///< leave out what is met
 };
 
 /// The findings as an aligned table for a terminal, worst first, in the job's units.
@@ -20,8 +20,9 @@ std::string findings_text(const job::Installation& installation, const checks::E
 std::string summary_line(const job::Installation& installation, const checks::Evaluation& evaluation);
 
 /// "5.3 mm", "-5.9 ± 1.0 mm", "beyond 60.0 mm", "not checked: ..." — one measured outcome in the job's units.
-std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& units);
+/// `more`: decimals beyond the usual ones.
+std::string outcome_text(const measure::Outcome& outcome, const DisplayUnits& units, int more = 0);
 /// "at least 20.0 mm"; "" without a limit.
-std::string limit_text(const std::optional<checks::Limit>& limit, const DisplayUnits& units);
+std::string limit_text(const std::optional<checks::Limit>& limit, const DisplayUnits& units, int more = 0);
 
 }  // namespace baywright::report

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <set>
 
 #include "checks/check.hpp"
@@ -266,19 +267,47 @@ double least_margin(const std::vector<const Finding*>& findings) {
   return least;
 }
 
-Markup not_applicable_line(const Page& page) {
+/// Checks of findings, each once, with their titles or as ids alone.
+Markup check_list(const std::vector<const Finding*>& findings, bool with_titles) {
   std::vector<std::string> seen;
   Markup list;
-  for (const Finding* f : of_verdict(page, Verdict::not_applicable)) {
-    const std::string entry = f->title + " (" + f->check + ")";
+  for (const Finding* f : findings) {
+    const std::string entry = with_titles ? f->title + " (" + f->check + ")" : f->check;
     if (std::find(seen.begin(), seen.end(), entry) != seen.end()) continue;
-    list += (seen.empty() ? ""_h : "; "_h) + text(entry);
+    list += (seen.empty() ? ""_h : with_titles ? "; "_h : ", "_h) + text(entry);
     seen.push_back(entry);
   }
-  if (seen.empty())
+  return list;
+}
+
+/// Checks that apply nowhere in the job; then, duct by duct, those that apply to others only.
+Markup not_applicable_line(const Page& page) {
+  const std::vector<const Finding*> left_out = of_verdict(page, Verdict::not_applicable);
+  if (left_out.empty())
     return "<p class=\"small\" id=\"not_applicable\">Every check of the program applies to this job.</p>\n"_h;
-  return "<p id=\"not_applicable\">"_h + verdict_mark(Verdict::not_applicable) +
-         " (the job has nothing these checks could look at; not counted as open): "_h + list + ".</p>\n"_h;
+  std::set<std::string> judged;
+  for (const Finding& f : page.evaluation.findings) {
+    if (f.verdict != Verdict::not_applicable) judged.insert(f.check);
+  }
+  std::vector<const Finding*> nowhere;
+  std::map<std::string, std::vector<const Finding*>> elsewhere;
+  for (const Finding* f : left_out) {
+    (judged.contains(f->check) ? elsewhere[f->duct.value] : nowhere).push_back(f);
+  }
+  Markup out = "<div id=\"not_applicable\">"_h;
+  if (!nowhere.empty()) {
+    out +=
+        "<p>"_h + verdict_mark(Verdict::not_applicable) +
+        " (the job has nothing these checks could look at, or it or its sheet rules them out; not counted as open): "_h +
+        check_list(nowhere, true) + ".</p>\n"_h;
+  }
+  for (const auto& [duct, findings] : elsewhere) {
+    out += tag("p", "small",
+               text("Do not concern " + (duct.empty() ? "the job as a whole" : "duct " + duct) +
+                    ", and are judged elsewhere: ") +
+                   check_list(findings, false) + "."_h);
+  }
+  return out + "</div>\n"_h;
 }
 
 }  // namespace

@@ -71,12 +71,19 @@ const std::vector<std::string>& not_modelled() {
       "states for that way alone.",
       "What passes beside a heat shield: only the nearest way to the hot part is held against it. Whether a rigid tube "
       "is of metal, as the distances to hot parts suppose.",
-      "Ways to a clamp other than straight ones from the openings that are stated, and whether parts can be put in and "
-      "taken out.",
+      "Ways to a clamp with more than one corner, and openings that are not stated; tools that bend are tried only "
+      "where "
+      "no other serves.",
+      "How pieces come out and go in beyond the moves that cr.assemble searches: hoses are moved as rigid, brackets "
+      "are "
+      "taken as undone, the room for hands is not looked at, and a search that ends without a way proves nothing.",
       "Strength, vibration, noise and the life of materials.",
-      "Flow is a steady one-dimensional estimate at rated flow: no pulsation, no swirl into the compressor, no filter "
-      "loading beyond the two curves given.",
-      "Air temperature along the duct and heat from hot surroundings.",
+      "Flow is a steady one-dimensional estimate: no pulsation, no swirl into the compressor. Filter loading is read "
+      "between the clean curve and that of an element due for change, not beyond them.",
+      "Heat led over into the intake's air from the compressor and from brackets, and what hot ducts radiate: ht.rise "
+      "takes the bay's air and the hot parts of the job. Temperatures of hoses, wiring and other parts: hot "
+      "surroundings "
+      "are judged by distance alone.",
   };
   return kLines;
 }

@@ -30,7 +30,7 @@ struct Asks {
   double hose_from_mm = 0, hose_to_mm = 0;  ///< of a coupler
   std::optional<double> exposed_mm;         ///< what must not lie under a hose
   std::optional<double> sensor_mm;          ///< the sensor's plane
-  bool coupler = false, branch = false, ends_straight = false;
+  bool coupler = false, branch = false, tap = false, cone = false, ends_straight = false;
 };
 
 double end_straight(const duct::Coupler& coupler, duct::HoseEnd end, const FittingRules& rules) {
@@ -68,7 +68,7 @@ struct AsksOf {
   Asks operator()(const duct::Reducer& f) const {
     Asks a;
     a.length_mm = a.tail_mm = f.length_mm;
-    a.ends_straight = true;
+    a.cone = a.ends_straight = true;
     return a;
   }
   Asks operator()(const duct::FlowStraightener& f) const {
@@ -86,6 +86,7 @@ struct AsksOf {
   }
   Asks operator()(const duct::RestrictionTap&) const {
     Asks a;
+    a.tap = true;
     a.exposed_mm = 0;
     a.lead_mm = a.tail_mm = rules.beside_tap_mm;
     return a;
@@ -110,6 +111,11 @@ double least_distance(const Asks& a, const Asks& b, const FittingRules& rules) {
   if (a.sensor_mm && b.ends_straight) at_least(*a.sensor_mm + rules.after_sensor_mm);
   if (a.ends_straight && b.sensor_mm) at_least(a.length_mm + rules.before_sensor_mm - *b.sensor_mm);
   if (a.sensor_mm && b.branch) at_least(*a.sensor_mm + rules.sensor_to_branch_mm);
+  // A band wants a tube of one size under it.
+  if (a.coupler && b.cone) at_least(a.hose_to_mm);
+  if (a.cone && b.coupler) at_least(a.length_mm - b.hose_from_mm);
+  if (a.tap && b.ends_straight) at_least(rules.beside_tap_mm);
+  if (a.ends_straight && b.tap) at_least(a.length_mm + rules.beside_tap_mm);
   return least > 0 ? least + 2 * kStep_mm : 0;
 }
 

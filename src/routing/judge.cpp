@@ -8,6 +8,7 @@
 #include <tuple>
 
 #include "checks/check.hpp"
+#include "checks/inlet_rise.hpp"
 #include "job/lay_out_ducts.hpp"
 #include "measure/path_measures.hpp"
 #include "session/evaluate.hpp"
@@ -38,6 +39,11 @@ double number(const measure::Outcome& outcome) {
   const auto* measured = std::get_if<measure::Measured>(&outcome);
   return measured ? measured->lo : 0;
 }
+
+/// What of_fittings looks at: nothing that needs the places of clamps or a clearance.
+constexpr std::array<std::string_view, 13> kOfFittings = {"cl.kind", "cl.size",   "ch.load",  "ch.support", "fb.end",
+                                                          "fb.grip", "fb.stack",  "fx.align", "fx.every",   "fx.gap",
+                                                          "fx.held", "fx.motion", "in.joints"};
 
 /// Inputs without which a finding was not checked.
 std::set<std::string> missing_of(const Finding& finding) {
@@ -96,6 +102,9 @@ Result<Judge> Judge::of(const job::Installation& installation, const duct::DuctI
   auto before = session::evaluate(installation, nullptr, {}, progress, false);
   if (!before) return tl::unexpected(before.error());
   judge.before_ = std::move(*before);
+  for (const duct::Duct& d : installation.ducts) {
+    if (d.spec.id == duct) judge.too_warm_ahead_ = checks::too_warm_ahead(installation.judged(), d);
+  }
   for (const Finding& f : judge.before_.findings) {
     const auto [it, fresh] = judge.worst_before_.emplace(std::pair(f.duct, f.check), f.verdict);
     if (!fresh && badness(f.verdict) > badness(it->second)) it->second = f.verdict;
@@ -124,6 +133,7 @@ bool Judge::stands_against(const Finding& f, bool other_tube) const {
     const auto before = worst_before_.find({f.duct, f.check});
     if (badness(f.verdict) > (before == worst_before_.end() ? 0 : badness(before->second))) return true;
   }
+  if (f.check == "ht.rise" && too_warm_ahead_) return false;
   // The clearance of two ducts is found on the one that comes first in the job.
   const bool ours = f.duct == duct_ || f.pair.find("duct " + duct_.value + ":") != std::string::npos;
   if (!ours || !(route_decides(f.check) || (other_tube && tube_decides(f.check)))) return false;
@@ -139,16 +149,35 @@ bool Judge::stands_against(const Finding& f, bool other_tube) const {
          !std::includes(known->second.begin(), known->second.end(), missing.begin(), missing.end());
 }
 
+bool Judge::other_tube(const duct::Duct& duct) const {
+  const auto& ducts = installation_->ducts;
+  return std::any_of(ducts.begin(), ducts.end(),
+                     [&](const duct::Duct& d) { return d.spec.id == duct_ && !(d.spec.tube == duct.spec.tube); });
+}
+
+std::vector<Finding> Judge::of_fittings(const duct::Duct& duct) const {
+  std::vector<duct::Duct> ducts = installation_->ducts;
+  const auto it = std::find_if(ducts.begin(), ducts.end(), [&](const duct::Duct& d) { return d.spec.id == duct_; });
+  *it = duct;
+  checks::Judged with = installation_->judged();
+  with.ducts = ducts;
+  checks::DuctMeasures measures;
+  measures.joints_over_motion = measure::joint_shares_over_motion(duct, installation_->bay);
+  std::vector<Finding> against;
+  const bool other = other_tube(duct);
+  for (Finding& f : checks::run_checks(with, *it, measures, kOfFittings)) {
+    if (stands_against(f, other)) against.push_back(std::move(f));
+  }
+  return against;
+}
+
 JudgedRoute Judge::judged(const duct::Duct& duct, const checks::Evaluation& evaluation) const {
   JudgedRoute out;
   out.spec = duct.spec;
-  const auto& ducts = installation_->ducts;
-  const bool other_tube = std::any_of(ducts.begin(), ducts.end(), [&](const duct::Duct& d) {
-    return d.spec.id == duct_ && !(d.spec.tube == duct.spec.tube);
-  });
+  const bool other = other_tube(duct);
   for (const Finding& f : evaluation.findings) {
     if (f.duct == duct_) out.findings.push_back(f);
-    if (stands_against(f, other_tube)) out.in_the_way.push_back(f);
+    if (stands_against(f, other)) out.in_the_way.push_back(f);
     if (f.duct == duct_ && !f.pair.empty()) {
       const auto room = checks::margin(f);
       if (room) out.least_room_mm = std::min(out.least_room_mm.value_or(*room), *room);

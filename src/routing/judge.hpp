@@ -37,12 +37,13 @@ struct JudgedRoute {
   std::optional<double> least_room_mm;   ///< least guarded clearance above its limit, of all findings on clearance
   std::optional<double> change_mm;       ///< of a mended route: its farthest point from the centreline as drawn
   bool dominated = false;                ///< another route that was found is no worse in anything and better somewhere
-  std::size_t make = 0;                  ///< which one of the search's
+  std::size_t make = 0;                  ///< which one of SearchResult::makes
+  std::size_t search = 0;                ///< a number of the search's own
   std::size_t place = 0;                 ///< which setting of what the job lets move; 0: as given
   std::vector<PartMove> moves;           ///< what stands elsewhere than given
   double preferred_share = 0;            ///< of its length, in regions that the job prefers
   duct::StockTubeId tube;                ///< of the stock; empty: the job's own
-  duct::StockCouplerId joint;            ///< of the stock, added; empty: none was
+  std::vector<duct::FittingId> added;    ///< soft joints and brackets of the stock that the job's duct has not
 };
 
 /// The final word on routes: the evaluation that `baywright check` runs, on the job with the route in it.
@@ -58,6 +59,10 @@ class Judge {
   /// there still. `changed` must outlive it. What it measured of other ducts there is kept for its next routes.
   Judge elsewhere(const job::Installation& changed) const;
 
+  /// What of its joints, supports and making stands against a duct, by the checks that look at nothing of the bay but
+  /// how its bodies move: milliseconds. EXPECTS a duct laid out in the judge's bay.
+  std::vector<checks::Finding> of_fittings(const duct::Duct& duct) const;
+
   const checks::Evaluation& before() const { return before_; }
   /// The job's own duct, judged the same way.
   JudgedRoute as_given() const;
@@ -67,6 +72,7 @@ class Judge {
   void judge_regions(const duct::Duct& duct, JudgedRoute& route, const Progress& progress) const;
   JudgedRoute judged(const duct::Duct& duct, const checks::Evaluation& evaluation) const;
   bool stands_against(const checks::Finding& finding, bool other_tube) const;
+  bool other_tube(const duct::Duct& duct) const;
 
   const job::Installation* installation_;
   bool same_bay_ = true;                                          ///< what was measured of other ducts holds still
@@ -80,6 +86,7 @@ class Judge {
   /// Of other ducts and of the job: duct, check, subject, pair.
   std::map<std::tuple<duct::DuctId, std::string, std::string, std::string>, checks::Verdict> before_elsewhere_;
   std::map<CheckOn, std::set<std::string>> missing_before_;  ///< inputs that were lacking
+  bool too_warm_ahead_ = false;  ///< the air, before it enters the duct: no route mends that
 };
 
 /// Whether where a duct lies has a part in what a check of it finds. Not: answers of people, checks of the whole job,

@@ -53,9 +53,10 @@ bool sooner(const Ready& a, const Ready& b) {
   return a.cost_mm < b.cost_mm;
 }
 
-MakeSearch::MakeSearch(const job::Installation& installation, const Make& make, const PreferredRegions& preferred,
-                       unsigned seed, const Progress& progress)
+MakeSearch::MakeSearch(const job::Installation& installation, const PartEdges& edges, const Make& make,
+                       const PreferredRegions& preferred, unsigned seed, const Progress& progress)
     : installation_(installation),
+      edges_(edges),
       make_(make),
       need_(make.need),
       preferred_(preferred),
@@ -341,7 +342,7 @@ std::optional<Ready> MakeSearch::with_fittings(const Course& course) const {
   SettleOptions options{kInside_mm, kWindow_mm, 15, least_straights(course)};
   options.angle_step_rad = need_.angle_step.si();
   const ContactsOf contacts =
-      contacts_of_duct(installation_, make_.olds, need_, room_, kInside_mm + kWindow_mm, progress_);
+      contacts_of_duct(installation_, edges_, make_.olds, need_, room_, kInside_mm + kWindow_mm, progress_);
   const Settled settled = settle(course, freedom, contacts, options, progress_);
   const Trial trial = try_course(installation_, make_.olds, need_, settled.course);
   if (!trial.duct) return std::nullopt;
@@ -409,7 +410,7 @@ bool MakeSearch::has_room(const Course& course) const {
   if (least_margin(room_.contacts(shape, kInside_mm), kInside_mm) < kInside_mm) return false;
   const Trial trial = try_course(installation_, make_.olds, need_, course);
   if (!trial.duct) return false;
-  return duct_contacts(installation_, *trial.duct, shape, kInside_mm, progress_).empty();
+  return duct_contacts(installation_, edges_, *trial.duct, shape, kInside_mm, progress_).empty();
 }
 
 }  // namespace baywright::routing

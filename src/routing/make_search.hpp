@@ -35,8 +35,8 @@ bool sooner(const Ready& a, const Ready& b);
 /// the job's keep-outs among its parts.
 class MakeSearch {
  public:
-  MakeSearch(const job::Installation& installation, const Make& make, const PreferredRegions& preferred, unsigned seed,
-             const Progress& progress);
+  MakeSearch(const job::Installation& installation, const PartEdges& edges, const Make& make,
+             const PreferredRegions& preferred, unsigned seed, const Progress& progress);
 
   /// Fewest bends: none, one, two.
   std::vector<Ready> few_bends();
@@ -85,6 +85,7 @@ class MakeSearch {
   bool may_have(const Course& course) const;
 
   const job::Installation& installation_;
+  const PartEdges& edges_;
   const Make& make_;
   const Requirements& need_;
   const PreferredRegions& preferred_;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "geometry/base/words.hpp"
+#include "routing/fit_out.hpp"
 
 namespace baywright::routing {
 namespace {
@@ -27,13 +28,6 @@ bool fits(const duct::StockCoupler& row, double outer_diameter_mm) {
   return std::abs(row.for_outer_diameter_mm - outer_diameter_mm) <= duct::kSameDiameter_mm;
 }
 
-duct::FittingId free_id(const duct::Duct& duct, const std::string& wanted) {
-  std::string id = wanted;
-  for (int number = 2; duct.layout.find(duct::FittingId(id)) != nullptr; ++number)
-    id = wanted + "-" + std::to_string(number);
-  return duct::FittingId(id);
-}
-
 /// The duct with the coupler at each place among its fittings where the tube has its size, the last one first.
 std::vector<duct::Duct> with_joint(const duct::Duct& duct, const duct::StockCoupler& row) {
   std::vector<duct::Duct> out;
@@ -43,18 +37,7 @@ std::vector<duct::Duct> with_joint(const duct::Duct& duct, const duct::StockCoup
     const double behind = slot == placed.size() ? duct.layout.length_mm : placed[slot].station_from_mm;
     const double middle = 0.5 * (ahead + behind);
     if (!fits(row, duct.layout.tube_at(middle).outer_diameter_mm)) continue;
-    duct::Duct one = duct;
-    duct::Fitting fitting;
-    fitting.id = free_id(duct, row.id.value);
-    fitting.kind = row.coupler;
-    one.spec.fittings.push_back(fitting);
-    duct::PlacedFitting at;
-    at.id = fitting.id;
-    at.kind = fitting.kind;
-    at.station_from_mm = middle;
-    at.station_to_mm = middle + row.coupler.gap_mm;
-    one.layout.fittings.insert(one.layout.fittings.begin() + static_cast<std::ptrdiff_t>(slot), at);
-    out.push_back(std::move(one));
+    out.push_back(with_fitting_at(duct, row.id.value, row.coupler, slot, middle));
   }
   return out;
 }

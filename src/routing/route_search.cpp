@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <chrono>
+#include <deque>
 #include <memory>
 #include <optional>
 
+#include "routing/fit_out.hpp"
 #include "routing/make_search.hpp"
 #include "routing/suggestions.hpp"
 
@@ -30,7 +32,11 @@ class RouteSearch {
         settings_(places),
         keep_outs_(keep_out_parts(installation.job.routing)),
         preferred_(installation.job.routing),
-        makes_(result.makes) {
+        makes_(result.makes.begin(), result.makes.end()) {
+    for (const duct::Duct& duct : installation.ducts) {
+      if (duct.spec.id != result.makes.front().olds.front().spec.id) continue;
+      for (const duct::Fitting& fitting : duct.spec.fittings) own_.push_back(fitting.id);
+    }
     for (Make& make : makes_) {
       const PartNeed need = need_of_keep_out(make.olds.front());
       make.need.of_part.insert(make.need.of_part.end(), keep_outs_.size(), need);
@@ -38,6 +44,7 @@ class RouteSearch {
     places_.emplace_back();
     values_.emplace_back();
     places_.front().arena = arena_of(installation);
+    places_.front().edges = std::make_unique<PartEdges>(*places_.front().arena);
     for (std::size_t make = 0; make < makes_.size(); ++make) add_search(make, 0);
   }
 
@@ -47,6 +54,7 @@ class RouteSearch {
     } else {
       search();
     }
+    result_.tried = tried_and_left_;
     for (const auto& search : searches_) {
       result_.tried += search->tried();
       result_.corridors += search->corridors();
@@ -79,10 +87,23 @@ class RouteSearch {
 
   void add_search(std::size_t make, std::size_t place) {
     places_[place].searches.push_back(searches_.size());
-    searches_.push_back(
-        std::make_unique<MakeSearch>(*places_[place].arena, makes_[make], preferred_, options_.seed, progress_));
-    where_.push_back({make, place});
+    push_search(make, place, searches_.size());
+  }
+
+  void push_search(std::size_t make, std::size_t place, std::size_t base) {
+    searches_.push_back(std::make_unique<MakeSearch>(*places_[place].arena, *places_[place].edges, makes_[make],
+                                                     preferred_, options_.seed, progress_));
+    where_.push_back({make, place, base});
     of_search_.emplace_back();
+  }
+
+  /// Takes back the last search, and the way of making that it alone had.
+  void pop_search() {
+    tried_and_left_ += searches_.back()->tried();
+    searches_.pop_back();
+    where_.pop_back();
+    of_search_.pop_back();
+    makes_.pop_back();
   }
 
   /// Makes that are searched where things are moved: those that did best as given.
@@ -110,6 +131,7 @@ class RouteSearch {
       places_[place].installation = std::move(moved);
       places_[place].judge = std::make_unique<Judge>(judge_.elsewhere(*places_[place].installation));
       places_[place].arena = arena_of(*places_[place].installation);
+      places_[place].edges = std::make_unique<PartEdges>(*places_[place].arena);
       for (const std::size_t make : best_makes()) add_search(make, place);
       constexpr int kFirstRounds = 2;
       if (!rounds_of(place, round, rounds, kFirstRounds)) return;
@@ -139,26 +161,40 @@ class RouteSearch {
     return text;
   }
 
-  /// The drawn course; without one of its points; with one more.
-  static std::vector<std::vector<Course>> variants_of(const Course& drawn) {
-    std::vector<std::vector<Course>> groups(3);
-    groups[0] = {drawn};
+  /// A course without one of its inner points.
+  static Course without(const Course& course, std::size_t point) {
+    Course fewer{course.points, course.radius_mm, {}};
+    for (std::size_t bend = 0; bend + 2 < course.points.size(); ++bend) {
+      if (bend + 1 != point) fewer.radii_mm.push_back(course.radius_of(bend));
+    }
+    fewer.points.erase(fewer.points.begin() + static_cast<std::ptrdiff_t>(point));
+    return fewer;
+  }
+
+  /// A course with one point more, in the middle of a leg.
+  static Course with_one_on(const Course& course, std::size_t leg) {
+    Course more{course.points, course.radius_mm, {}};
+    for (std::size_t bend = 0; bend + 2 < course.points.size(); ++bend) more.radii_mm.push_back(course.radius_of(bend));
+    const auto at = static_cast<std::ptrdiff_t>(leg);
+    more.points.insert(more.points.begin() + at + 1, 0.5 * (course.points[leg] + course.points[leg + 1]));
+    more.radii_mm.insert(more.radii_mm.begin() + at, course.radius_mm);
+    return more;
+  }
+
+  /// The drawn course; without one of its points; with one more; without two. Those of more bends than a route may have
+  /// are left out, but for the drawn one.
+  std::vector<std::vector<Course>> variants_of(const Course& drawn) const {
     const std::size_t n = drawn.points.size();
-    std::vector<double> radii;
-    for (std::size_t bend = 0; bend + 2 < n; ++bend) radii.push_back(drawn.radius_of(bend));
-    for (std::size_t i = 1; i + 1 < n && n > 3; ++i) {
-      Course fewer{drawn.points, drawn.radius_mm, radii};
-      fewer.points.erase(fewer.points.begin() + static_cast<std::ptrdiff_t>(i));
-      fewer.radii_mm.erase(fewer.radii_mm.begin() + static_cast<std::ptrdiff_t>(i - 1));
-      groups[1].push_back(std::move(fewer));
+    const auto most = static_cast<std::size_t>(makes_.front().need.most_bends);
+    std::vector<std::vector<Course>> groups(4);
+    groups[0] = {drawn};
+    for (std::size_t i = 1; i + 1 < n && n > 3; ++i) groups[1].push_back(without(drawn, i));
+    for (std::size_t i = 1; i + 2 < n && n - 1 <= most; ++i) groups[2].push_back(with_one_on(drawn, i));
+    for (std::size_t i = 1; i + 1 < n && n > 4; ++i) {
+      for (std::size_t k = i + 1; k + 1 < n; ++k) groups[3].push_back(without(without(drawn, k), i));
     }
-    for (std::size_t i = 1; i + 2 < n; ++i) {
-      Course more{drawn.points, drawn.radius_mm, radii};
-      const auto at = static_cast<std::ptrdiff_t>(i);
-      more.points.insert(more.points.begin() + at + 1, 0.5 * (drawn.points[i] + drawn.points[i + 1]));
-      more.radii_mm.insert(more.radii_mm.begin() + at, drawn.radius_mm);
-      groups[2].push_back(std::move(more));
-    }
+    if (n - 3 > most) groups[1].clear();
+    if (n > 4 && n - 4 > most) groups[3].clear();
     return groups;
   }
 
@@ -172,12 +208,14 @@ class RouteSearch {
   }
 
   void repair(const Course& drawn) {
+    drawn_ = drawn;
     struct Mended {
       Ready ready;
       double change_mm = 0;
     };
     for (const auto& group : variants_of(drawn)) {
-      if (result_.rounds > 0 && !may_start(result_.rounds, 3, 0)) return;
+      if (group.empty()) continue;
+      if (result_.rounds > 0 && !may_start(result_.rounds, 4, 0)) return;
       std::vector<Mended> mended;
       for (const Course& course : group) {
         if (auto one = searches_.front()->mended(course))
@@ -188,7 +226,7 @@ class RouteSearch {
         return a.change_mm < b.change_mm;
       });
       for (std::size_t i = 0; i < std::min(mended.size(), kJudgedInARound) && !progress_.cancelled(); ++i)
-        judge(mended[i].ready, 0, mended[i].change_mm);
+        judge(mended[i].ready, 0);
       if (!progress_.cancelled()) ++result_.rounds;
       std::stable_sort(result_.routes.begin(), result_.routes.end(),
                        [](const auto& a, const auto& b) { return a.change_mm < b.change_mm; });
@@ -248,30 +286,87 @@ class RouteSearch {
 
   void note_route(std::size_t i, const JudgedRoute& route) {
     const double sum = weighted(route, options_.weights);
-    for (PlaceValue* value : {&of_search_[i], &values_[where_[i].place]})
+    // What was fitted out counts for the way of making that it came of.
+    for (PlaceValue* value : {&of_search_[where_[i].base], &values_[where_[i].place]})
       value->weighted = std::min(value->weighted.value_or(sum), sum);
   }
 
-  void judge(const Ready& one, std::size_t i, std::optional<double> change_mm = {}) {
+  const Judge& judge_at(std::size_t place) const { return place > 0 ? *places_[place].judge : judge_; }
+
+  /// A course with what the stock adds to its duct, settled again with that on it, as the last of all searches; none:
+  /// nothing that is added leaves less against it.
+  std::optional<Ready> fitted(const Ready& one, std::size_t i) {
+    constexpr double kWorthFitting_mm = -4;
+    const duct::Stock* stock = options_.stock;
+    if (!stock || (stock->couplers.empty() && stock->brackets.empty()) || one.margin_mm < kWorthFitting_mm)
+      return std::nullopt;
+    const std::size_t make = where_[i].make, place = where_[i].place;
+    const job::Installation& arena = *places_[place].arena;
+    auto layout = duct::lay_out(one.spec, arena.bay);
+    if (!layout) return std::nullopt;
+    const Judge& here = judge_at(place);
+    const auto against = [&here](const duct::Duct& duct) { return here.of_fittings(duct); };
+    const auto ways =
+        fitted_out(arena, {one.spec, std::move(*layout)}, own_, makes_[make].need, *stock, against, progress_);
+    std::optional<Ready> roomiest;
+    std::size_t its_way = 0;
+    for (std::size_t way = 0; way < ways.size(); ++way) {
+      auto ready = settled_with(ways[way].duct, one.course, i);
+      if (ready && ready->margin_mm >= 0) return ready;
+      if (!ready) continue;
+      pop_search();
+      if (roomiest && roomiest->margin_mm >= ready->margin_mm) continue;
+      roomiest = std::move(ready);
+      its_way = way;
+    }
+    // Without room it is a near-miss still, and the one that says most.
+    return roomiest ? settled_with(ways[its_way].duct, one.course, i) : std::nullopt;
+  }
+
+  /// A course with these fittings on it, by a search of its own that comes last; none, and no such search: it is no
+  /// duct.
+  std::optional<Ready> settled_with(const duct::Duct& fittings, const Course& course, std::size_t base) {
+    makes_.push_back(makes_[where_[base].make]);
+    makes_.back().olds = {fittings};
+    push_search(makes_.size() - 1, where_[base].place, base);
+    auto ready = searches_.back()->mended(course);
+    if (!ready) pop_search();
+    return ready;
+  }
+
+  void judge(const Ready& one, std::size_t i) {
+    if (const auto better = fitted(one, i)) {
+      if (!judge_one(*better, searches_.size() - 1)) pop_search();
+    } else {
+      judge_one(one, i);
+    }
+  }
+
+  /// Whether it meets.
+  bool judge_one(const Ready& one, std::size_t i) {
     ++result_.judged;
-    const auto [make, place] = where_[i];
-    const Judge& here = place > 0 ? *places_[place].judge : judge_;
-    auto judged = here.judge(one.spec, one.course, progress_);
-    if (!judged) return;  // cancelled, or no duct beside the job's others
-    judged->make = make;
+    const std::size_t place = where_[i].place;
+    auto judged = judge_at(place).judge(one.spec, one.course, progress_);
+    if (!judged) return false;  // cancelled, or no duct beside the job's others
+    judged->make = where_[where_[i].base].make;
+    judged->search = i;
     judged->place = place;
     judged->moves = places_[place].moves;
-    judged->change_mm = change_mm;
+    if (drawn_) judged->change_mm = std::max(farthest(one.course, *drawn_), farthest(*drawn_, one.course));
     judged->tube = searches_[i]->make().tube;
-    judged->joint = searches_[i]->make().joint;
-    if (judged->meets) note_route(i, *judged);
-    if (judged->meets && result_.first_after_s < 0) result_.first_after_s = seconds();
-    if (judged->meets) {
+    for (const duct::Fitting& fitting : one.spec.fittings) {
+      if (std::find(own_.begin(), own_.end(), fitting.id) == own_.end()) judged->added.push_back(fitting.id);
+    }
+    const bool meets = judged->meets;
+    if (meets) note_route(i, *judged);
+    if (meets && result_.first_after_s < 0) result_.first_after_s = seconds();
+    if (meets) {
       keep_on_front(std::move(*judged), result_.routes, std::max(options_.most_routes, std::size_t{1}),
                     options_.weights);
     } else {
       keep_near(std::move(*judged));
     }
+    return meets;
   }
 
   /// The best of each way, best first.
@@ -324,16 +419,8 @@ class RouteSearch {
     const std::vector<JudgedRoute> found = result_.routes;
     for (const JudgedRoute& route : found) {
       if (progress_.cancelled()) return;
-      const std::size_t i = search_of(route);
-      if (auto one = searches_[i]->improved(route.course)) judge(*one, i);
+      if (auto one = searches_[route.search]->improved(route.course)) judge(*one, route.search);
     }
-  }
-
-  std::size_t search_of(const JudgedRoute& route) const {
-    for (const std::size_t i : places_[route.place].searches) {
-      if (where_[i].make == route.make) return i;
-    }
-    return route.make;
   }
 
   /// A setting of what the job lets move; the first one is as given.
@@ -341,12 +428,14 @@ class RouteSearch {
     Setting moves;
     std::unique_ptr<job::Installation> installation;  ///< none: the job's own
     std::unique_ptr<job::Installation> arena;
+    std::unique_ptr<PartEdges> edges;  ///< of the arena
     std::unique_ptr<Judge> judge;
     std::vector<std::size_t> searches;  ///< one for each make
     int rounds = 0;
   };
   struct Where {
     std::size_t make = 0, place = 0;
+    std::size_t base = 0;  ///< the search whose route it fits out; else itself
   };
 
   const job::Installation& installation_;
@@ -358,12 +447,17 @@ class RouteSearch {
   Places settings_;
   const std::vector<bay::Part> keep_outs_;
   const PreferredRegions preferred_;
-  std::vector<Make> makes_;  ///< with what they need to the keep-outs
+  std::vector<duct::FittingId> own_;  ///< fittings of the job's duct
+  std::optional<Course> drawn_;       ///< that is mended; none: nothing is
+  /// With what they need to the keep-outs: the search's own, then one for each route that was fitted out. Searches
+  /// refer to them.
+  std::deque<Make> makes_;
   std::vector<Place> places_;
   std::vector<PlaceValue> values_;                     ///< of the places
   std::size_t best_place_ = 0;                         ///< of those that are not as given; 0: none yet
   std::vector<std::unique_ptr<MakeSearch>> searches_;  ///< first those of all makes as given
   std::vector<Where> where_;                           ///< of the searches
+  std::size_t tried_and_left_ = 0;                     ///< courses settled by searches that were taken back
   std::vector<PlaceValue> of_search_;                  ///< of the searches, each with its one make
 };
 
@@ -385,10 +479,7 @@ Result<SearchResult> find_routes(const job::Installation& installation, const du
   if (it == ducts.end()) return fail(ErrorCode::bad_value, "job", "there is no duct '" + id.value + "'");
   const Clock::time_point start = Clock::now();
   const auto since = [start] { return std::chrono::duration<double>(Clock::now() - start).count(); };
-  if (options.repair && options.stock) {
-    return fail(ErrorCode::bad_usage, "repair", "keeps the tube and the radii of the job's route; leave the stock out");
-  }
-  const auto makes = makes_of(installation, *it, options.stock);
+  const auto makes = makes_of(installation, *it, options.repair ? nullptr : options.stock);
   if (!makes) return tl::unexpected(makes.error());
   const auto places = Places::of(installation, *it);
   if (!places) return tl::unexpected(places.error());

@@ -21,7 +21,7 @@ struct SearchOptions {
   double time_s = 60;  ///< no round starts after this
   unsigned seed = 1;
   std::size_t most_routes = 5;         ///< alternatives kept
-  const duct::Stock* stock = nullptr;  ///< none: the job's own tube, all bends of one radius
+  const duct::Stock* stock = nullptr;  ///< none: the job's own tube, all bends of one radius, and nothing is added
   Weights weights = {};                ///< which route comes first
   std::size_t near_misses = 3;         ///< kept, and checked where nothing meets
   bool repair = false;                 ///< the job's own route is mended, and nothing else is searched
@@ -66,8 +66,11 @@ struct SearchResult {
 /// settings with two rounds each, and further rounds of the best one. A mended route moves nothing.
 ///
 /// `repair` keeps the corridor of the job's own route: it is taken as it is, then without one of its points, then with
-/// one more in the middle of one leg; each time the points move as little as gives it room. Where one group has routes
-/// that meet, the next is not tried; a repair and a stock exclude each other.
+/// one more in the middle of one leg, then without two; each time the points move as little as gives it room. Where one
+/// group has routes that meet, the next is not tried. Its tube and radii are the job's: of a stock it takes what can be
+/// added.
+///
+/// Soft joints and brackets of the stock are added to a route that has room and lacks them (fitted_out()).
 /// Fails: unknown duct; what makes_of() and Places::of() refuse; cancelled before the job as given was evaluated.
 Result<SearchResult> find_routes(const job::Installation& installation, const duct::DuctId& duct,
                                  const SearchOptions& options, const Progress& progress = {});

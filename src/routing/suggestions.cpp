@@ -59,8 +59,8 @@ class Suggesting {
   double diameter_mm() const { return found_.makes.front().olds.front().spec.tube.outer_diameter_mm; }
 
   duct::Stock stock_of(const duct::StockTube& tube) const {
-    duct::Stock stock{{tube}, {}};
-    if (options_.stock) stock.couplers = options_.stock->couplers;
+    duct::Stock stock = options_.stock ? *options_.stock : duct::Stock();
+    stock.tubes = {tube};
     return stock;
   }
 

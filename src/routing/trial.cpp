@@ -1,15 +1,18 @@
 #include "routing/trial.hpp"
 
 #include <tbb/parallel_for.h>
+#include <tbb/task_arena.h>
 
 #include <algorithm>
 #include <cmath>
 
 #include "checks/clearance_subjects.hpp"
+#include "checks/edges.hpp"
 #include "duct/slices.hpp"
 #include "geometry/aabb_gap.hpp"
 #include "geometry/base/expects.hpp"
 #include "measure/clearance_pairs.hpp"
+#include "measure/edge_clearance.hpp"
 #include "measure/path_measures.hpp"
 #include "measure/tolerances.hpp"
 #include "routing/fitting_places.hpp"
@@ -62,8 +65,10 @@ double reach(const Kinematics& kinematics, BodyIndex body, const Aabb& box) {
 
 class Contacts {
  public:
-  Contacts(const job::Installation& installation, const duct::Duct& duct, const CourseShape& shape, double window)
+  Contacts(const job::Installation& installation, const PartEdges& edges, const duct::Duct& duct,
+           const CourseShape& shape, double window)
       : installation_(installation),
+        edges_(edges),
         duct_(duct),
         shape_(shape),
         window_(window),
@@ -80,6 +85,7 @@ class Contacts {
       for (const bool over_motion : {false, true}) {
         if (const auto contact = contact_of(tasks[i], over_motion)) found[i].push_back(*contact);
       }
+      if (const auto contact = edge_contact_of(tasks[i])) found[i].push_back(*contact);
     });
     std::vector<Contact> out;
     for (const auto& some : found) out.insert(out.end(), some.begin(), some.end());
@@ -102,18 +108,41 @@ class Contacts {
     pair.same_carrier = setting.same_carrier;
     const auto limit = limit_of(setting.part, pair, over_motion);
     if (!limit) return std::nullopt;
+    return contact_with(task, setting, *limit);
+  }
+
+  /// To the edges of the part: over the motion, where anything moves.
+  std::optional<Contact> edge_contact_of(const Task& task) const {
+    if (!(edges_.limit_mm() > 0)) return std::nullopt;
+    const auto of_surface = measure::pair_setting(installation_.bay, kinematics_, duct_, *task.pair, true);
+    // No edge is nearer than the surface it belongs to.
+    if (!comes_within(task, of_surface, edges_.limit_mm())) return std::nullopt;
+    const bay::Part* edges = edges_.of(task.pair->part);
+    if (!edges) return std::nullopt;
+    const measure::PairSetting setting{of_surface.carriage, *edges, of_surface.same_carrier, of_surface.moving};
+    return contact_with(task, setting, edges_.limit_mm());
+  }
+
+  /// How far something can be and matter for a limit: what making and measuring leave open is added, as far as it is
+  /// known without a place.
+  double range_for(const Task& task, const measure::PairSetting& setting, double limit_mm) const {
+    return limit_mm + band_of(task, setting, std::nullopt, std::nullopt).low() + window_;
+  }
+
+  bool comes_within(const Task& task, const measure::PairSetting& setting, double limit_mm) const {
     const Aabb box = box_of(task.shapes), part_box = setting.part.tree.bounds();
     double moves = 0;
     for (const BodyIndex body : setting.moving) moves += std::max(reach(kinematics_, body, box), 0.0);
-    // The farthest at which it can matter: what making and measuring leave open is added below, as far as it is known
-    // without a place.
-    const double open = band_of(task, setting, std::nullopt, std::nullopt).low();
-    const double range = *limit + open + window_;
-    if (box_gap_mm(box, part_box) >= range + moves) return std::nullopt;
+    return box_gap_mm(box, part_box) < range_for(task, setting, limit_mm) + moves;
+  }
+
+  std::optional<Contact> contact_with(const Task& task, const measure::PairSetting& setting, double limit_mm) const {
+    if (!comes_within(task, setting, limit_mm)) return std::nullopt;
+    const double range = range_for(task, setting, limit_mm);
     const ClearanceOptions options{.width_mm = 0.2, .range_mm = std::max(range, 0.5)};
     const Bracket bracket = measure::pair_bracket(kinematics_, setting, task.shapes, options);
     if (bracket.beyond_range || !std::isfinite(bracket.hi_mm)) return std::nullopt;
-    return contact_at(task, setting, bracket, *limit);
+    return contact_at(task, setting, bracket, limit_mm);
   }
 
   Band band_of(const Task& task, const measure::PairSetting& setting, std::optional<double> station,
@@ -147,6 +176,7 @@ class Contacts {
   }
 
   const job::Installation& installation_;
+  const PartEdges& edges_;
   const duct::Duct& duct_;
   const CourseShape& shape_;
   const double window_;
@@ -219,18 +249,38 @@ Trial try_course(const job::Installation& installation, std::span<const duct::Du
   return trial;
 }
 
-std::vector<Contact> duct_contacts(const job::Installation& installation, const duct::Duct& duct,
-                                   const CourseShape& shape, double window_mm, const Progress& progress) {
-  return Contacts(installation, duct, shape, window_mm).run(progress);
+PartEdges::PartEdges(const job::Installation& installation)
+    : installation_(installation), known_(installation.bay.parts.size()), edges_(installation.bay.parts.size()) {
+  const auto limit = installation.sheet.limits.find("cr.edge");
+  if (limit != installation.sheet.limits.end() && !installation.sheet.not_required.contains("cr.edge"))
+    limit_mm_ = limit->second.value;
 }
 
-ContactsOf contacts_of_duct(const job::Installation& installation, std::span<const duct::Duct> olds,
-                            const Requirements& requirements, const Room& room, double window_mm,
-                            const Progress& progress) {
-  return [&installation, olds, &requirements, &room, window_mm, progress](const Course& course) {
+const bay::Part* PartEdges::of(int part) const {
+  const auto i = static_cast<std::size_t>(part);
+  std::call_once(known_[i], [&] {
+    const bay::Part& of = installation_.bay.parts[i];
+    if (!(limit_mm_ > 0) || !checks::edges_count(of.part_class) || is_keep_out(of)) return;
+    // Its tree is built in parallel. A thread that waits for that must not take up another contact in the meantime: it
+    // might ask for the same part, and wait for itself.
+    tbb::this_task_arena::isolate([&] { edges_[i] = measure::edges_of(of); });
+  });
+  return edges_[i] ? &*edges_[i] : nullptr;
+}
+
+std::vector<Contact> duct_contacts(const job::Installation& installation, const PartEdges& edges,
+                                   const duct::Duct& duct, const CourseShape& shape, double window_mm,
+                                   const Progress& progress) {
+  return Contacts(installation, edges, duct, shape, window_mm).run(progress);
+}
+
+ContactsOf contacts_of_duct(const job::Installation& installation, const PartEdges& edges,
+                            std::span<const duct::Duct> olds, const Requirements& requirements, const Room& room,
+                            double window_mm, const Progress& progress) {
+  return [&installation, &edges, olds, &requirements, &room, window_mm, progress](const Course& course) {
     const CourseShape shape = shape_of(course);
     const Trial trial = try_course(installation, olds, requirements, course);
-    if (trial.duct) return duct_contacts(installation, *trial.duct, shape, window_mm, progress);
+    if (trial.duct) return duct_contacts(installation, edges, *trial.duct, shape, window_mm, progress);
     std::vector<Contact> contacts = room.contacts(shape, window_mm);
     Contact none;
     none.margin_mm = -kNoDuct_mm;

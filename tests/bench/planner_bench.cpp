@@ -60,6 +60,7 @@ class Planner {
         old_(bay.installation.ducts.front()),
         judge_(judge),
         need_(*requirements_of(bay.installation, old_)),
+        edges_(bay.installation),
         room_(bay.installation.bay, old_.spec, need_),
         space_(std::make_shared<ob::RealVectorStateSpace>(3)) {
     Aabb box;
@@ -148,7 +149,7 @@ class Planner {
     least.back() = std::max(need_.fittings.before_end_mm, 1.0);
     const ContactsOf tube = [this](const Course& c) { return room_.contacts(shape_of(c), 9); };
     const Settled bare = settle(course, freedom, tube, {3, 6, 25, least});
-    const ContactsOf whole = contacts_of_duct(bay_.installation, {&old_, 1}, need_, room_, 7, {});
+    const ContactsOf whole = contacts_of_duct(bay_.installation, edges_, {&old_, 1}, need_, room_, 7, {});
     return settle(bare.course, freedom, whole, {1, 6, 15, least}).course;
   }
 
@@ -164,6 +165,7 @@ class Planner {
   const duct::Duct& old_;
   const Judge& judge_;
   const Requirements need_;
+  const PartEdges edges_;
   const Room room_;
   std::shared_ptr<ob::RealVectorStateSpace> space_;
   ob::SpaceInformationPtr info_;

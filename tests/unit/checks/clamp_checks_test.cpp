@@ -110,6 +110,16 @@ TEST_CASE("cl.reach: a plate over the screw, and where else it would do", "[chec
   CHECK(std::get<Measured>(c.one("cl.sight").outcome).note == "with plate out");
 }
 
+TEST_CASE("cl.reach: where no position serves with any tool, the joint has to move", "[checks]") {
+  Clamped c;
+  // The whole joint lies inside a block.
+  c.add("box", {-60, -470, -60}, {460, -290, 60});
+  const Finding reach = c.one("cl.reach");
+  CHECK(reach.verdict == Verdict::not_met);
+  CHECK(reach.hint.starts_with("move the joint"));
+  CHECK(reach.hint.find("turn") == std::string::npos);
+}
+
 TEST_CASE("cl.torque, cl.sight: where a tool fits with parts out and no way in was found, nobody knows", "[checks]") {
   Clamped c;
   c.add("plate", {200, -440, 22}, {262, -320, 26});

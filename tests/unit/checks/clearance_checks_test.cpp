@@ -236,8 +236,34 @@ TEST_CASE("cr.bonnet: the finding over the motion says how far the bonnet is sla
     return std::string("none");
   };
   CHECK(note() == "its motion goes 6.0 mm past closed at its far edge");
-  hinge.to = degrees(0);
-  CHECK(note() == "its motion stops where it is closed: nothing is left for a slam");
+}
+
+TEST_CASE("cr.bonnet: where the hinge stops at the shut pose, a free bonnet is not checked", "[checks][clearance]") {
+  Case c;
+  c.sheet.clearance = {{bay::PartClass::bonnet, 20, 20, 8, {Origin::Kind::shop_rule, "test"}}};
+  const int bonnet = c.add_part("Bonnet", bay::PartClass::bonnet, 1);
+  c.bay.parts[0].tree = TriTree::over(box_mesh({0, -300, 0}, {900, 300, 0.001}));
+  const auto over_motion = [&](double from_deg, double to_deg, double distance_mm) {
+    const bay::HingeMotion hinge{{Vec3::Zero(), Vec3::UnitY()}, degrees(from_deg), degrees(to_deg)};
+    c.bay.bodies[1].spec = hinge;
+    c.bay.bodies[1].motion = bay::build_motion(hinge)->set;
+    c.at_rest.pairs = c.over_motion.pairs = {pair(0, bonnet, distance_mm)};
+    std::vector<Finding> found;
+    for (const Finding& f : c.of("cr.bonnet")) {
+      if (f.over_motion) found.push_back(f);
+      if (!f.over_motion && distance_mm > 20) CHECK(f.verdict == Verdict::met);
+    }
+    REQUIRE(found.size() == 1);
+    return found[0];
+  };
+  CHECK(over_motion(-65, 0.38, 30).verdict == Verdict::met);
+  const Finding open = over_motion(-65, 0, 30);
+  CHECK(open.verdict == Verdict::not_checked);
+  CHECK(missing_of(open) == std::vector<std::string>{"bodies/engine/motion/to_deg"});
+  CHECK(missing_of(over_motion(0, 65, 30)) == std::vector<std::string>{"bodies/engine/motion/from_deg"});
+  const Finding struck = over_motion(-65, 0, 3);  // too near already, however hard it is shut
+  CHECK(struck.verdict == Verdict::not_met);
+  CHECK(std::get<Measured>(struck.outcome).note.find("stops where it is closed") != std::string::npos);
 }
 
 TEST_CASE("ht.exhaust: a shield counts where it stands between", "[checks][clearance]") {

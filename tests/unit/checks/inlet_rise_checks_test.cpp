@@ -1,6 +1,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "checks/inlet_rise.hpp"
 #include "flow/duct_heat.hpp"
 #include "measure/heat_seen.hpp"
 #include "tests/support/box_mesh.hpp"
@@ -89,6 +90,38 @@ TEST_CASE("ht.rise: what is missing is named; what is known to be too much fails
   c = Warm();
   c.spec.service = duct::Service::charge_hot;
   CHECK(c.one("ht.rise").verdict == Verdict::not_applicable);
+}
+
+TEST_CASE("ht.rise: air that is too warm ahead of the intake is known as such", "[checks][heat]") {
+  const auto ahead = [](const Case& c) {
+    const std::vector<duct::Duct> all = c.ducts();
+    return checks::too_warm_ahead({c.bay, all, c.flow, c.sheet, c.workshop, c.answers, c.surroundings}, all.front());
+  };
+  Warm c;
+  CHECK_FALSE(ahead(c));
+  c.flow.source_air = celsius(38);  // 13 K over outside, where 8.3 are allowed
+  CHECK(ahead(c));
+  c.sheet.limits.erase("ht.rise");
+  CHECK_FALSE(ahead(c));
+  c = Warm();
+  // The duct alone makes it too much: another way might mend that.
+  const double whole = value_of(c.one("ht.rise"));
+  c.sheet.limits["ht.rise"].value = 0.1 * whole;
+  c.flow.components[0].housing_cm2 = 0.001;
+  CHECK(c.one("ht.rise").verdict == Verdict::not_met);
+  CHECK_FALSE(ahead(c));
+  c = Warm();
+  c.flow.source_air = celsius(38);
+  c.flow.bay_air.reset();
+  CHECK_FALSE(ahead(c));
+  c = Warm();
+  c.flow.source_air = celsius(38);
+  c.flow.raw_air_loss = pascals(350);  // what leads to the cleaner is not drawn: it can only add
+  CHECK(ahead(c));
+  c.flow.bay_air = celsius(30);  // a bay colder than the air might take it away again
+  CHECK_FALSE(ahead(c));
+  c.flow.raw_air_loss = pascals(0);  // so it might with everything stated
+  CHECK_FALSE(ahead(c));
 }
 
 TEST_CASE("ht.rise: a raw air duct counts, and one that is not there is missing", "[checks][heat]") {

@@ -117,6 +117,97 @@ TEST_CASE("sv.drain: bore of the drain at each low point, and that it shuts", "[
   CHECK(rising.one("sv.drain").verdict == Verdict::not_applicable);
 }
 
+namespace {
+
+/// 400 mm falling by 5 degrees, a bend of radius 100, 400 mm rising by 5: leaning by a steeper angle moves its low
+/// point.
+Case shallow_v(duct::Service service) {
+  Case c;
+  const double a = degrees(5).si();
+  const Vec3 corner(400 * std::cos(a), 0, -400 * std::sin(a));
+  c.spec.service = service;
+  c.spec.fittings.clear();
+  c.spec.no_sensor = c.spec.no_breather = true;
+  c.spec.bending = duct::BendingTolerance{};
+  c.spec.route.points = {{duct::PointId("P0"), Vec3::Zero(), 0},
+                         {duct::PointId("P1"), corner, 100},
+                         {duct::PointId("P2"), corner + Vec3(corner.x(), 0, -corner.z()), 0}};
+  c.bay.ports[0].center_mm = c.spec.route.points[0].p_mm;
+  c.bay.ports[0].axis = corner.normalized();
+  c.bay.ports[1].center_mm = c.spec.route.points[2].p_mm;
+  c.bay.ports[1].axis = Vec3(-std::cos(a), 0, -std::sin(a));
+  c.bay.ports[1].outer_diameter_mm = c.bay.ports[0].outer_diameter_mm;
+  c.bay.ports[1].bore_mm = c.bay.ports[0].bore_mm;
+  return c;
+}
+
+const bay::Attitude kNoseUp{"nose up", degrees(3), {}};
+
+}  // namespace
+
+TEST_CASE("sv.drain: a drain that empties the level duct, and one that does so in every attitude", "[checks]") {
+  // The floor of the bend lies on a circle of 100 + 36.45. At the bend's end, 5 degrees behind the level low point, a
+  // drain has 136.45 (1 - cos 5) = 0.52 mm under it; nose up by 3 degrees, with the flow forward, 136.45 (1 - cos 8) =
+  // 1.33 mm.
+  Case c = shallow_v(duct::Service::raw_air);
+  c.spec.fittings.push_back(fitting("drain", "P1", 100 * std::tan(degrees(5).si()), duct::Drain{10, true}));
+  CHECK(c.one("sv.drain").verdict == Verdict::met);
+  c.bay.attitudes.push_back(kNoseUp);
+  const Finding leaning = c.one("sv.drain");
+  CHECK(leaning.verdict == Verdict::not_met);
+  CHECK(value_of(leaning) == 0);
+  CHECK(std::get<Measured>(leaning.outcome).note ==
+        "1.3 mm of water stay, no drain empties it, worst attitude: nose up");
+  // In the bend, 4 degrees back from its end, 136.45 (1 - cos 4) = 0.33 mm are left under it then.
+  c.spec.fittings[0].anchor.offset_mm -= 100 * degrees(4).si();
+  CHECK(c.one("sv.drain").verdict == Verdict::met);
+  std::get<duct::Drain>(c.kind("drain")).bore_mm = 6;
+  CHECK(value_of(c.one("sv.drain")) == 6);
+}
+
+TEST_CASE("sv.drain, ch.pool: a low point that is there in one attitude only, and attitudes nobody stated",
+          "[checks]") {
+  Case c = shallow_v(duct::Service::raw_air);
+  c.bay.attitudes_stated = false;
+  CHECK(c.one("sv.drain").verdict == Verdict::not_met);  // already wrong in the level vehicle
+  c.spec.fittings.push_back(fitting("drain", "P1", 5, duct::Drain{10, true}));
+  CHECK(missing_of(c.one("sv.drain")) == std::vector<std::string>{"attitudes"});
+  Case straight;  // level, of one bore: water stands nowhere while it is level
+  straight.remove("cone");
+  straight.bay.ports[1].outer_diameter_mm = 76.2;
+  straight.spec.service = duct::Service::raw_air;
+  CHECK(straight.one("sv.drain").verdict == Verdict::not_applicable);
+  Case leaning = straight;  // nose down the first leg falls and the last one rises
+  leaning.bay.attitudes.push_back({"nose down", degrees(-10), {}});
+  CHECK(leaning.one("sv.drain").verdict == Verdict::not_met);
+  straight.bay.attitudes_stated = false;
+  CHECK(missing_of(straight.one("sv.drain")) == std::vector<std::string>{"attitudes"});
+  straight.spec.service = duct::Service::charge_cold;
+  CHECK(missing_of(straight.one("ch.pool")) == std::vector<std::string>{"attitudes"});
+}
+
+TEST_CASE("ch.pool: the attitude in which most can stand", "[checks]") {
+  // Tilted by 3 degrees the V is lower at one end: 8 and 2 degrees instead of twice 5, and holds less. Level, the water
+  // comes up to the floor of both ends.
+  Case c = shallow_v(duct::Service::charge_cold);
+  const double level = value_of(c.one("ch.pool"));
+  c.bay.attitudes.push_back(kNoseUp);
+  CHECK(value_of(c.one("ch.pool")) == level);
+  CHECK(std::get<Measured>(c.one("ch.pool").outcome).note.find("worst attitude: level") != std::string::npos);
+  // A U on its side holds nothing while it is level or rolls; nose down its two sides fall to its foot and rise from
+  // it.
+  c = Case();
+  c.remove("cone");
+  c.bay.ports[1].outer_diameter_mm = 76.2;
+  c.spec.service = duct::Service::charge_cold;
+  CHECK(value_of(c.one("ch.pool")) == 0);
+  c.bay.attitudes.push_back({"left side up", {}, degrees(10)});
+  c.bay.attitudes.push_back({"nose up", degrees(10), {}});
+  CHECK(value_of(c.one("ch.pool")) == 0);
+  c.bay.attitudes.push_back({"nose down", degrees(-10), {}});
+  CHECK(std::get<Measured>(c.one("ch.pool").outcome).note.find("worst attitude: nose down") != std::string::npos);
+}
+
 TEST_CASE("sv.water: the inlet over ground, springs and wading depth", "[checks]") {
   Case c;
   c.spec.service = duct::Service::raw_air;

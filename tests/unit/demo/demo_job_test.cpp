@@ -35,7 +35,10 @@ void copy_jobs() {
   const fs::path source = fs::path(BAYWRIGHT_SOURCE_DIR) / "models" / "tarn40";
   for (const char* job : {"fitted", "first-try", "as-found"}) {
     fs::create_directories(folder() / job);
-    fs::copy_file(source / job / "job.json", folder() / job / "job.json", fs::copy_options::overwrite_existing);
+    for (const auto& file : fs::directory_iterator(source / job)) {
+      if (file.path().extension() == ".json")
+        fs::copy_file(file.path(), folder() / job / file.path().filename(), fs::copy_options::overwrite_existing);
+    }
     fs::copy_file(source / "sheet.json", folder() / job / "sheet.json", fs::copy_options::overwrite_existing);
     fs::copy(folder() / "generated", folder() / job / "generated",
              fs::copy_options::overwrite_existing | fs::copy_options::recursive);

@@ -140,7 +140,7 @@ std::vector<Deletion> deletions() {
       {"bodies/bonnet/motion", [](job::Job& j) { rest(j, "bonnet"); }, {"cr.bonnet", "cr.edge", "cl.body"}},
       {"attitudes",
        [](job::Job& j) { j.attitudes.clear(); },
-       {"sn.clock", "sn.bottom", "sn.pool", "sn.vertical", "br.entry", "br.slope"}},
+       {"sn.clock", "sn.bottom", "sn.pool", "sn.vertical", "br.entry", "br.slope", "ch.pool", "sv.drain"}},
       {"ground", [](job::Job& j) { j.ground = {}; }, {"sv.water"}},
       {"ports/hood",
        [](job::Job& j) {

@@ -43,6 +43,26 @@ TEST_CASE("A straight tube has an empty table") {
   CHECK(reversed(table).last_length_mm == Approx(250));
 }
 
+TEST_CASE("A tube between two joints has a table from its own cut end") {
+  // The worked tube cut in the straight before its second bend, 30 before the bend, and 20 behind it.
+  const Layout layout = laid_out(worked_points(), 114.3);
+  const BendTable whole = bend_table(layout);
+  const double from = layout.bends[1].station_from_mm - 30, to = layout.bends[1].station_to_mm + 20;
+  const BendTable part = bend_table(layout, from, to);
+  REQUIRE(part.rows.size() == 1);
+  CHECK(part.rows[0].length_before_mm == Approx(30));
+  CHECK(part.rows[0].rotation.si() == 0);  // nothing to turn from
+  CHECK(part.rows[0].angle == whole.rows[1].angle);
+  CHECK(part.last_length_mm == Approx(20));
+  CHECK(part.developed_mm == Approx(30 + layout.bends[1].arc_mm() + 20));
+  // Behind the cut the next bend keeps its turn from the one before it.
+  const BendTable rest = bend_table(layout, from, layout.length_mm);
+  REQUIRE(rest.rows.size() == 2);
+  CHECK(rest.rows[1].rotation == whole.rows[2].rotation);
+  CHECK(bend_table(layout, 10, 60).rows.empty());
+  CHECK(bend_table(layout, 10, 60).developed_mm == Approx(50));
+}
+
 TEST_CASE("Worked example of a three-bend tube") {
   // Values worked out beforehand, printed to 0.001.
   const Layout layout = laid_out(worked_points(), 114.3);

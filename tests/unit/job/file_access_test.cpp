@@ -2,6 +2,7 @@
 
 #include <sys/stat.h>
 #include <filesystem>
+#include <fstream>
 
 #include <catch2/catch.hpp>
 
@@ -69,6 +70,8 @@ TEST_CASE("only plain files inside the job folder are found") {
   CHECK(refusal(access, "parts").find("is a folder") != std::string::npos);
   CHECK(refusal(access, ".").find("folder") != std::string::npos);
   CHECK(refusal(access, "..").find("leads out") != std::string::npos);
+  std::ofstream(folders.root / "job" / "job.json") << "{}";
+  CHECK(refusal(access, "jobs.json") == "\"jobs.json\" is not there");  // a job does not refer to itself
   CHECK(refusal(access, "engin.step") == "\"engin.step\" is not there; did you mean \"engine.step\"?");
   CHECK(refusal(access, "parts\\head.step").find("separated by /") != std::string::npos);
 }

@@ -71,7 +71,7 @@ TEST_CASE("every mistake in a sheet is named with its line") {
   CHECK(one_begins(lines, "sheet.json: / (line 1): \"name\" is missing"));
   CHECK(one_begins(lines,
                    "sheet.json: /limits/sn.upp (line 4): there is no such check; the nearest known one is \"sn.up\""));
-  CHECK(one_begins(lines, "sheet.json: /limits/sn.up (line 5): is in "));
+  CHECK(one_begins(lines, "sheet.json: /limits/sn.up/unit (line 5): is \"kPa\", the check measures in \"mm\""));
   CHECK(one_begins(lines, "sheet.json: /limits/sn.down (line 6): says at most, the check needs at least"));
   CHECK(one_begins(lines, "sheet.json: /limits/sn.clock (line 7): mixes keys; expected \"at_most\""));
   CHECK(one_begins(lines, "sheet.json: /limits/br.after/unit (line 8): is \"inch\""));
@@ -128,6 +128,15 @@ TEST_CASE("a limit keeps the value and unit it was stated in") {
   CHECK(checks::stated_otherwise(up, metric) == "4.5 in");
   CHECK(checks::stated_otherwise(up, us).empty());
   CHECK(checks::stated_otherwise(sheet->limits.at("sn.clock"), metric).empty());
+}
+
+TEST_CASE("a unit that the check does not measure in is named as written, at its own line") {
+  const auto lines = sheet_complaints(R"({ "baywright_sheet": 1, "name": "s", "limits": {
+    "sn.up": {
+      "at_least": 4,
+      "unit": "kPa", "origin": "supplier", "text": "page 1" } } })");
+  REQUIRE(lines.size() == 1);
+  CHECK(lines[0] == "sheet.json: /limits/sn.up/unit (line 4): is \"kPa\", the check measures in \"mm\"");
 }
 
 TEST_CASE("a unit of a sheet written another way is recognized") {

@@ -46,6 +46,8 @@ TEST_CASE("the example's stock is read, and what is written of it reads the same
   REQUIRE(stock);
   REQUIRE(stock->tubes.size() == 3);
   REQUIRE(stock->couplers.size() == 2);
+  REQUIRE(stock->brackets.size() == 1);
+  CHECK(stock->brackets[0].for_outer_diameter_mm == 76.2);
   CHECK(stock->tubes[0].size == duct::TubeSize{76.2, 1.65});
   CHECK(stock->tubes[0].bend_radii_mm == std::vector<double>{114.3, 76.2, 152.4});
   CHECK(stock->tubes[0].end_straight_mm == 40);
@@ -76,6 +78,10 @@ TEST_CASE("what is wrong in a stock file is told with its place and what to do",
   CHECK(in_text(stock_complaints(replaced(example(), "\"length_mm\": 110", "\"length_mm\": 15")),
                 "/couplers/0/coupler/length_mm"));
   CHECK(in_text(stock_complaints(replaced(example(), "\"axial_mm\": 10", "\"axial_mm\": 0")), "takes no movement"));
+  CHECK(in_text(stock_complaints(replaced(example(), "\"brackets\": [",
+                                          "\"brackets\": [ { \"id\": \"strap-76\", \"for_outer_diameter_mm\": 60, "
+                                          "\"source\": \"invented\" },")),
+                "/brackets/1/id"));
   CHECK(in_text(stock_complaints(replaced(example(), "\"baywright_stock\": 1", "\"baywright_stock\": 2")), "newer"));
   CHECK(in_text(stock_complaints("[]"), "expected an object"));
   CHECK_FALSE(stock_complaints("{").empty());

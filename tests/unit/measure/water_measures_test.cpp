@@ -36,32 +36,32 @@ TEST_CASE("the low point ahead of a cone on a level leg", "[water]") {
   const auto& m = std::get<Measured>(outcome);
   CHECK(m.lo == Approx(bend_end - 200));
   CHECK(m.hi == m.lo);
-  const auto water = standing_water(duct, Vec3::UnitZ());
+  const auto water = standing_water(duct, made.bay);
   REQUIRE(water.size() == 1);
-  CHECK(std::get<Measured>(water[0]).note.find("6.4 mm deep") != std::string::npos);  // 6.35
-  CHECK(std::get<Measured>(water[0]).unit == Unit::millilitre);
+  CHECK(water[0].note.find("6.4 mm deep") != std::string::npos);  // 6.35
+  CHECK(water[0].unit == Unit::millilitre);
 
   SECTION("a drain there lets it out") {
     put(made, "drain", 900, Drain{10, true});
     const Outcome drained = sensor_to_low_point(made.laid_out(), made.bay);
     CHECK(std::get<Measured>(drained).lo == Approx(duct.layout.length_mm));
     CHECK(std::isinf(std::get<Measured>(drained).hi));
-    CHECK(standing_water(made.laid_out(), Vec3::UnitZ()).empty());
-    const auto all = drained_pools(made.laid_out(), Vec3::UnitZ());
+    CHECK(standing_water(made.laid_out(), made.bay).empty());
+    const auto all = drained_pools(made.laid_out(), made.bay);
     REQUIRE(all.size() == 1);
-    CHECK(all[0].left_mm == 0);
-    CHECK(all[0].drains.size() == 1);
+    CHECK(all[0][0].left_mm == 0);
+    CHECK(all[0][0].drains.size() == 1);
   }
   SECTION("a drain up the slope leaves what stands below it") {
     // 20 mm up the first leg, whose floor falls by 5 degrees into the bend.
     const double station = duct.layout.bends[0].station_from_mm - 20;
     put(made, "drain", station, Drain{10, true});
     const Duct with = made.laid_out();
-    const auto all = drained_pools(with, Vec3::UnitZ());
+    const auto all = drained_pools(with, made.bay);
     REQUIRE(all.size() == 1);
     // Nothing comes to it: the bend falls by 100 sin 5 and more, deeper than the cone holds back.
-    CHECK(all[0].drains.empty());
-    CHECK(all[0].left_mm == Approx(6.35));
+    CHECK(all[0][0].drains.empty());
+    CHECK(all[0][0].left_mm == Approx(6.35));
   }
 }
 
@@ -72,11 +72,11 @@ TEST_CASE("a drain beside the low point of a V leaves what stands below it", "[w
       between(route({Vec3::Zero(), corner, corner + Vec3(400 * std::cos(a), 0, 400 * std::sin(a))}, 100));
   const double bend_from = 400 - 100 * std::tan(a);
   put(made, "drain", bend_from - 20, Drain{10, true});
-  const auto all = drained_pools(made.laid_out(), Vec3::UnitZ());
+  const auto all = drained_pools(made.laid_out(), made.bay);
   REQUIRE(all.size() == 1);
-  REQUIRE(all[0].drains.size() == 1);
+  REQUIRE(all[0][0].drains.size() == 1);
   // 20 mm of the leg and the arc below, whose floor lies on a circle of radius 100 + 36.45.
-  CHECK(all[0].left_mm == Approx(20 * std::sin(a) + 136.45 * (1 - std::cos(a))));
+  CHECK(all[0][0].left_mm == Approx(20 * std::sin(a) + 136.45 * (1 - std::cos(a))));
 }
 
 TEST_CASE("the attitude that brings the low point nearest is named", "[water]") {

@@ -113,6 +113,20 @@ TEST_CASE("inputs, exceptions and what could not be measured are listed") {
   CHECK(duct["bend_table"]["rows"].size() == 2);
   CHECK(duct["bend_table"]["developed_mm"].get<double>() ==
         Approx(1145.0).margin(0.1));  // 148.1 + 182.0 + 434.3 + 180.6 + 200.0
+  // Each rigid tube has its own, from its own cut end: hump-1 parts the two bends.
+  const json& first = duct["pieces"][0]["bend_table"];
+  CHECK(first["rows"].size() == 1);
+  CHECK(first["developed_mm"].get<double>() == duct["pieces"][0]["station_to_mm"].get<double>());
+  double lengths = 0, gaps = 0;
+  for (const json& piece : duct["pieces"]) {
+    if (piece["kind"] != "tube") continue;
+    lengths += piece["bend_table"]["developed_mm"].get<double>();
+  }
+  for (const json& fitting : duct["fittings"]) {
+    if (fitting["kind"] != "coupler") continue;
+    gaps += fitting["station_to_mm"].get<double>() - fitting["station_from_mm"].get<double>();
+  }
+  CHECK(lengths + gaps == Approx(duct["length_mm"].get<double>()));
   CHECK(root["motions"][2]["assumed"] == true);
 }
 

@@ -177,6 +177,66 @@ TEST_CASE("the close-ups are five distinct places in the order of the findings")
   }
 }
 
+TEST_CASE("every rigid tube has a bend table of its own, and a line on what holds it") {
+  sample::Sample s = sample::make_sample();
+  s.installation.ducts[0].spec.metal = duct::Metal::aluminium;
+  const std::string page = page_of(s);
+  const auto& pieces = s.installation.ducts[0].layout.pieces;
+  const auto tubes = std::count_if(pieces.begin(), pieces.end(),
+                                   [](const duct::Piece& p) { return p.kind == duct::Piece::Kind::tube; });
+  CHECK(count(page, ": cut ends at stations ") + count(page, ": straight, cut ends at stations ") ==
+        static_cast<std::size_t>(tubes));
+  CHECK(has(page, "<b>tube 1</b>: cut ends at stations 0.0 and "));
+  CHECK(has(page, "sensor tube sensor at stations "));
+  CHECK(has(page, "Held by, and the load there"));
+  CHECK(has(page, "port filter outlet carries "));
+  CHECK(has(page, "how it is made is not stated"));
+}
+
+TEST_CASE("every coupler has its gap, offset and angle against what it takes") {
+  sample::Sample s = sample::make_sample();
+  measure::JointShare share{duct::FittingId("hump-1"), measure::Give::sideways, {}, 10, true, 4.1};
+  measure::Measured value = measure::Measured::exact(0.41, Unit::ratio);
+  share.share = value;
+  s.evaluation.ducts[0].measures.joints_over_motion = {share};
+  const std::string page = page_of(s);
+  CHECK(has(page, "<td>hump-1</td><td>gap</td><td class=\"n\">20.00 mm</td>"));
+  CHECK(has(page,
+            "<td>offset</td><td class=\"n\">0.00 mm</td><td class=\"n\">–</td><td class=\"n\">4.10 mm</td>"
+            "<td class=\"n\">±10.00 mm</td><td class=\"n\">41 %</td>"));
+  CHECK(has(page, "±7.00°"));
+}
+
+TEST_CASE("checks that apply elsewhere are not said to have nothing to look at") {
+  sample::Sample s = sample::make_sample();
+  checks::Finding elsewhere = s.evaluation.findings[static_cast<std::size_t>(number_of(s, "sn.up") - 1)];
+  elsewhere.verdict = checks::Verdict::not_applicable;
+  elsewhere.duct = duct::DuctId("breather");
+  elsewhere.outcome = measure::NotAssessed{"does not concern a duct for breather", {}};
+  s.evaluation.findings.push_back(elsewhere);
+  const std::string page = page_of(s);
+  const std::size_t at = page.find("nothing these checks could look at");
+  REQUIRE(at != std::string::npos);
+  const std::string nowhere = page.substr(at, page.find("</p>", at) - at);
+  CHECK(has(nowhere, "(in.taper)"));
+  CHECK_FALSE(has(nowhere, "(sn.up)"));
+  CHECK(has(page, "Do not concern duct breather, and are judged elsewhere: sn.up."));
+}
+
+TEST_CASE("a limit is printed as it is, and a value with the decimals that tell it from its limit") {
+  sample::Sample s = sample::make_sample();
+  const report::Figures figures{DisplayUnits{}};
+  CHECK(figures.limit(sample::limit(checks::Comparison::at_least, 6.35, Unit::mm)) == "\u2265 6.35 mm");  // 0.25 in
+  CHECK(figures.limit(sample::limit(checks::Comparison::at_least, 20, Unit::mm)) == "\u2265 20.0 mm");
+  checks::Finding& f = s.evaluation.findings[static_cast<std::size_t>(number_of(s, "in.radius") - 1)];
+  f.outcome = measure::Measured::exact(0.9995, Unit::ratio);
+  f.limit = sample::limit(checks::Comparison::at_least, 0.999, Unit::ratio);
+  f.verdict = checks::Verdict::met;
+  const std::string text = report::findings_text(s.installation, s.evaluation, {});
+  CHECK(has(text, "0.9995"));
+  CHECK(has(text, "at least 0.9990"));
+}
+
 TEST_CASE("what is not judged stands beside the value and says so, on the page and in the terminal") {
   sample::Sample s = sample::make_sample();
   CHECK(has(row_of(page_of(s), number_of(s, "sn.up")), "<small>to the edge of the boss 59.2 mm, not judged</small>"));

@@ -90,6 +90,57 @@ TEST_CASE("placed fittings make a duct that keeps the distances asked for", "[pl
   if (runs >= 300) CHECK(placed_count < runs);
 }
 
+TEST_CASE("a tap is put away from the gaps, cones and large nipples beside it", "[places]") {
+  const std::vector<Vec3> points = {{0, 0, 0}, {1500, 0, 0}};
+  duct::DuctSpec spec = test::example_spec();
+  bay::Bay bay = test::example_bay();
+  spec.route = test::route(points, 114.3);
+  bay.ports[1].center_mm = points[1];
+  bay.ports[1].axis = -Vec3::UnitX();
+  const duct::Coupler hump = test::coupler(duct::CouplerShape::hump, 20, 96);
+  spec.fittings = {test::fitting_at(spec.route, "hump", 700, hump),
+                   test::fitting_at(spec.route, "tap", 775, duct::RestrictionTap{})};
+  const duct::Duct old = test::laid_out(spec, bay);
+  for (const double beside : {40.0, 90.0}) {
+    Requirements rules = usual_rules();
+    rules.fittings.beside_tap_mm = beside;
+    const auto placed = place_again(old, *duct::lay_out_route(spec.route), rules);
+    const auto* fittings = std::get_if<std::vector<duct::Fitting>>(&placed);
+    REQUIRE(fittings);
+    duct::DuctSpec again = spec;
+    again.fittings = *fittings;
+    const duct::Duct now = test::laid_out(again, bay);
+    const double between = now.layout.find(duct::FittingId("tap"))->station_from_mm -
+                           now.layout.find(duct::FittingId("hump"))->station_to_mm;
+    CHECK(between >= beside);
+    CHECK(between <= std::max(beside, 55.0) + 0.1);
+  }
+}
+
+TEST_CASE("no cone comes to lie under a hose", "[places]") {
+  duct::DuctSpec spec = test::example_spec();
+  bay::Bay bay = test::example_bay();
+  spec.route = test::route({{0, 0, 0}, {1500, 0, 0}}, 114.3);
+  bay.ports[1].center_mm = {1500, 0, 0};
+  bay.ports[1].axis = -Vec3::UnitX();
+  const duct::Coupler hump = test::coupler(duct::CouplerShape::hump, 20, 96);
+  duct::Reducer cone;
+  cone.length_mm = 60;
+  cone.to = {63.5, 1.65};
+  spec.fittings = {test::fitting_at(spec.route, "ahead", 700, hump), test::fitting_at(spec.route, "cone", 725, cone),
+                   test::fitting_at(spec.route, "behind", 800, hump)};
+  const duct::Duct old = test::laid_out(spec, bay);
+  const auto placed = place_again(old, *duct::lay_out_route(spec.route), usual_rules());
+  const auto* fittings = std::get_if<std::vector<duct::Fitting>>(&placed);
+  REQUIRE(fittings);
+  spec.fittings = *fittings;
+  const duct::Duct now = test::laid_out(spec, bay);
+  const auto at = [&now](const char* id) { return *now.layout.find(duct::FittingId(id)); };
+  // Each hose covers (96 - 20) / 2 = 38 mm of tube on either side of its gap.
+  CHECK(at("cone").station_from_mm >= at("ahead").station_to_mm + 38);
+  CHECK(at("behind").station_from_mm >= at("cone").station_to_mm + 38);
+}
+
 TEST_CASE("what finds no straight is named, with what it lacks", "[places]") {
   const duct::Duct old = test::laid_out(test::example_spec(), test::example_bay());
   Requirements rules = usual_rules();

@@ -6,6 +6,7 @@
 #include "session/evaluate.hpp"
 #include "tests/support/case_count.hpp"
 #include "tests/support/planted_bay.hpp"
+#include "tests/support/rocking_bay.hpp"
 
 using namespace baywright;
 using namespace baywright::routing;
@@ -74,8 +75,55 @@ TEST_CASE("a radius below the sheet's is raised when a route is mended", "[repai
   CHECK(result->routes.front().spec.route.points[1].bend_radius_mm == 90);
 }
 
-TEST_CASE("mending keeps the job's tube: a stock is refused with it", "[repair]") {
-  const job::Installation bay = spoilt(1, 0);
-  const duct::Stock stock;
-  CHECK_FALSE(find_routes(bay, duct::DuctId("intake"), {.stock = &stock, .repair = true}).has_value());
+TEST_CASE("a route that lacks its soft joint is mended with one of the stock, and keeps its tube", "[repair]") {
+  job::Installation bay = spoilt(2, 12);
+  duct::Stock stock;
+  duct::StockTube other;
+  other.id = duct::StockTubeId("other");
+  other.size = {50, 2};
+  other.bend_radii_mm = {75};
+  stock.tubes = {other};
+  duct::StockCoupler row;
+  row.id = duct::StockCouplerId("joint");
+  row.for_outer_diameter_mm = 60;
+  row.coupler = std::get<duct::Coupler>(bay.job.ducts.front().fittings.front().kind);
+  stock.couplers = {row};
+  bay.job.ducts.front().fittings.clear();
+  bay.ducts = *job::lay_out_ducts(bay.job.ducts, bay.bay);
+  const auto without = find_routes(bay, duct::DuctId("intake"), {.time_s = 1e9, .repair = true});
+  REQUIRE(without.has_value());
+  CHECK(without->routes.empty());
+  const auto result = find_routes(bay, duct::DuctId("intake"), {.time_s = 1e9, .stock = &stock, .repair = true});
+  REQUIRE(result.has_value());
+  REQUIRE_FALSE(result->routes.empty());
+  const JudgedRoute& route = result->routes.front();
+  CHECK(route.spec.tube.outer_diameter_mm == 60);
+  CHECK(route.added == std::vector<duct::FittingId>{duct::FittingId("joint")});
+  REQUIRE(route.change_mm.has_value());
+  CHECK(*route.change_mm < 30);
+  CHECK(checks::exit_code(checked_with(bay, route.spec).summary) == 0);
+}
+
+TEST_CASE("two points are taken out of a drawn route where it has two bends too many", "[repair]") {
+  test::PlantOptions options;
+  options.motion = false;
+  job::Installation bay = test::planted_bay(options).installation;
+  bay.bay.ports = {test::port("filter-out", {0, 0, 0}, Vec3::UnitX(), 60, 0),
+                   test::port("compressor-in", {1200, 0, 0}, -Vec3::UnitX(), 60, 0)};
+  for (bay::Port& p : bay.bay.ports) p.bore_mm = 56;
+  bay.bay.parts = {test::box_part("block", {500, -300, -100}, {700, -200, 100}, 0)};
+  duct::DuctSpec& spec = bay.job.ducts.front();
+  spec.fittings.clear();
+  spec.route = test::route({{0, 0, 0}, {250, 0, 0}, {420, 290, 0}, {780, 290, 0}, {950, 0, 0}, {1200, 0, 0}}, 90);
+  bay.ducts = *job::lay_out_ducts(bay.job.ducts, bay.bay);
+  const auto mended = [&bay](double most_bends) {
+    bay.sheet.limits["in.bends"].value = most_bends;
+    return *find_routes(bay, duct::DuctId("intake"), {.time_s = 1e9, .repair = true});
+  };
+  CHECK(mended(4).as_given.meets);
+  const SearchResult result = mended(2);
+  CHECK_FALSE(result.as_given.meets);
+  REQUIRE_FALSE(result.routes.empty());
+  CHECK(result.routes.front().bends <= 2);
+  CHECK(result.routes.front().change_mm.value_or(0) < 295);
 }
