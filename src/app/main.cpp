@@ -231,8 +231,10 @@ int run(int argc, char** argv) {
                    "NAME=NUMBER, repeatable: how much bends, restriction, margin, length, pieces, moved or prefer "
                    "count for the order")
       ->allow_extra_args(false);
-  route_command->add_flag("--repair", route.repair,
-                          "Mend the job's own route: keep its way and move its points as little as makes it meet");
+  route_command->add_flag(
+      "--repair", route.repair,
+      "Mend the job's own route: keep its way and tube, move its points as little as makes it meet, and add "
+      "couplers and brackets of the stock where it lacks them");
   route_command->add_option("--take", route.take, "Put this route, by its number, into the job file")
       ->check(CLI::PositiveNumber);
   add_reading_options(*route_command, route.read);

@@ -115,8 +115,7 @@ CheckDef bonnet() {
       "and at the least of the whole sweep of its hinge, from open to as far past closed as it goes when it is "
       "slammed. That overtravel, {6 mm} at the latch unless something else is measured, is part of the motion stated "
       "for its body; the finding over the motion says how far past closed the motion reaches. Where it stops at the "
-      "shut "
-      "pose, what is free so far is not checked: nothing is known of the slam.";
+      "shut pose, what is free so far is not checked: nothing is known of the slam.";
   const ClearanceScope scope = {
       {PartClass::bonnet}, {}, false, false, "", "lower the duct's crest; try it with clay under the bonnet"};
   c = of_classes(std::move(c), scope);

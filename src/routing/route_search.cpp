@@ -328,7 +328,7 @@ class RouteSearch {
   std::optional<Ready> settled_with(const duct::Duct& fittings, const Course& course, std::size_t base) {
     makes_.push_back(makes_[where_[base].make]);
     makes_.back().olds = {fittings};
-    push_search(makes_.size() - 1, where_[base].place, base);
+    push_search(makes_.size() - 1, where_[base].place, where_[base].base);
     auto ready = searches_.back()->mended(course);
     if (!ready) pop_search();
     return ready;
@@ -435,7 +435,7 @@ class RouteSearch {
   };
   struct Where {
     std::size_t make = 0, place = 0;
-    std::size_t base = 0;  ///< the search whose route it fits out; else itself
+    std::size_t base = 0;  ///< the search of a make of SearchResult whose route it fits out; else itself
   };
 
   const job::Installation& installation_;
