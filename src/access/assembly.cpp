@@ -14,6 +14,8 @@ namespace {
 
 /// Of what something sits on: beside its seat it may come as near as this and no nearer (rounding and more).
 constexpr double kBesideSeat_mm = 0.3;
+/// What is on a tube keeps this from the end of a hose as it is drawn: it could not be put there else.
+constexpr double kBesideHoseEnd_mm = 1;
 /// Sizes and stations that differ by less are the same.
 constexpr double kSameSize_mm = 0.1, kSameStation_mm = 1;
 /// A sensor without a stated boss: half of what it may take along the tube (from memory).
@@ -32,27 +34,37 @@ Surface surface_of(std::span<const Primitive> shapes) {
   return {TriTree::over(mesh), mesh.chord_error_mm};
 }
 
+/// What a branch port takes along its tube, to either side.
+double half_of_branch_mm(const duct::Layout& layout, const duct::PlacedFitting& fitting,
+                         const duct::BranchPort& branch) {
+  const double lean = branch.angle ? std::abs(std::sin(branch.angle->si())) : 1;
+  const double tube = layout.tube_at(fitting.station_from_mm).outer_diameter_mm;
+  return (0.5 * branch.outer_diameter_mm + (lean < 0.999 ? branch.height_mm + 0.5 * tube : 0)) / lean;
+}
+
 /// Stretch of a tube that a hose cannot lie on.
 struct Taken {
   double from_mm, to_mm;
+  bool stated = true;  ///< false: its size is taken from memory
 };
 
 std::optional<Taken> taken(const duct::Layout& layout, const duct::PlacedFitting& fitting, double end_diameter_mm) {
   const double a = fitting.station_from_mm, b = fitting.station_to_mm;
-  const auto about = [](double station, double half) { return Taken{station - half, station + half}; };
+  const auto about = [](double station, double half, bool stated) {
+    return Taken{station - half, station + half, stated};
+  };
   if (std::holds_alternative<duct::Reducer>(fitting.kind)) return Taken{a, b};
-  if (std::holds_alternative<duct::Bracket>(fitting.kind)) return about(a, kHalfBracket_mm);
+  if (std::holds_alternative<duct::Bracket>(fitting.kind)) return about(a, kHalfBracket_mm, false);
   if (std::holds_alternative<duct::RestrictionTap>(fitting.kind) || std::holds_alternative<duct::Drain>(fitting.kind)) {
-    return about(a, kHalfTap_mm);
+    return about(a, kHalfTap_mm, false);
   }
   if (const auto* branch = std::get_if<duct::BranchPort>(&fitting.kind)) {
-    const double lean = branch->angle ? std::abs(std::sin(branch->angle->si())) : 1;
-    const double tube = layout.tube_at(a).outer_diameter_mm;
-    return about(a, (0.5 * branch->outer_diameter_mm + (lean < 0.999 ? branch->height_mm + 0.5 * tube : 0)) / lean);
+    return about(a, half_of_branch_mm(layout, fitting, *branch), true);
   }
   if (const auto* sensor = std::get_if<duct::SensorTube>(&fitting.kind)) {
     if (std::abs(sensor->tube.outer_diameter_mm - end_diameter_mm) > kSameSize_mm) return Taken{a, b};
-    return about(a + sensor->sensor_offset_mm, sensor->boss_radius_mm > 0 ? sensor->boss_radius_mm : kHalfSensor_mm);
+    const bool stated = sensor->boss_radius_mm > 0;
+    return about(a + sensor->sensor_offset_mm, stated ? sensor->boss_radius_mm : kHalfSensor_mm, stated);
   }
   return std::nullopt;
 }
@@ -113,7 +125,7 @@ void Assembly::add_items(std::size_t duct) {
   }
 }
 
-Anchor Assembly::anchor_at(std::size_t duct, bool upstream) const {
+Anchor Assembly::anchor_at(std::size_t duct, bool upstream) {
   const duct::DuctSpec& spec = inputs_.ducts[duct].spec;
   const duct::PortRef& ref = upstream ? spec.from : spec.to;
   Anchor out;
@@ -122,6 +134,8 @@ Anchor Assembly::anchor_at(std::size_t duct, bool upstream) const {
     out.key = "ports/" + port->id.value + "/spigot_length_mm";
     out.spigot_mm = port->spigot_length_mm;
     out.open = !port->part && upstream && spec.service == duct::Service::raw_air;
+    const bay::Part* of = port->part ? inputs_.bay.find_part(*port->part) : nullptr;
+    if (of && of->removed_first) out.open = true;
     for (std::size_t i = 0; port->part && i < scene_.obstacles.size(); ++i) {
       const int part = scene_.obstacles[i].part;
       if (part >= 0 && inputs_.bay.parts[static_cast<std::size_t>(part)].id == *port->part) {
@@ -132,7 +146,7 @@ Anchor Assembly::anchor_at(std::size_t duct, bool upstream) const {
     return out;
   }
   for (std::size_t i = 0; i < items.size(); ++i) {
-    const Item& tube = items[i];
+    Item& tube = items[i];
     if (!tube.is_tube() || duct_of(tube).spec.id != ref.duct) continue;
     const duct::PlacedFitting* fitting = duct_of(tube).layout.find(ref.fitting);
     const auto* branch = fitting ? std::get_if<duct::BranchPort>(&fitting->kind) : nullptr;
@@ -144,9 +158,42 @@ Anchor Assembly::anchor_at(std::size_t duct, bool upstream) const {
     out.key = "ducts/" + ref.duct.value + "/fittings/" + fitting->id.value + "/height_mm";
     if (branch->height_mm > 0) out.spigot_mm = branch->height_mm;
     out.item = static_cast<int>(i);
-    out.rest = rest_of_branch(out.item, fitting->station_from_mm);
+    tube.branches.push_back(add_branch(duct, upstream, tube, *fitting));
+    out.rest = rest_of_branch(out.item, tube.branches.back());
   }
   return out;
+}
+
+Branch Assembly::add_branch(std::size_t duct, bool upstream, Item& tube, const duct::PlacedFitting& fitting) {
+  const duct::Duct& of = inputs_.ducts[duct];
+  const auto& port = std::get<duct::BranchPort>(fitting.kind);
+  Branch out;
+  out.item = end_item(duct, upstream);
+  out.upstream = upstream;
+  out.station_mm = fitting.station_from_mm;
+  out.half_mm = half_of_branch_mm(duct_of(tube).layout, fitting, port);
+  out.tip_mm = of.layout.at(upstream ? 0 : of.layout.length_mm).p_mm;
+  if (const auto bead = bead_on_branch(of, upstream, port, out.station_mm)) {
+    tube.shapes.push_back(*bead);
+    Surface surface = surface_of(tube.shapes);
+    tube.tree = std::move(surface.tree);
+    tube.chord_error_mm = surface.chord_error_mm;
+  }
+  return out;
+}
+
+bool Branch::owns(const Primitive& p) const {
+  const auto* collar = std::get_if<Collar>(&p.shape);
+  if (!collar || p.station_from_mm != p.station_to_mm || p.station_from_mm != station_mm) return false;
+  return std::min((collar->a - tip_mm).norm(), (collar->b - tip_mm).norm()) < kUnstatedBeadReach_mm;
+}
+
+int Assembly::end_item(std::size_t duct, bool upstream) const {
+  int found = -1;
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    if (items[i].duct == duct && (found < 0 || !upstream)) found = static_cast<int>(i);
+  }
+  return found;
 }
 
 std::vector<InWay> Assembly::rest_of_port(const bay::Port& port, int obstacle) const {
@@ -161,12 +208,9 @@ std::vector<InWay> Assembly::rest_of_port(const bay::Port& port, int obstacle) c
   return {rest};
 }
 
-std::vector<InWay> Assembly::rest_of_branch(int item, double station_mm) const {
-  const Item& tube = items[static_cast<std::size_t>(item)];
-  std::vector<Primitive> rest = tube.shapes;
-  std::erase_if(rest, [&](const Primitive& p) {
-    return p.station_from_mm == p.station_to_mm && p.station_from_mm == station_mm;
-  });
+std::vector<InWay> Assembly::rest_of_branch(int item, const Branch& branch) const {
+  std::vector<Primitive> rest = items[static_cast<std::size_t>(item)].shapes;
+  std::erase_if(rest, [&](const Primitive& p) { return branch.owns(p); });
   Surface surface = surface_of(rest);
   if (surface.tree.empty()) return {};
   return {{surface.tree, Pose(), surface.chord_error_mm + kBesideSeat_mm, of_item(static_cast<std::size_t>(item))}};
@@ -191,42 +235,64 @@ Under Assembly::under(const Item& hose, bool upstream_side) const {
   if (out.item >= 0) {
     const Item& tube = items[static_cast<std::size_t>(out.item)];
     out.present = !tube.out && out.engaged_mm > 0;
-    if (tube.is_tube()) out.plain_mm = plain_mm(tube, !upstream_side);
+    if (tube.is_tube()) {
+      out.plain_mm = plain_mm(tube, !upstream_side);
+      out.near_mm = plain_mm(tube, !upstream_side, false);
+    }
     return out;
   }
   out.anchor = &anchor(hose.duct, upstream_side);
   out.present = out.engaged_mm > 0 && !out.anchor->open &&
                 (out.anchor->item < 0 || !items[static_cast<std::size_t>(out.anchor->item)].out);
   out.plain_mm = out.anchor->spigot_mm;
+  out.near_mm = out.plain_mm.value_or(0);
   return out;
 }
 
-double Assembly::plain_mm(const Item& tube, bool upstream_end) const {
+double Assembly::plain_mm(const Item& tube, bool upstream_end, bool unstated_too) const {
   const duct::Layout& layout = duct_of(tube).layout;
   const double from = tube.piece->station_from_mm, to = tube.piece->station_to_mm;
   double plain = to - from;
+  // What is drawn under a hose is plain, however large a memory takes the tap beside it to be.
+  double under_hose = 0;
+  const int hose = upstream_end ? tube.before : tube.behind;
+  if (hose >= 0) {
+    const duct::PlacedFitting& fitting = *items[static_cast<std::size_t>(hose)].fitting;
+    const auto [a, b] = duct::hose_stations(fitting, std::get<duct::Coupler>(fitting.kind));
+    under_hose = kBesideHoseEnd_mm + (upstream_end ? b - from : to - a);
+  }
   const auto leave = [&](const Taken& t) {
     if (t.to_mm <= from || t.from_mm >= to) return;
-    plain = std::min(plain, std::max(0.0, upstream_end ? t.from_mm - from : to - t.to_mm));
+    const double middle = 0.5 * (t.from_mm + t.to_mm);
+    const double beside = upstream_end ? t.from_mm - from : to - t.to_mm;
+    const bool outside_hose = (upstream_end ? middle - from : to - middle) > under_hose;
+    plain = std::min(plain, std::max(!t.stated && outside_hose ? under_hose : 0.0, beside));
   };
   for (const duct::Bend& bend : layout.bends) {
     if (bend.bends()) leave({bend.station_from_mm, bend.station_to_mm});
   }
   const double diameter = layout.tube_at(upstream_end ? from + kSameSize_mm : to - kSameSize_mm).outer_diameter_mm;
   for (const duct::PlacedFitting& fitting : layout.fittings) {
-    if (const auto t = taken(layout, fitting, diameter)) leave(*t);
+    const auto t = taken(layout, fitting, diameter);
+    if (t && (t->stated || unstated_too)) leave(*t);
   }
   return plain;
 }
 
 Pose Assembly::place(const Item& item) const {
-  return item.slid_mm == 0 ? Pose() : Pose::translation(item.slid_mm * along(item, true));
+  if (item.is_tube() || (item.slid_mm == 0 && item.turned_rad == 0)) return Pose();
+  const Vec3 axis = along(item, true);
+  const Vec3 point = duct_of(item).layout.at(item.fitting->station_from_mm).p_mm;
+  return Pose::translation(item.slid_mm * axis) * Pose::rotation(axis, point, item.turned_rad);
 }
 
 std::string Assembly::name_of(int of) const {
   const auto index = static_cast<std::size_t>(of);
   if (index < scene_.obstacles.size()) return scene_.obstacles[index].name;
-  const Item& item = items[index - scene_.obstacles.size()];
+  return full_name(items[index - scene_.obstacles.size()]);
+}
+
+std::string Assembly::full_name(const Item& item) const {
   return "duct " + duct_of(item).spec.id.value + ", " + name(item);
 }
 
@@ -242,10 +308,15 @@ double Assembly::room_mm(int of, std::size_t duct) const {
          (item.duct == duct ? 0 : inputs_.duct_mm[duct] + inputs_.duct_mm[item.duct]);
 }
 
-std::vector<InWay> Assembly::standing(std::size_t duct, std::span<const int> without) const {
+std::vector<InWay> Assembly::standing(std::span<const int> pieces, std::span<const int> without) const {
   std::vector<InWay> out;
   const auto add = [&](const TriTree& tree, const Pose& X, int of) {
-    if (std::find(without.begin(), without.end(), of) == without.end()) out.push_back({tree, X, room_mm(of, duct), of});
+    if (std::find(without.begin(), without.end(), of) != without.end()) return;
+    double room = 0;
+    for (const int piece : pieces) {
+      room = std::max(room, room_mm(of, items[static_cast<std::size_t>(piece)].duct));
+    }
+    out.push_back({tree, X, room, of});
   };
   for (std::size_t i = 0; i < scene_.obstacles.size(); ++i) {
     add(scene_.obstacles[i].tree, scene_.obstacles[i].X, static_cast<int>(i));

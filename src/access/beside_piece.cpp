@@ -4,6 +4,8 @@
 #include <cmath>
 
 #include "access/clamp_site.hpp"
+#include "access/hose_seat.hpp"
+#include "duct/fitting_layout.hpp"
 
 namespace baywright::access {
 namespace {
@@ -16,12 +18,14 @@ Primitive at_station(const Shape& shape, double from_mm, double to_mm) {
   return out;
 }
 
-/// Round rod along the band that holds the body, and the screw's stud at either end.
-Shape rod_around(const ClampSite& site, Angle clock) {
-  const Box body = body_at(site, {clock, Side::clockwise}, 0);
+/// Round rod along the band that holds the body, and the screw's stud at the end it faces, or at both where nobody
+/// says.
+Shape rod_around(const ClampSite& site, Angle clock, std::optional<Side> faces) {
+  const Box body = body_at(site, {clock, faces.value_or(Side::clockwise)}, 0);
   // Its first axis is the screw's.
-  const Vec3 reach = (body.half_mm.x() + site.type.stud_mm) * body.axes.col(0);
-  return Cylinder{body.center - reach, body.center + reach, std::hypot(body.half_mm.y(), body.half_mm.z())};
+  const Vec3 half = body.half_mm.x() * body.axes.col(0), stud = site.type.stud_mm * body.axes.col(0);
+  const Vec3 back = half + (faces ? Vec3(Vec3::Zero()) : stud);
+  return Cylinder{body.center - back, body.center + half + stud, std::hypot(body.half_mm.y(), body.half_mm.z())};
 }
 
 /// The body at every clock angle at once.
@@ -30,6 +34,23 @@ Shape ring_around(const ClampSite& site) {
   const double radius = std::hypot(site.hose_radius_mm + type.body_height_mm, 0.5 * type.body_length_mm + type.stud_mm);
   const Vec3 half = 0.5 * std::max(type.body_width_mm, type.band_width_mm) * site.along;
   return Collar{site.center - half, site.center + half, radius};
+}
+
+/// From the end of what lies under a hose.
+struct Bead {
+  double height_mm = kUnstatedBead_mm, from_mm = 0, to_mm = kUnstatedBeadReach_mm;
+};
+std::optional<Bead> bead_under(const duct::Coupler& coupler, duct::HoseEnd end, double length_mm) {
+  Bead out;
+  if (const duct::TubeEnd* stated = tube_end(coupler, end)) {
+    if (stated->no_bead) return std::nullopt;
+    out.height_mm = stated->height_mm;
+    out.from_mm = std::max(0.0, stated->crest_mm - 0.5 * stated->foot_mm);
+    out.to_mm = stated->crest_mm + 0.5 * stated->foot_mm;
+  }
+  out.to_mm = std::min(out.to_mm, length_mm);
+  if (!(out.height_mm > 0) || !(out.to_mm > out.from_mm)) return std::nullopt;
+  return out;
 }
 
 bool on(const duct::Piece& tube, double station_mm) {
@@ -49,8 +70,9 @@ std::vector<Primitive> clamp_bodies(const duct::Duct& duct, const duct::PlacedFi
     const auto type = std::find_if(clamps.begin(), clamps.end(), [&](const auto& t) { return t.id == clamp.type; });
     if (type == clamps.end()) continue;
     const ClampSite site = site_of(duct, hose.id, clamp, *type);
-    out.push_back(at_station(clamp.screw_clock ? rod_around(site, *clamp.screw_clock) : ring_around(site),
-                             site.station_mm, site.station_mm));
+    out.push_back(
+        at_station(clamp.screw_clock ? rod_around(site, *clamp.screw_clock, clamp.screw_side) : ring_around(site),
+                   site.station_mm, site.station_mm));
   }
   return out;
 }
@@ -67,23 +89,36 @@ std::vector<Primitive> beads(const duct::Duct& duct, const duct::Piece& tube) {
       constexpr double kSameEnd_mm = 0.01;
       const double own = upstream ? tube.station_to_mm : tube.station_from_mm;
       if (std::abs(own - edge) > kSameEnd_mm) continue;
-      const auto stated = std::find_if(coupler->tube_ends.begin(), coupler->tube_ends.end(),
-                                       [&](const duct::TubeEnd& t) { return t.end == end; });
-      double height = kUnstatedBead_mm, from = 0, to = kUnstatedBeadReach_mm;
-      if (stated != coupler->tube_ends.end()) {
-        if (stated->no_bead) continue;
-        height = stated->height_mm;
-        from = std::max(0.0, stated->crest_mm - 0.5 * stated->foot_mm);
-        to = stated->crest_mm + 0.5 * stated->foot_mm;
-      }
-      to = std::min(to, tube.station_to_mm - tube.station_from_mm);
-      if (!(height > 0) || !(to > from)) continue;
+      const auto bead = bead_under(*coupler, end, tube.station_to_mm - tube.station_from_mm);
+      if (!bead) continue;
+      const auto [height, from, to] = *bead;
       const double a = upstream ? edge - to : edge + from, b = upstream ? edge - from : edge + to;
       const double radius = 0.5 * duct.layout.tube_at(0.5 * (a + b)).outer_diameter_mm + height;
       out.push_back(at_station(Collar{duct.layout.at(a).p_mm, duct.layout.at(b).p_mm, radius}, a, b));
     }
   }
   return out;
+}
+
+std::optional<Primitive> bead_on_branch(const duct::Duct& duct, bool upstream, const duct::BranchPort& port,
+                                        double station_mm) {
+  const duct::Layout& layout = duct.layout;
+  const double end_mm = upstream ? 0 : layout.length_mm;
+  std::optional<Bead> bead = Bead();
+  bead->to_mm = std::min(bead->to_mm, port.height_mm);
+  for (const duct::PlacedFitting& fitting : layout.fittings) {
+    const auto* coupler = std::get_if<duct::Coupler>(&fitting.kind);
+    if (!coupler) continue;
+    const auto [from, to] = duct::hose_stations(fitting, *coupler);
+    if (from > end_mm || to < end_mm) continue;
+    bead = bead_under(*coupler, upstream ? duct::HoseEnd::upstream : duct::HoseEnd::downstream, port.height_mm);
+  }
+  if (!bead) return std::nullopt;
+  const duct::StationFrame frame = layout.at(end_mm);
+  const Vec3 in = upstream ? Vec3(-frame.tangent) : frame.tangent;
+  return at_station(Collar{frame.p_mm + bead->from_mm * in, frame.p_mm + bead->to_mm * in,
+                           0.5 * port.outer_diameter_mm + bead->height_mm},
+                    station_mm, station_mm);
 }
 
 std::vector<UnknownSize> unknown_sizes(const duct::Duct& duct, const duct::Piece& piece,

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -15,14 +16,20 @@ namespace baywright::access {
 /// the end (from memory).
 inline constexpr double kUnstatedBead_mm = 3, kUnstatedBeadReach_mm = 12;
 
+/// The same of a branch port on which a duct ends, as that duct's coupler there states it; at the branch port's
+/// station.
+std::optional<Primitive> bead_on_branch(const duct::Duct& duct, bool upstream, const duct::BranchPort& port,
+                                        double station_mm);
+
 /// What is not known of a piece, and the keys that say it.
 struct UnknownSize {
   std::string what;  ///< "how large boss and connector of sensor MAF are"
   std::vector<std::string> keys;
 };
 
-/// Bodies of the clamps on a hose: round the band where the screw's clock angle is stated, else a ring as high as the
-/// body all round. Types that `clamps` lacks: as the coupler's clamp_height_mm draws them.
+/// Bodies of the clamps on a hose: round the band where the screw's clock angle is stated, the stud at the end that the
+/// screw faces (at both where that is not stated), else a ring as high as the body all round. Types that `clamps`
+/// lacks: as the coupler's clamp_height_mm draws them.
 std::vector<Primitive> clamp_bodies(const duct::Duct& duct, const duct::PlacedFitting& hose,
                                     std::span<const catalog::ClampType> clamps);
 /// Beads at the ends of the tube that hoses go over: as stated, none where it is stated that there is none, else of

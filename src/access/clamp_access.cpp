@@ -6,6 +6,8 @@
 #include <limits>
 #include <map>
 
+#include "geometry/base/expects.hpp"
+
 namespace baywright::access {
 namespace {
 
@@ -201,6 +203,24 @@ std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Du
     }
   }
   return out;
+}
+
+int strokes(double turns, Angle arc) {
+  EXPECTS(arc.si() > 0);
+  // An arc that divides the turns evenly needs no stroke more.
+  constexpr double kEven = 1e-9;
+  return static_cast<int>(std::ceil(turns * degrees(360) / arc - kEven));
+}
+
+std::optional<std::size_t> widest_arc(const ClampChart& chart, std::size_t tool) {
+  if (!chart.tools[tool].swing) return std::nullopt;
+  std::optional<std::size_t> widest;
+  for (std::size_t i = 0; i < chart.positions.size(); ++i) {
+    const ToolAt& at = chart.positions[i].tools[tool];
+    if (!at.usable()) continue;
+    if (!widest || at.arc.width() > chart.positions[*widest].tools[tool].arc.width()) widest = i;
+  }
+  return widest;
 }
 
 std::string clock_hour(Angle clock) {

@@ -70,6 +70,12 @@ struct AccessInputs {
 std::vector<ClampAccess> clamp_access(const AccessInputs& inputs, const duct::Duct& duct,
                                       const Progress& progress = {});
 
+/// Pulls of a handle over a free arc for so many turns. EXPECTS an arc above 0.
+int strokes(double turns, Angle arc);
+/// Index of the position at which a swung tool is usable over the widest arc, the first of equals; none: it rolls in
+/// the hand, or is usable nowhere.
+std::optional<std::size_t> widest_arc(const ClampChart& chart, std::size_t tool);
+
 /// "4 o'clock", "half past 4": the nearest half hour.
 std::string clock_hour(Angle clock);
 /// "half past 9 (280°), head facing clockwise": the hour is only near, the angle is the position.

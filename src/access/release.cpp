@@ -11,7 +11,8 @@ namespace {
 /// What is apart is so by this beyond the room that is demanded.
 constexpr double kClear_mm = 1;
 constexpr double kRounding_mm = 1e-6;
-/// So far beyond its seat the plain length of a tube is taken to lie beside it; what is farther counts in full.
+/// So far beyond its seat the plain length of a tube, or any tube that ends there without a hose, is taken to lie
+/// beside it; what is farther counts in full.
 constexpr double kNearSeat_mm = 20;
 
 void append(std::vector<InWay>& to, const std::optional<InWay>& more) {
@@ -55,8 +56,11 @@ class Seat {
     const double beside = is_tube() ? kBesideHose_mm : 0;
     return known() && *under_.plain_mm >= under_.engaged_mm + more_mm + (more_mm > 0 ? beside : 0) - kRounding_mm;
   }
-  /// How far apart from it something must end up.
-  double apart_mm() const { return kClear_mm + (of() >= 0 ? assembly_.room_mm(of(), hose_.duct) : kWayRoom_mm); }
+  /// How far apart from it the hose, and what else of another duct moves with it, must end up.
+  double apart_mm(std::size_t duct) const {
+    if (of() < 0) return kClear_mm + kWayRoom_mm;
+    return kClear_mm + std::max(assembly_.room_mm(of(), hose_.duct), assembly_.room_mm(of(), duct));
+  }
 
  private:
   const Assembly& assembly_;
@@ -80,22 +84,24 @@ HoseSlide slide(const Assembly& assembly, int hose, const Seat& onto, const Seat
   return out;
 }
 
-double near_seat_mm(const Under& under) { return std::min(*under.plain_mm, under.engaged_mm + kNearSeat_mm); }
+double near_seat_mm(const Under& under) { return std::min(under.near_mm, under.engaged_mm + kNearSeat_mm); }
 
 void keep(Releases& out, Release release) { out.ways.push_back(std::move(release)); }
 
-/// Tube and hose between them and a neighbour that is still there.
+/// Tube and hose between them and a neighbour that is still there. `upstream_end`: the tube lies downstream of it.
 void add_joined(const Assembly& assembly, int tube, int hose, bool upstream_end, Releases& out) {
   const Item& h = assembly.items[static_cast<std::size_t>(hose)];
+  const std::size_t duct = assembly.items[static_cast<std::size_t>(tube)].duct;
   const Seat own(assembly, hose, !upstream_end), other(assembly, hose, upstream_end);
-  const std::string name = assembly.name(h), tube_name = assembly.name(assembly.items[static_cast<std::size_t>(tube)]);
+  const std::string name = assembly.name_among(h, duct),
+                    tube_name = assembly.name(assembly.items[static_cast<std::size_t>(tube)]);
   const double into = upstream_end ? 1 : -1;  // along the flow, from the hose to the tube
   const int of_tube = assembly.of_item(static_cast<std::size_t>(tube));
   const int of_hose = assembly.of_item(static_cast<std::size_t>(hose));
-  const double own_apart = kClear_mm + assembly.room_mm(of_hose, h.duct);
+  const double own_apart = kClear_mm + assembly.room_mm(of_hose, duct);
   const bool slides = assembly.slides(h) && other.takes(0) && own.takes(0);
   if (slides) {
-    const double back = own.under().engaged_mm + own_apart, on = other.under().engaged_mm + other.apart_mm();
+    const double back = own.under().engaged_mm + own_apart, on = other.under().engaged_mm + other.apart_mm(duct);
     if (other.takes(back)) {
       Release r;
       r.words = name + " is slid onto " + other.name() + " by " + by_words(assembly, back);
@@ -130,7 +136,7 @@ void add_joined(const Assembly& assembly, int tube, int hose, bool upstream_end,
     Release r;
     r.pulls = true;
     r.axis = into * assembly.along(h, upstream_end);
-    r.length_mm = other.under().engaged_mm + other.apart_mm();
+    r.length_mm = other.under().engaged_mm + other.apart_mm(duct);
     r.words = tube_name + " is drawn off " + other.name() + " with " + name + " by " + by_words(assembly, r.length_mm);
     r.plain_mm = near_seat_mm(own.under());
     r.with = {hose};
@@ -176,7 +182,8 @@ void add_direct(const Assembly& assembly, int tube, bool upstream_end, Releases&
   r.length_mm =
       *anchor.spigot_mm + kClear_mm + (anchor.obstacle >= 0 ? assembly.room_mm(anchor.obstacle, t.duct) : kWayRoom_mm);
   r.words = assembly.name(t) + " is drawn off " + anchor.name + " by " + by_words(assembly, r.length_mm);
-  r.plain_mm = std::min(assembly.plain_mm(t, upstream_end), kNearSeat_mm);
+  // Bent or not: what is built up to the spigot's end lies beside it.
+  r.plain_mm = std::min(t.piece->station_to_mm - t.piece->station_from_mm, kNearSeat_mm);
   if (anchor.obstacle >= 0) {
     r.left_out = {anchor.obstacle};
     r.rest = anchor.rest;
@@ -208,6 +215,28 @@ Releases releases_of_tube(const Assembly& assembly, int tube, bool upstream_end)
   return out;
 }
 
+Releases releases_of_branch(const Assembly& assembly, int tube, const Branch& branch) {
+  Releases out;
+  const Item& last = assembly.items[static_cast<std::size_t>(branch.item)];
+  if (last.out) {
+    keep(out, {});
+  } else if (last.is_tube()) {
+    out.open = "how " + assembly.name_of(assembly.of_item(static_cast<std::size_t>(branch.item))) + " is held on " +
+               assembly.anchor(last.duct, branch.upstream).name + " is not stated: there is no hose between them";
+    out.missing = {"ducts/" + assembly.duct_of(last).spec.id.value + "/fittings: coupler"};
+  } else if (!assembly.under(last, branch.upstream).present) {
+    keep(out, {});
+  } else if (!assembly.under(last, !branch.upstream).present) {
+    Release r;
+    r.with = {branch.item};
+    keep(out, r);
+  } else {
+    add_joined(assembly, tube, branch.item, !branch.upstream, out);
+    for (Release& r : out.ways) r.branch = branch;
+  }
+  return out;
+}
+
 Releases releases_of_hose(const Assembly& assembly, int hose) {
   Releases out;
   const Item& h = assembly.items[static_cast<std::size_t>(hose)];
@@ -231,7 +260,7 @@ Releases releases_of_hose(const Assembly& assembly, int hose) {
   Release r;
   r.pulls = true;
   r.axis = (upstream ? 1 : -1) * assembly.along(h, upstream);
-  r.length_mm = seat.under().engaged_mm + seat.apart_mm();
+  r.length_mm = seat.under().engaged_mm + seat.apart_mm(h.duct);
   r.words = assembly.name(h) + " is drawn off " + seat.name() + " by " + by_words(assembly, r.length_mm);
   if (seat.of() >= 0) {
     r.left_out = {seat.of()};

@@ -26,7 +26,8 @@ struct Release {
   bool pulls = false;
   Vec3 axis = Vec3::UnitX();
   double length_mm = 0;
-  double plain_mm = 0;  ///< of the tube at this end, for what lies on it
+  double plain_mm = 0;           ///< of the tube at this end, for what lies on it
+  std::optional<Branch> branch;  ///< the end is a branch port of the tube, not one of its own
   std::vector<int> left_out;
   std::vector<InWay> rest;
   std::vector<std::string> on;
@@ -39,6 +40,8 @@ struct Releases {
   std::vector<std::string> missing;
 };
 Releases releases_of_tube(const Assembly& assembly, int tube, bool upstream_end);
+/// Of what still sits on a branch port of a tube.
+Releases releases_of_branch(const Assembly& assembly, int tube, const Branch& branch);
 /// Of a hose that sits on one thing or none.
 Releases releases_of_hose(const Assembly& assembly, int hose);
 

@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 #include <queue>
 #include <set>
 
 #include "access/arm.hpp"
+#include "geometry/shape_kernels.hpp"
 
 namespace baywright::access {
 namespace {
@@ -17,6 +19,12 @@ constexpr Angle kTurnStep = degrees(15);
 constexpr double kSamePlace_mm = 10, kSameTurn = 0.06;
 /// What a move costs beside the distance to the opening that is left.
 constexpr double kPerMove_mm = 10;
+/// Directions square to an axis of its own that it is slid along: what stands close before a tube's end hinders all
+/// others.
+constexpr int kSquareWays = 8;
+constexpr double kSameAxis = 0.9999;
+/// Distance between places of a move at which it is looked at whether all is still inside.
+constexpr double kLook_mm = 8;
 /// A last move ends this far beyond the opening's plane.
 constexpr double kBeyond_mm = 1;
 
@@ -36,18 +44,53 @@ struct Candidate {
   bool operator<(const Candidate& o) const { return cost != o.cost ? cost > o.cost : number > o.number; }
 };
 
+/// Whether a ball is inside the opening's plane, or over its outline as far as it reaches beyond.
+bool holds(const OpeningView& opening, const Vec3& center, double radius_mm) {
+  return opening.outside_mm(center) + radius_mm <= 0 ||
+         opening.inside_where_crossing_mm(center, opening.outward()) >= radius_mm;
+}
+
+bool all_stay_inside(const OpeningView& opening, const std::vector<Ball>& balls, const Pose& from,
+                     const WayMove& move) {
+  return std::all_of(balls.begin(), balls.end(), [&](const Ball& ball) {
+    const Vec3 begin = from * ball.center;
+    const double arm = move.turns ? (begin - move.point).cross(move.along).norm() : 1;
+    // Between two places looked at nothing is farther than half their distance from one of them.
+    const double length = arm * move.amount;
+    const int count = static_cast<int>(std::ceil(length / kLook_mm));
+    const double between = count > 0 ? 0.5 * length / count : 0;
+    for (int i = 0; i <= count; ++i) {
+      const Vec3 here = count > 0 ? Vec3(move.at(static_cast<double>(i) / count) * begin) : begin;
+      if (!holds(opening, here, ball.radius_mm + between)) return false;
+    }
+    return true;
+  });
+}
+
 class Searching {
  public:
   explicit Searching(const WaySearch& search) : search_(search), balls_(balls_around(search.shapes)) {
     Aabb box;
     for (const Ball& ball : balls_) box.grow(ball.center);
     middle_ = box.center();
+    for (const Vec3& axis : search.axes) {
+      const auto is_along = [&](const Vec3& other) { return std::abs(other.dot(axis)) > kSameAxis; };
+      if (std::any_of(axes_.begin(), axes_.end(), is_along)) continue;
+      axes_.push_back(axis);
+      // From the one that rises most: the sides of a level tube are then level too.
+      const Vec3 up = Vec3::UnitZ() - Vec3::UnitZ().dot(axis) * axis;
+      const Vec3 first = up.norm() > 0.1 ? Vec3(up.normalized()) : any_perpendicular(axis);
+      for (int i = 0; i < kSquareWays; ++i) {
+        const double a = 2 * std::numbers::pi * i / kSquareWays;
+        square_.push_back(std::cos(a) * first + std::sin(a) * axis.cross(first));
+      }
+    }
   }
 
   WayFound run() {
     Node start;
     for (const OpeningView& opening : search_.openings) {
-      start.inside.push_back(rise_above(opening, Pose()) <= 0);
+      start.inside.push_back(stays_inside(opening, Pose(), WayMove()));
       result_.usable = result_.usable || start.inside.back();
     }
     if (!result_.usable) return result_;
@@ -78,24 +121,8 @@ class Searching {
     return !by;
   }
 
-  /// Height of the highest point over an opening's plane, or more.
-  double rise_above(const OpeningView& opening, const Pose& X) const {
-    double highest = -1e9;
-    for (const Ball& ball : balls_) highest = std::max(highest, opening.outside_mm(X * ball.center) + ball.radius_mm);
-    return highest;
-  }
-
-  /// Whether all of the group stays inside an opening's plane on the way: on a slide heights change evenly, on a turn a
-  /// point leaves the chord of its arc by no more than the arc's rise.
   bool stays_inside(const OpeningView& opening, const Pose& from, const WayMove& move) const {
-    double bulge = 0;
-    if (move.turns) {
-      for (const Ball& ball : balls_) {
-        const double arm = (from * ball.center - move.point).cross(move.along).norm();
-        bulge = std::max(bulge, arm * (1 - std::cos(0.5 * move.amount)));
-      }
-    }
-    return std::max(rise_above(opening, from), rise_above(opening, move.whole() * from)) + bulge <= 0;
+    return all_stay_inside(opening, balls_, from, move);
   }
 
   double left(const Node& node) const {
@@ -112,14 +139,20 @@ class Searching {
   std::optional<WayMove> slide_out(const OpeningView& opening, const Pose& X, const Vec3& d) const {
     const double rise = opening.outward().dot(d);
     if (rise < kLeastRise) return std::nullopt;
-    double way = 0;
+    double way = 0, lowest = 1e9, highest = -1e9;
+    bool beyond = false;
     for (const Ball& ball : balls_) {
       const Vec3 c = X * ball.center;
+      lowest = std::min(lowest, d.dot(c) - ball.radius_mm);
+      highest = std::max(highest, d.dot(c) + ball.radius_mm);
+      beyond = beyond || opening.outside_mm(c) + ball.radius_mm > 0;
+      if (opening.outside_mm(c) >= ball.radius_mm) continue;  // out already
       // A ball that moves aslant through the plane leaves an ellipse there.
       if (opening.inside_where_crossing_mm(c, d) < ball.radius_mm / rise) return std::nullopt;
       way = std::max(way, (ball.radius_mm - opening.outside_mm(c)) / rise);
     }
-    return WayMove{false, d, Vec3::Zero(), way + kBeyond_mm};
+    // What reaches beyond the plane already is out when it has left the whole of its place.
+    return WayMove{false, d, Vec3::Zero(), (beyond ? std::max(way, highest - lowest) : way) + kBeyond_mm};
   }
 
   /// Straight out, or turned once and then straight out.
@@ -147,13 +180,19 @@ class Searching {
     }
     return out;
   }
+  /// Straight out: towards the opening, then square to its own axes.
+  std::vector<Vec3> straight_out(std::size_t opening, const Pose& X) const {
+    std::vector<Vec3> ways = ways_to(search_.openings[opening], X * middle_, search_.first);
+    for (const Vec3& d : square_) ways.emplace_back(X.R * d);
+    return ways;
+  }
   bool any_slide_out(std::size_t opening, const Pose& X) const {
-    const std::vector<Vec3> ways = ways_to(search_.openings[opening], X * middle_, search_.first);
+    const std::vector<Vec3> ways = straight_out(opening, X);
     return std::any_of(ways.begin(), ways.end(),
                        [&](const Vec3& d) { return slide_out(search_.openings[opening], X, d).has_value(); });
   }
   std::optional<WayMove> free_slide_out(std::size_t opening, const Pose& X) {
-    for (const Vec3& d : ways_to(search_.openings[opening], X * middle_, search_.first)) {
+    for (const Vec3& d : straight_out(opening, X)) {
       const auto move = slide_out(search_.openings[opening], X, d);
       if (move && is_free(X, *move)) return move;
     }
@@ -169,9 +208,14 @@ class Searching {
   }
 
   void offer(int index) {
-    const Node& node = nodes_[static_cast<std::size_t>(index)];
+    const Node node = nodes_[static_cast<std::size_t>(index)];
     static const std::vector<Vec3> ways = all_round();
     for (const Vec3& d : ways) offer(index, {false, d, Vec3::Zero(), kStep_mm});
+    const Eigen::Quaterniond turned = node.X.R;
+    for (const Vec3& d : square_) offer(index, {false, turned * d, Vec3::Zero(), kStep_mm});
+    for (const Vec3& axis : axes_) {
+      for (const double sign : {1.0, -1.0}) offer(index, {false, sign * (turned * axis), Vec3::Zero(), kStep_mm});
+    }
     for (int k = 0; k < 3; ++k) {
       for (const double sign : {1.0, -1.0})
         offer(index, {true, sign * Vec3::Unit(k), node.X * middle_, kTurnStep.si()});
@@ -226,6 +270,7 @@ class Searching {
   const WaySearch& search_;
   const std::vector<Ball> balls_;
   Vec3 middle_ = Vec3::Zero();
+  std::vector<Vec3> axes_, square_;  ///< unit, where it begins: its own axes, and square to them
   std::vector<Node> nodes_;
   std::priority_queue<Candidate> waiting_;
   std::set<std::array<long, 7>> been_;
@@ -235,10 +280,8 @@ class Searching {
 
 }  // namespace
 
-bool wholly_inside(const OpeningView& opening, std::span<const Shape> shapes) {
-  const std::vector<Ball> balls = balls_around(shapes);
-  return std::all_of(balls.begin(), balls.end(),
-                     [&](const Ball& ball) { return opening.outside_mm(ball.center) + ball.radius_mm <= 0; });
+bool stays_inside(const OpeningView& opening, std::span<const Shape> shapes, const WayMove& move) {
+  return all_stay_inside(opening, balls_around(shapes), Pose(), move);
 }
 
 WayFound find_way(const WaySearch& search) { return Searching(search).run(); }

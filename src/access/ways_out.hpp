@@ -1,6 +1,7 @@
 #pragma once
 
 #include <optional>
+#include <set>
 #include <span>
 #include <string>
 #include <vector>
@@ -28,19 +29,21 @@ struct WayInputs {
   std::vector<double> part_mm;  ///< per part: by how much it may stand nearer than drawn, chord error included
   std::vector<double> duct_mm;  ///< per duct: the same of its pieces
   std::span<const catalog::ClampType> clamps{};  ///< types of the clamps on its hoses
-  int most_sweeps = 400;                         ///< moves tried for each way of freeing a piece
-  int most_for_one = 1000;  ///< moves tried for one piece in all; what is not found by then stays open
+  std::set<duct::DuctId> stays{};                ///< ducts of which somebody said that their pieces do not come out
+  int most_sweeps = 1500;                        ///< moves tried for each way of freeing a piece
+  int most_for_one = 4000;  ///< moves tried for one piece in all; what is not found by then stays open
 };
 
 /// One move of one rigid group.
 struct WayStep {
   enum class Kind {
-    hose_slid,  ///< along the tube or spigot it sits on, which it touches
+    hose_slid,  ///< along the tube or spigot it sits on, which it touches, or turned there
     drawn_off,  ///< along the axis of what it sits on or in, which it touches until the move's end
     carried,    ///< clear of everything
   };
   Kind kind = Kind::carried;
-  std::vector<std::string> moved;  ///< pieces of the duct
+  std::vector<std::string> moved;  ///< pieces; of another duct than the way's: "duct breather, coupler hose"
+  std::vector<int> items;          ///< the same as indices of WaysOut::pieces
   std::vector<Shape> shapes;       ///< theirs, where the step begins
   WayMove move;
   std::vector<std::string> slides_on;  ///< pieces and parts that are touched: "tube 1", "part filter"
@@ -66,10 +69,12 @@ struct WaysOut {
 };
 
 /// Searches as long as something comes out: every piece not yet out against parts at rest (the bonnet open, those to be
-/// removed first out) and all pieces not yet out. A piece counts as out when all of it has gone through an opening's
-/// outline and lies beyond it; through an opening it reaches beyond as drawn, or on the way, no way is known.
-/// Clamps are loosened and stay on their hoses. Hoses are rigid; straight ones and humps slide along plain straight
-/// tube. Deterministic: what ends the search is a count of moves, not a clock. Cancelled: nothing. Seconds.
+/// removed first out, and nothing held on them) and all pieces not yet out. A piece counts as out when all of it has
+/// gone through an opening's outline and lies beyond it; what reaches beyond an opening's plane as drawn, or on the
+/// way, has to lie over its outline, else no way through that one is known. What ends on a branch port of a tube is
+/// drawn off or slid like what holds its ends. Clamps are loosened and stay on their hoses. Hoses are rigid; straight
+/// ones and humps slide along plain straight tube. Deterministic: what ends the search is a count of moves, not a
+/// clock. Cancelled: nothing. Seconds.
 std::optional<WaysOut> ways_out(const WayInputs& inputs, const Progress& progress = {});
 
 }  // namespace baywright::access

@@ -307,7 +307,7 @@ Result<void> check_anew(const RouteOptions& options, const job::Installation& in
   const auto again =
       job::assemble(job_with(installation, route), installation.folder, progress, &installation, options.read);
   if (!again) return tl::unexpected(again.error().front());
-  const auto evaluation = session::evaluate(*again, nullptr, {}, progress, false);
+  const auto evaluation = session::evaluate(*again, nullptr, {}, progress, session::kFindingsAlone);
   if (!evaluation) return tl::unexpected(evaluation.error());
   const checks::Summary &now = evaluation->summary, &promised = route.summary;
   if (now.not_met <= promised.not_met && now.undecided <= promised.undecided && now.not_checked <= promised.not_checked)

@@ -66,9 +66,10 @@ struct Part {
   bool model_assumed = false;       ///< nobody said so: a mesh that is `modelled` by what it looks like
   bool encloses = false;            ///< closed solid: inside is occupied
   std::vector<std::string> hidden;  ///< solids of the file that are left out because nothing outside sees them
-  bool removed_first = false;       ///< is taken out before clamps are worked where they cannot be reached otherwise
-  std::string file;                 ///< relative path it came from
-  std::string doubt;                ///< why its size or shape is not believed (nothing is judged by it); "" when it is
+  bool removed_first =
+      false;               ///< is out before clamps that cannot be reached otherwise are worked, and before ways out
+  std::string file;        ///< relative path it came from
+  std::string doubt;       ///< why its size or shape is not believed (nothing is judged by it); "" when it is
   std::string incomplete;  ///< what is known to be missing of its model (nothing is judged by it); "" when whole
   bool doubted() const { return !doubt.empty() || !incomplete.empty(); }
   std::string content_hash;  ///< sha256 of that file; of a model in several files, of the list of their hashes

@@ -1,12 +1,12 @@
 #include <algorithm>
 #include <set>
 
+#include "access/way_words.hpp"
 #include "access/ways_out.hpp"
 #include "checks/asked_checks.hpp"
 #include "checks/check_groups.hpp"
 #include "checks/subjects.hpp"
 #include "geometry/base/words.hpp"
-#include "geometry/direction_text.hpp"
 #include "measure/clearance_pairs.hpp"
 #include "measure/tolerances.hpp"
 
@@ -35,30 +35,12 @@ std::optional<bool> said(std::span<const Answer> answers, const duct::DuctId& du
   return answer ? std::optional(answer->lo > 0.5) : std::nullopt;
 }
 
-std::string place(const Vec3& p, const DisplayUnits& units) {
-  const auto number = [&](double v) { return format_number(v, Unit::mm, units); };
-  return "(" + number(p.x()) + ", " + number(p.y()) + ", " + number(p.z()) + ")";
-}
-
-/// "slid 45.0 mm along (0.00, 1.00, 0.00)": how somebody with the piece in hand would follow it.
-std::string move_text(const access::WayStep& step, const DisplayUnits& units) {
-  using Kind = access::WayStep::Kind;
-  const access::WayMove& move = step.move;
-  if (move.turns) {
-    return "turned " + format(to_degrees(radians(move.amount)), Unit::degree, units) + " about " +
-           direction_text(move.along) + " through " + place(move.point, units);
-  }
-  const char* how = step.kind == Kind::hose_slid ? " slid " : step.kind == Kind::drawn_off ? "drawn off " : "carried ";
-  return (step.kind == Kind::hose_slid ? joined(step.moved) : std::string()) + how + length_text(move.amount, units) +
-         " along " + direction_text(move.along);
-}
-
 std::string note_of(const access::PieceWay& way, const std::vector<std::string>& notes, const DisplayUnits& units) {
   std::string text = "comes out through " + way.opening + ", number " + std::to_string(way.order) + " of the order";
   if (!way.with.empty()) text += ", on " + way.with;
   if (!way.released.empty()) text += "; " + way.released;
   std::vector<std::string> moves;
-  for (const access::WayStep& step : way.steps) moves.push_back(move_text(step, units));
+  for (const access::WayStep& step : way.steps) moves.push_back(access::words_of(step, units));
   if (!moves.empty()) text += "; moves: " + joined(moves, ", then ");
   if (!notes.empty()) text += "; " + joined(notes);
   return text;
@@ -79,7 +61,9 @@ std::vector<Subject> measure_pieces(const Context& context) {
       open.reason = "the shape of " + joined(unknown) + " is not known, so no way past it is; " + open.reason;
       open.missing.insert(open.missing.begin(), "parts/file");
     } else {
-      open.reason = "ways out are searched when the whole job is checked, not while it is edited; " + open.reason;
+      open.reason =
+          "ways out are searched when the whole job is checked, or when they are asked for, not while it is edited; " +
+          open.reason;
     }
     return {answer};
   }
@@ -114,21 +98,27 @@ CheckDef assemble() {
   c.question = kQuestion;
   c.definition =
       "1 for each tube and each hose for which a way out is proven. The finished assembly is taken apart piece by "
-      "piece, everything at rest, the bonnet open and out what the job lets be taken out first; putting in is the "
-      "same backwards. A tube is freed by sliding a hose back onto it or onto its neighbour (straight hoses and "
-      "humps, along plain straight tube, {5 mm} short of a bend, boss or cone, over the bead at the tube's own end, "
-      "and on a spigot no farther than its stated length), or by drawing it straight out of the hose or off the port; "
-      "of what it is drawn off it may touch the spigot or plain tube alone, and that only until it is off. Then "
-      "slides and turns carry it, with the hoses that stay on it, through the outline of an access opening until all "
-      "of it is beyond; what covers that from outside has to be among the parts. On all moves it keeps {1 mm} beside "
-      "the uncertainties of part and duct, proven for the whole way; what begins partly beyond an opening is not "
-      "judged by that one. Of hands nothing is asked. Clamps are loosened and stay on their hoses, with their bodies "
-      "where the screw's clock angle is stated and else as high all round; beads count as stated, and {3 mm} high "
-      "where nothing is; without the size of a sensor's boss or of the clamps nothing is searched. Brackets are "
-      "undone; they, taps and drains are not drawn, and hoses are moved as rigid. No more than a thousand moves are "
-      "tried for a piece. Where the search ends without a way, that proves nothing: somebody says in the job whether "
-      "it was tried on the vehicle, or with a likeness. Nothing is searched where somebody said of every duct whether "
-      "its pieces come out, and a no counts before any way that is found.";
+      "piece, everything at rest, the bonnet open and out what the job lets be taken out first, with nothing held on "
+      "that any more; putting in is the same backwards. A tube is freed by sliding a hose back onto it or onto its "
+      "neighbour (straight hoses and humps, along plain straight tube, {5 mm} short of a bend, boss or cone, over the "
+      "bead at the tube's own end, and on a spigot no farther than its stated length), or by drawing it straight out "
+      "of the hose or off the port; a hose that is hindered is turned on its seat first; what ends on a branch port of "
+      "it is slid back or drawn off in the same ways. Of "
+      "what it is slid along or drawn off it may touch the spigot, the branch port or plain tube until it is off; what "
+      "lies in that seat or within {20 mm} of it keeps {0.3 mm} from the rest of the same part or tube meanwhile, and "
+      "no uncertainties, for it was built there. Then slides and turns carry it, with the hoses that stay on it, "
+      "through the outline of an access opening until all of it is beyond; what covers that from outside has to be "
+      "among the parts. What reaches beyond an opening's plane as drawn, or on the way, has to lie over its outline, "
+      "else that opening is not its way, and has to be carried out of all of its place. But for its seat it keeps "
+      "{1 mm} beside the uncertainties of part and duct, proven for the whole way. Of hands nothing is asked. Clamps "
+      "are loosened and stay on their hoses, with their bodies where the screw's clock angle is stated and else as "
+      "high all round; beads count as stated, and {3 mm} high where nothing is; without the size of a sensor's boss "
+      "or of the clamps nothing is searched. A tube that begins on a port without a hose is taken to end at the port's "
+      "face. Brackets are undone; they, taps and drains are not drawn, and hoses are moved as rigid. No more than four "
+      "thousand moves are tried for a piece. Where the search ends without a way, that proves nothing: somebody says "
+      "in the job whether it was tried on the vehicle, or with a likeness. Nothing is searched where somebody said of "
+      "every duct whether its pieces come out; a no counts before any way that is found, and what it is said of stays "
+      "in the way of the others.";
   c.unit = Unit::none;
   c.comparison = Comparison::at_least;
   c.severity = Severity::major;
@@ -149,6 +139,9 @@ std::shared_ptr<const access::WaysOut> measure_ways(const Judged& judged, const 
   if (std::none_of(judged.ducts.begin(), judged.ducts.end(), asks)) return nullptr;
   access::WayInputs inputs{judged.bay, judged.ducts, {}, {}};
   inputs.clamps = judged.workshop.clamps;
+  for (const duct::Duct& duct : judged.ducts) {
+    if (said(judged.answers, duct.spec.id) == false) inputs.stays.insert(duct.spec.id);
+  }
   for (const bay::Part& part : judged.bay.parts) {
     inputs.part_mm.push_back(measure::part_uncertainty(part, std::nullopt, judged.bay.units).low());
   }

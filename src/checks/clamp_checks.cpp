@@ -165,7 +165,7 @@ std::string best_words(const ClampAccess& clamp) {
   const double arc = to_degrees(at.arc.width());
   text += ", free arc " + std::to_string(static_cast<int>(arc)) + "\u00b0";
   if (clamp.site.type.turns_to_close) {
-    text += ", about " + std::to_string(static_cast<int>(*clamp.site.type.turns_to_close * 360 / arc + 0.999)) +
+    text += ", about " + std::to_string(access::strokes(*clamp.site.type.turns_to_close, at.arc.width())) +
             " strokes to close";
   }
   return text;

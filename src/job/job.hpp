@@ -48,7 +48,7 @@ struct PartSpec {
   bool drop_hidden = false;                 ///< solids of a STEP file that nothing outside sees are left out
   std::optional<bool> scanned;              ///< of a mesh: whether it is a scan; absent: by what it looks like
   bool size_confirmed = false;              ///< the user has looked: the size it is read with is right
-  bool removed_first = false;               ///< may be taken out before clamps are worked
+  bool removed_first = false;               ///< may be taken out before clamps are worked, and before tubes and hoses are
   std::optional<bay::PartId> shielded_by;   ///< hot parts: the part that stands before it as a shield
   Placement placement;
   bool operator==(const PartSpec&) const = default;

@@ -225,7 +225,7 @@ void describe(V& v, Of<PartSpec>) {
   v.optional("size_confirmed", &S::size_confirmed, FlagCodec(),
              "true: its size was looked at and is right, however unlikely.");
   v.optional("removed_first", &S::removed_first, FlagCodec(),
-             "true: may be taken out before clamps are worked; the report counts it.");
+             "true: may be taken out before clamps are worked and before tubes and hoses are; the report counts it.");
   v.optional("shielded_by", &S::shielded_by, IdCodec<bay::PartTag>(),
              "Hot parts: the part that stands before it as a heat shield.");
   v.optional("placement", &S::placement, object<Placement>(), "Where the file's own frame lies in the vehicle frame.");

@@ -135,6 +135,34 @@ std::string most_often(const ClampAccess& clamp, std::size_t tool, std::size_t f
   return most;
 }
 
+/// "65°, 6 strokes a turn".
+std::string arc_words(const access::Arc& arc) {
+  const int strokes = access::strokes(1, arc.width());
+  return std::to_string(static_cast<int>(to_degrees(arc.width()))) + "°, " +
+         (strokes == 1 ? "a turn in one" : std::to_string(strokes) + " strokes a turn");
+}
+
+/// What a tool does at the position that is taken.
+std::string at_taken(const ClampAccess& clamp, std::size_t tool) {
+  if (clamp.best.position < 0) return "–";
+  const ToolAt& at = clamp.chart.positions[static_cast<std::size_t>(clamp.best.position)].tools[tool];
+  if (at.usable()) return clamp.chart.tools[tool].swing ? arc_words(at.arc) : "usable";
+  if (at.hindrance == access::Hindrance::not_tried) return "not tried";
+  std::string words = "no: " + std::string(access::name(at.hindrance));
+  if (at.obstacle >= 0) words += ", " + clamp.obstacles[static_cast<std::size_t>(at.obstacle)];
+  return words;
+}
+
+std::string widest_words(const ClampAccess& clamp, std::size_t tool) {
+  const auto widest = access::widest_arc(clamp.chart, tool);
+  if (!widest) return "–";
+  const PositionAt& at = clamp.chart.positions[*widest];
+  std::string words = arc_words(at.tools[tool].arc);
+  words += ", at " + std::to_string(std::lround(to_degrees(at.position.clock))) + "°";
+  if (clamp.site.type.has_screw()) words += ", facing " + std::string(duct::name(at.position.side));
+  return words;
+}
+
 /// Of one tool over all positions: how many it can be used at, and what hinders it most often. A tool that bends is
 /// tried at the declared position alone.
 Markup tool_row(const ClampAccess& clamp, std::size_t tool, std::size_t ring) {
@@ -154,7 +182,21 @@ Markup tool_row(const ClampAccess& clamp, std::size_t tool, std::size_t ring) {
   }
   const auto places = [&](access::Side side) { return number_cell(tried ? text(usable[side]) : "–"_h); };
   return tag("tr", number_cell(text(static_cast<int>(ring))) + cell(text(clamp.chart.tools[tool].name)) +
-                       places(access::Side::clockwise) + places(access::Side::counter_clockwise) + cell(text(most)));
+                       places(access::Side::clockwise) + places(access::Side::counter_clockwise) +
+                       cell(text(at_taken(clamp, tool))) + cell(text(widest_words(clamp, tool))) + cell(text(most)));
+}
+
+/// Where another position than the declared one is to be had: the recommended one of all.
+std::string elsewhere(const ClampAccess& clamp, const std::string& worked) {
+  if (clamp.declared_from == 0 || clamp.declared_from == clamp.chart.positions.size()) return "";
+  if (clamp.anywhere.position < 0) return "";
+  const auto& positions = clamp.chart.positions;
+  const access::ScrewPosition& of_all = positions[static_cast<std::size_t>(clamp.anywhere.position)].position;
+  if (clamp.best.position >= 0 && positions[static_cast<std::size_t>(clamp.best.position)].position == of_all)
+    return "";
+  const std::string where = worked + " at " + access::position_words(clamp.site, of_all) + ".";
+  if (clamp.best.position < 0) return " Elsewhere it is usable: " + where;
+  return " In the middle of the widest stretch that serves: " + where;
 }
 
 Markup one_clamp(const Page& page, const ClampAccess& clamp) {
@@ -183,12 +225,8 @@ Markup one_clamp(const Page& page, const ClampAccess& clamp) {
     }
     if (tool.has_corner()) line += ", on a way in with one corner";
     line += ".";
-  } else if (is_declared && clamp.anywhere.position >= 0) {
-    line += " Elsewhere it is usable: " + worked + " at " +
-            access::position_words(clamp.site,
-                                   clamp.chart.positions[static_cast<std::size_t>(clamp.anywhere.position)].position) +
-            ".";
   }
+  line += elsewhere(clamp, worked);
   out += tag("p", text(line));
   if (clamp.declared_from > 0 && !clamp.chart.tools.empty()) {
     out +=
@@ -200,9 +238,10 @@ Markup one_clamp(const Page& page, const ClampAccess& clamp) {
   Markup rows;
   for (std::size_t i = 0; i < clamp.chart.tools.size(); ++i) rows += tool_row(clamp, i, i + 1);
   if (!rows.empty()) {
-    out +=
-        table("tools",
-              {">Ring", "Tool", ">Clockwise, of 72", ">Counter-clockwise, of 72", "What hinders it most often"}, rows);
+    out += table("tools",
+                 {">Ring", "Tool", ">Clockwise, of 72", ">Counter-clockwise, of 72", "At the position taken",
+                  "Widest free arc of its handle", "What hinders it most often"},
+                 rows);
   }
   return "<div class=\"clamp\">"_h + out + "</div>\n"_h;
 }

@@ -1,61 +1,10 @@
-#include <cmath>
-#include <nlohmann/json.hpp>
-
 #include "duct/bend_table.hpp"
+#include "report/access_json.hpp"
 #include "report/report.hpp"
 #include "report/wording.hpp"
 
 namespace baywright::report {
 namespace {
-
-// Keys keep the order they are written in; numbers are the shortest text that reads back to the same double.
-using Json = nlohmann::ordered_json;
-
-/// An object under construction. A number that is not finite has no JSON form: it is written as null, and the list
-/// `missing_numbers` of the same object says why.
-class Object {
- public:
-  void set(const std::string& key, Json value) { json_[key] = std::move(value); }
-  void text(const std::string& key, std::string_view value) { json_[key] = std::string(value); }
-  void number(const std::string& key, double value) { json_[key] = checked(key, value); }
-  void number(const std::string& key, const std::optional<double>& value) {
-    json_[key] = value ? checked(key, *value) : Json();
-  }
-  void point(const std::string& key, const Vec3& p) {
-    json_[key] = Json::array({checked(key, p.x()), checked(key, p.y()), checked(key, p.z())});
-  }
-  void point(const std::string& key, const std::optional<Vec3>& p) {
-    if (p) {
-      point(key, *p);
-    } else {
-      json_[key] = nullptr;
-    }
-  }
-  Json done() {
-    if (!gaps_.empty()) json_["missing_numbers"] = std::move(gaps_);
-    return std::move(json_);
-  }
-
- private:
-  Json checked(const std::string& key, double value) {
-    if (std::isfinite(value)) return value == 0 ? 0.0 : value;  // no "-0.0"
-    const char* reason = std::isnan(value) ? "not a number: it could not be computed"
-                         : value > 0       ? "no upper end: nothing was found within the range that was looked at"
-                                           : "no lower end: the measurement was stopped before a bound was proven";
-    gaps_.push_back({{"key", key}, {"reason", reason}});
-    return nullptr;
-  }
-
-  Json json_ = Json::object();
-  Json gaps_ = Json::array();
-};
-
-template <class List, class Write>
-Json array_of(const List& list, Write write) {
-  Json out = Json::array();
-  for (const auto& item : list) out.push_back(write(item));
-  return out;
-}
 
 Json contribution_json(const Contribution& c) {
   Object o;
@@ -339,6 +288,7 @@ Json duct_json(const bay::Bay& bay, const duct::Duct& duct, const checks::Evalua
   o.set("clearance_profile", profile_json(bay, duct, m));
   o.set("contact_exceptions", exceptions_json(bay, duct, m.over_motion));
   o.set("parts_not_measured", m.over_motion.not_measured);
+  o.set("clamps", clamps_json(m.clamps));
   return o.done();
 }
 
@@ -435,6 +385,7 @@ std::string findings_json(const job::Installation& installation, const checks::E
   root["findings"] = array_of(evaluation.findings, [&](const auto& f) { return finding_json(bay, f, ++number); });
   root["ducts"] = array_of(installation.ducts,
                            [&](const duct::Duct& d) { return duct_json(bay, d, result_of(evaluation, d.spec.id)); });
+  root["ways_out"] = evaluation.ducts.empty() ? Json() : ways_json(evaluation.ducts.front().measures.ways.get());
   root["sheet"] = sheet_json(installation.sheet);
   root["motions"] = array_of(bay.bodies, motion_json);
   root["attitudes"] = array_of(bay.attitudes, attitude_json);

@@ -9,7 +9,7 @@ std::string findings_schema() {
  "title": "Findings of one job",
  "description": "What was measured for every requirement, how surely, where, at which pose, and whether the requirement is met. Every number is in the unit its key or the neighbouring `unit` names. A number that has no finite value is null, and `missing_numbers` of the same object gives the reason.",
  "type": "object",
- "required": ["format", "format_version", "program", "job", "conventions", "summary", "findings", "ducts", "sheet", "motions", "attitudes", "parts", "inputs", "warnings", "not_modelled", "cautions"],
+ "required": ["format", "format_version", "program", "job", "conventions", "summary", "findings", "ducts", "ways_out", "sheet", "motions", "attitudes", "parts", "inputs", "warnings", "not_modelled", "cautions"],
  "additionalProperties": false,
  "properties": {
   "format": {"const": "baywright findings"},
@@ -61,6 +61,57 @@ std::string findings_schema() {
   },
   "findings": {"description": "Worst first.", "type": "array", "items": {"$ref": "#/$defs/finding"}},
   "ducts": {"type": "array", "items": {"$ref": "#/$defs/duct"}},
+  "ways_out": {
+   "description": "How tubes and hoses come out of the finished assembly, in the vehicle's frame; null: not searched.",
+   "oneOf": [
+    {"type": "null"},
+    {
+     "type": "object",
+     "required": ["notes", "pieces"],
+     "additionalProperties": false,
+     "properties": {
+      "notes": {"type": "array", "items": {"type": "string"}},
+      "pieces": {
+       "type": "array",
+       "items": {
+        "type": "object",
+        "required": ["duct", "piece", "order", "with", "opening", "freed", "moves", "open", "missing"],
+        "additionalProperties": false,
+        "properties": {
+         "duct": {"type": "string"},
+         "piece": {"type": "string"},
+         "order": {"description": "1: the first that comes out; what comes out together shares it; null: no way is known.", "type": ["integer", "null"]},
+         "with": {"description": "The tube it comes out on; empty: on its own.", "type": "string"},
+         "opening": {"type": "string"},
+         "freed": {"type": "string"},
+         "moves": {
+          "type": "array",
+          "items": {
+           "type": "object",
+           "required": ["kind", "pieces", "along"],
+           "additionalProperties": false,
+           "properties": {
+            "kind": {"description": "A hose is slid, or turned, on what it sits on.", "enum": ["hose slid", "drawn off", "carried"]},
+            "pieces": {"type": "array", "items": {"type": "string"}},
+            "along": {"description": "Unit: the way it slides, or the axis it turns about.", "$ref": "#/$defs/point"},
+            "slid_mm": {"$ref": "#/$defs/number"},
+            "turned_deg": {"$ref": "#/$defs/number"},
+            "about_mm": {"$ref": "#/$defs/point"},
+            "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+           }
+          }
+         },
+         "open": {"description": "Why no way is known; empty: one is.", "type": "string"},
+         "missing": {"type": "array", "items": {"type": "string"}},
+         "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+        }
+       }
+      },
+      "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+     }
+    }
+   ]
+  },
   "sheet": {
    "type": "object",
    "required": ["name", "note", "restriction_means"],
@@ -438,6 +489,88 @@ std::string findings_schema() {
     "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
    }
   },
+  "faces": {"description": "Which way round the screw's head faces, seen along the flow; null: a clamp without a screw.", "enum": ["clockwise", "counter-clockwise", null]},
+  "clamp_position": {
+   "oneOf": [
+    {"type": "null"},
+    {
+     "type": "object",
+     "required": ["clock_deg", "faces", "in_sight", "tool"],
+     "additionalProperties": false,
+     "properties": {
+      "clock_deg": {"description": "Of the screw round the hose, 0 up, clockwise seen along the flow.", "$ref": "#/$defs/number"},
+      "faces": {"$ref": "#/$defs/faces"},
+      "in_sight": {"type": "boolean"},
+      "tool": {"type": "string"},
+      "free_arc_deg": {"description": "Of the handle, proven free; absent: the tool rolls in the hand.", "$ref": "#/$defs/number"},
+      "strokes_per_turn": {"type": "integer", "minimum": 1},
+      "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+     }
+    }
+   ]
+  },
+  "clamp": {
+   "type": "object",
+   "required": ["name", "type", "station_mm", "reach", "declared_clock_deg", "declared_faces", "taken", "recommended", "reached_with_parts_out", "tools"],
+   "additionalProperties": false,
+   "properties": {
+    "name": {"description": "Coupler and end.", "type": "string"},
+    "type": {"type": "string"},
+    "station_mm": {"$ref": "#/$defs/number"},
+    "reach": {"enum": ["in sight", "by feel", "special tool", "no way found", "ways unknown", "not reachable"]},
+    "declared_clock_deg": {"$ref": "#/$defs/number"},
+    "declared_faces": {"enum": ["clockwise", "counter-clockwise", null]},
+    "taken": {"description": "The declared position, else the recommended one; null: it cannot be worked there.", "$ref": "#/$defs/clamp_position"},
+    "recommended": {"description": "Of all positions; null: none serves, or the others were not looked at.", "$ref": "#/$defs/clamp_position"},
+    "reached_with_parts_out": {"description": "Parts without which it is reached; none: it is reached with them, or not without them either.", "type": "array", "items": {"type": "string"}},
+    "tools": {
+     "type": "array",
+     "items": {
+      "type": "object",
+      "required": ["name", "usable", "widest_arc"],
+      "additionalProperties": false,
+      "properties": {
+       "name": {"type": "string"},
+       "usable": {
+        "description": "Stretches of the clock, every 5 degrees looked at.",
+        "type": "array",
+        "items": {
+         "type": "object",
+         "required": ["faces", "from_deg", "to_deg", "in_sight"],
+         "additionalProperties": false,
+         "properties": {
+          "faces": {"$ref": "#/$defs/faces"},
+          "from_deg": {"$ref": "#/$defs/number"},
+          "to_deg": {"$ref": "#/$defs/number"},
+          "in_sight": {"type": "boolean"},
+          "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+         }
+        }
+       },
+       "widest_arc": {
+        "oneOf": [
+         {"type": "null"},
+         {
+          "type": "object",
+          "required": ["clock_deg", "faces", "free_arc_deg", "strokes_per_turn"],
+          "additionalProperties": false,
+          "properties": {
+           "clock_deg": {"$ref": "#/$defs/number"},
+           "faces": {"$ref": "#/$defs/faces"},
+           "free_arc_deg": {"$ref": "#/$defs/number"},
+           "strokes_per_turn": {"type": "integer", "minimum": 1},
+           "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+          }
+         }
+        ]
+       },
+       "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+      }
+     }
+    },
+    "missing_numbers": {"$ref": "#/$defs/missing_numbers"}
+   }
+  },
   "slice_clearance": {
    "description": "lo_mm is proven for all parts, hi_mm attained by the nearest one. tightest: the part with the least clearance less need; null when none within the range needs a distance.",
    "type": "object",
@@ -492,6 +625,7 @@ std::string findings_schema() {
      "additionalProperties": false,
      "properties": {"clean": {"$ref": "#/$defs/gauge_readings"}, "dirty": {"$ref": "#/$defs/gauge_readings"}}
     },
+    "clamps": {"description": "Hose clamps of a type that the tables know.", "type": "array", "items": {"$ref": "#/$defs/clamp"}},
     "clearance_profile": {
      "description": "Clearance along the duct, without the uncertainty of the inputs.",
      "type": "object",

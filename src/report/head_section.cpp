@@ -113,9 +113,9 @@ Markup head_section(const Page& page) {
          callouts(page) +
          "<nav aria-label=\"Contents\"><a href=\"#verdicts\">1 Verdicts</a><a href=\"#pictures\">2 Pictures</a>"
          "<a href=\"#restriction\">3 Restriction</a><a href=\"#ducts\">4 Duct data</a>"
-         "<a href=\"#clearance\">5 Clearance</a><a href=\"#clamps\">6 Clamps</a><a href=\"#inputs\">7 Inputs</a>"
-         "<a href=\"#limits\">8 Limits</a><a href=\"#open\">9 Not covered</a>"
-         "<a href=\"#cautions\">10 Cautions and sign-off</a></nav>\n"_h;
+         "<a href=\"#clearance\">5 Clearance</a><a href=\"#clamps\">6 Clamps</a><a href=\"#ways\">7 Taking apart</a>"
+         "<a href=\"#inputs\">8 Inputs</a><a href=\"#limits\">9 Limits</a><a href=\"#open\">10 Not covered</a>"
+         "<a href=\"#cautions\">11 Cautions and sign-off</a></nav>\n"_h;
 }
 
 }  // namespace baywright::report

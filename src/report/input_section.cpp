@@ -225,7 +225,7 @@ Markup air_block(const Page& page) {
 }  // namespace
 
 Markup input_section(const Page& page) {
-  return section_heading(7, "inputs", "Inputs") + file_block(page) + frame_block(page) + motion_block(page) +
+  return section_heading(8, "inputs", "Inputs") + file_block(page) + frame_block(page) + motion_block(page) +
          part_block(page) + port_block(page) + air_block(page);
 }
 

@@ -60,7 +60,7 @@ Markup clearance_table(const Page& page) {
 
 Markup limit_section(const Page& page) {
   const checks::Sheet& sheet = page.installation.sheet;
-  Markup out = section_heading(8, "limits", "Limits and where they come from") + tag("p", text(sheet.name));
+  Markup out = section_heading(9, "limits", "Limits and where they come from") + tag("p", text(sheet.name));
   if (!sheet.note.empty()) out += tag("p", "lede", text(sheet.note));
   out += tag("p", "lede",
              "The engine supplier's installation sheet outranks every other origin. Values of common practice are what "

@@ -99,7 +99,7 @@ Markup open_block(const Page& page) {
 }  // namespace
 
 Markup open_section(const Page& page) {
-  Markup out = section_heading(9, "open", "Not covered, and still open") + open_block(page);
+  Markup out = section_heading(10, "open", "Not covered, and still open") + open_block(page);
   out += tag("h3", "What no result here speaks about"_h) + bullets(not_modelled());
   if (const auto lines = not_measured(page); !lines.empty()) {
     out += tag("h3", "Parts that could not be measured"_h) + bullets(lines);
@@ -123,7 +123,7 @@ Markup caution_section(const Page& page) {
     note = tag("div", "callout",
                tag("p", "This report rests in part on an assumed movement: the last caution applies."_h));
   }
-  return section_heading(10, "cautions", "Cautions and sign-off") + note + tag("ol", "cautions", items) +
+  return section_heading(11, "cautions", "Cautions and sign-off") + note + tag("ol", "cautions", items) +
          tag("h3", "Sign-off"_h) + table("sign", {"", "Name", "Date", "Signature"}, rows);
 }
 

@@ -36,6 +36,7 @@ Markup restriction_section(const Page& page);
 Markup duct_section(const Page& page);
 Markup clearance_section(const Page& page);
 Markup clamp_section(const Page& page);
+Markup ways_section(const Page& page);
 Markup input_section(const Page& page);
 Markup limit_section(const Page& page);
 Markup open_section(const Page& page);

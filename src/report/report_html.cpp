@@ -42,7 +42,7 @@ std::string report_html(const job::Installation& installation, const checks::Eva
          "}\n" + style_rules() + "</style>\n</head>\n<body>\n<main>\n";
   for (auto* section :
        {head_section, verdict_section, picture_section, restriction_section, duct_section, clearance_section,
-        clamp_section, input_section, limit_section, open_section, caution_section}) {
+        clamp_section, ways_section, input_section, limit_section, open_section, caution_section}) {
     out += section(page).html();
   }
   out += std::string("<footer>Written by Baywright ") + BAYWRIGHT_VERSION +

@@ -146,6 +146,9 @@ svg .d_met .whisker{stroke:var(--met)}svg .d_not_met .whisker{stroke:var(--not_m
 .cautions{padding-left:2.4em}.cautions li{margin:5px 0}
 p.piece{margin:10px 0 2px;break-after:avoid}.bends{break-inside:avoid}
 .tubes{table-layout:fixed}.tubes .n{white-space:normal}.tubes td div+div{margin-top:2px}.tubes small,.joints small{display:block}
+.tools td:nth-child(n+5){font-size:12px;line-height:1.35}
+.ways{table-layout:fixed}.ways .moves{margin:0;padding-left:1.4em}
+.ways th:nth-child(1){width:6%}.ways th:nth-child(2){width:20%}.ways th:nth-child(3){width:27%}.ways th:nth-child(4){width:34%}
 .tubes th:nth-child(1){width:13%}.tubes th:nth-child(2){width:36%}.tubes th:nth-child(3){width:12%}.tubes th:nth-child(4){width:10%}
 footer{margin-top:30px;border-top:1px solid var(--edge);padding-top:8px;font-size:12px;color:var(--quiet)}
 

@@ -99,7 +99,7 @@ void Judge::judge_regions(const duct::Duct& duct, JudgedRoute& route, const Prog
 
 Result<Judge> Judge::of(const job::Installation& installation, const duct::DuctId& duct, const Progress& progress) {
   Judge judge(installation, duct);
-  auto before = session::evaluate(installation, nullptr, {}, progress, false);
+  auto before = session::evaluate(installation, nullptr, {}, progress, session::kFindingsAlone);
   if (!before) return tl::unexpected(before.error());
   judge.before_ = std::move(*before);
   for (const duct::Duct& d : installation.ducts) {
@@ -222,7 +222,7 @@ Result<JudgedRoute> Judge::judge(const duct::DuctSpec& spec, const Course& cours
   with.job = std::move(job);
   with.ducts = std::move(*ducts);
   const checks::Evaluation* known = same_bay_ ? &before_ : elsewhere_->has_value() ? &**elsewhere_ : nullptr;
-  auto evaluation = session::evaluate(with, known, {duct_.value}, progress, false);
+  auto evaluation = session::evaluate(with, known, {duct_.value}, progress, session::kFindingsAlone);
   if (!evaluation) return tl::unexpected(evaluation.error());
   const auto it =
       std::find_if(with.ducts.begin(), with.ducts.end(), [&](const duct::Duct& d) { return d.spec.id == duct_; });

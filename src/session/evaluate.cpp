@@ -50,18 +50,17 @@ bool between_holds(const job::Installation& installation, std::size_t duct, cons
 }  // namespace
 
 Result<checks::Evaluation> evaluate(const job::Installation& installation, const checks::Evaluation* previous,
-                                    const std::set<std::string>& changed, const Progress& progress, bool whole_charts) {
+                                    const std::set<std::string>& changed, const Progress& progress,
+                                    const Extent& extent) {
   checks::Evaluation evaluation;
   const ClearanceOptions options{
       .width_mm = installation.job.clearance_width_mm,
       .range_mm = checks::search_range_mm(installation.sheet, installation.job.clearance_range_mm)};
   // Ways out hang on all ducts; while one is dragged about nobody waits for them.
   std::shared_ptr<const access::WaysOut> ways;
-  if (previous && changed.empty()) {
-    if (!previous->ducts.empty()) ways = previous->ducts.front().measures.ways;
-  } else if (whole_charts) {
-    ways = checks::measure_ways(installation.judged(), progress);
-  }
+  if (previous && changed.empty() && !previous->ducts.empty()) ways = previous->ducts.front().measures.ways;
+  const bool found_now = !ways && extent.ways_out;
+  if (found_now) ways = checks::measure_ways(installation.judged(), progress);
   for (std::size_t i = 0; i < installation.ducts.size(); ++i) {
     const duct::Duct& duct = installation.ducts[i];
     const auto* known = changed.contains(duct.spec.id.value) ? nullptr : find_result(previous, duct.spec.id);
@@ -70,7 +69,7 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
     if (known && same_clamps && between_holds(installation, i, known->measures, changed)) {
       evaluation.ducts.push_back(*known);
       // Its measures hold; what was judged may hang on a duct that changed, as charge air does on the intake.
-      if (!changed.empty()) {
+      if (!changed.empty() || found_now) {
         auto& result = evaluation.ducts.back();
         result.measures.ways = ways;
         // So does what is lost ahead of the filter, on the raw air duct.
@@ -87,7 +86,7 @@ Result<checks::Evaluation> evaluate(const job::Installation& installation, const
       measure_between(installation, i, known ? &known->measures : nullptr, changed, options, progress, result.measures);
       if (!same_clamps) {
         result.measures.clamps = access::clamp_access(
-            {installation.bay, installation.ducts, installation.workshop, whole_charts}, duct, progress);
+            {installation.bay, installation.ducts, installation.workshop, extent.whole_charts}, duct, progress);
       }
       if (progress.cancelled()) return fail(ErrorCode::cancelled, "", "measuring was cancelled; nothing was judged");
       result.findings = checks::run_checks(installation.judged(), duct, result.measures);

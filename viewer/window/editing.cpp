@@ -47,6 +47,7 @@ Editing::Editing(QObject* parent) : QObject(parent), runner_(new DragRunner(this
   connect(measurer_, &Measurer::measured, this, [this](const SharedInstallation&, const SharedEvaluation& evaluation) {
     evaluation_ = base_ = evaluation;
     stale_.clear();
+    looking_ = false;
     Q_EMIT evaluated(evaluation);
   });
   keep_.setSingleShot(true);
@@ -95,6 +96,7 @@ bool Editing::pick_up(int duct, const duct::PointId& point) {
   if (held_ || !why_not().isEmpty()) return false;
   const auto& ducts = installation_->ducts;
   if (duct < 0 || static_cast<std::size_t>(duct) >= ducts.size()) return false;
+  stop_looking();
   held_ = Held{duct, point};
   session::DragOptions options;
   options.step_spacing_mm = kStepSpacing_mm;
@@ -198,8 +200,24 @@ void Editing::show_job(const job::Installation& laid_out, const std::set<std::st
   base_ = provisional;
   stale_.insert(changed.begin(), changed.end());
   Q_EMIT ducts_changed(installation_);
+  looking_ = false;
   measurer_->start(installation_, evaluation_, stale_);
   keep_.start();
+  Q_EMIT state_changed();
+}
+
+bool Editing::look_for_ways() {
+  if (held_ || !installation_ || !evaluation_ || !stale_.empty() || measurer_->busy()) return false;
+  looking_ = true;
+  measurer_->start(installation_, evaluation_, {}, true);
+  Q_EMIT state_changed();
+  return true;
+}
+
+void Editing::stop_looking() {
+  if (!looking()) return;
+  looking_ = false;
+  measurer_->cancel();
   Q_EMIT state_changed();
 }
 

@@ -34,6 +34,11 @@ class Editing : public QObject {
   bool dragging() const { return held_.has_value(); }
   duct::PointId held_point() const { return held_ ? held_->point : duct::PointId(); }
   bool measuring() const { return measurer_->busy(); }
+  /// Looks for the way out of every tube and hose of the job as it is; `evaluated` brings it. An edit ends it. False
+  /// when it is not possible now: something is held or measured, or the job has not been measured yet.
+  bool look_for_ways();
+  void stop_looking();
+  bool looking() const { return looking_ && measurer_->busy(); }
 
   /// A point is taken hold of; false when that is not possible now (why_not).
   bool pick_up(int duct, const duct::PointId& point);
@@ -86,6 +91,7 @@ class Editing : public QObject {
   Measurer* measurer_;
   QTimer keep_;
   bool keeping_failed_ = false;  ///< said once
+  bool looking_ = false;         ///< for ways out, while the measurer is busy
 };
 
 }  // namespace baywright::viewer

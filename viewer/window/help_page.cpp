@@ -57,6 +57,10 @@ HelpPage::HelpPage(QWidget* parent) : QDialog(parent) {
                  {QStringLiteral("Space"), tr("play or stop the motion (over the bay and in Motion)")},
                  {QStringLiteral("R"), tr("everything to rest")},
                  {QStringLiteral("W"), tr("back to the pose of the chosen finding")}});
+  html +=
+      table(tr("Checks"), {{QStringLiteral("Ctrl+Shift+W"),
+                            tr("look for the way out of every tube and hose, or stop that: seconds, and a change ends "
+                               "it; the moves stand with cr.assemble among the findings")}});
   html += table(tr("Job"), {{QStringLiteral("Ctrl+O"), tr("open a job folder")},
                             {QStringLiteral("F5"), tr("read the job again after a change of its files")},
                             {QStringLiteral("Ctrl+Shift+P"), tr("save the view as a picture")},

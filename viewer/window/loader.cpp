@@ -79,7 +79,7 @@ void Loader::run(const std::filesystem::path& job, const job::ReadOptions& optio
   const SharedDrawings drawings = std::make_shared<const PartDrawings>(draw_parts(installation->bay, progress));
   if (progress.cancelled()) return;
   deliver([this, installation, drawings] { Q_EMIT opened(installation, drawings); });
-  auto result = session::evaluate(*installation, nullptr, {}, progress, /*whole_charts=*/false);
+  auto result = session::evaluate(*installation, nullptr, {}, progress, session::kFindingsAlone);
   if (!result) {
     if (result.error().code != ErrorCode::cancelled)
       fail_with(tr("The job was read but could not be measured"), {QString::fromStdString(to_line(result.error()))});

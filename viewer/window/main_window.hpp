@@ -86,6 +86,9 @@ class MainWindow : public QMainWindow {
   bool save_job();
   void ask_for_unsaved();
   void show_edit_state();
+  /// Starts it, or ends it where it is under way.
+  void look_for_ways();
+  void tell_ways(const checks::Evaluation& evaluation);
   void pick_up(int duct, const QString& point);
   void show_changed_ducts(const SharedInstallation& installation);
   void show_new_evaluation(const SharedEvaluation& evaluation);
@@ -146,7 +149,8 @@ class MainWindow : public QMainWindow {
   QMenu* view_menu_ = nullptr;
   QAction *open_ = nullptr, *fit_ = nullptr, *fit_ducts_ = nullptr, *bonnet_ = nullptr, *stations_ = nullptr,
           *map_ = nullptr, *points_shown_ = nullptr;
-  QAction *save_ = nullptr, *undo_ = nullptr, *redo_ = nullptr;
+  QAction *save_ = nullptr, *undo_ = nullptr, *redo_ = nullptr, *ways_ = nullptr;
+  bool looking_shown_ = false;  ///< the status bar tells that ways out are looked for
   QAction *let_go_ = nullptr, *help_action_ = nullptr, *again_ = nullptr;
   QList<QAction*> job_actions_;  ///< mean nothing while no job is open
   QByteArray first_layout_;

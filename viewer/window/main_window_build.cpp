@@ -152,6 +152,7 @@ void MainWindow::connect_panels() {
 
 void MainWindow::connect_loader() {
   connect(cancel_, &QPushButton::clicked, loader_, &Loader::cancel);
+  connect(cancel_, &QPushButton::clicked, editing_, &Editing::stop_looking);
   connect(loader_, &Loader::progressed, this, [this](const QString& step, double fraction) {
     step_->setText(step);
     progress_->setRange(0, fraction < 0 ? 0 : 100);

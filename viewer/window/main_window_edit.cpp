@@ -13,6 +13,7 @@
 #include <QStackedWidget>
 #include <QStatusBar>
 
+#include "access/ways_out.hpp"
 #include "viewer/window/bay_view.hpp"
 #include "viewer/window/editing.hpp"
 #include "viewer/window/findings_panel.hpp"
@@ -125,6 +126,8 @@ void MainWindow::show_changed_ducts(const SharedInstallation& installation) {
 }
 
 void MainWindow::show_new_evaluation(const SharedEvaluation& evaluation) {
+  if (looking_shown_) tell_ways(*evaluation);
+  if (evaluation_ && chosen_ >= 0) chosen_before_ = evaluation_->findings[static_cast<std::size_t>(chosen_)];
   evaluation_ = evaluation;
   set_busy(false);
   chosen_ = -1;
@@ -173,6 +176,34 @@ void MainWindow::show_edit_state() {
   setWindowTitle(installation_ ? tr("%1[*] — Baywright").arg(QString::fromStdString(installation_->job.name))
                                : tr("Baywright"));
   setWindowModified(editing_->unsaved());
+  const bool looking = editing_->looking();
+  ways_->setText(looking ? tr("Stop looking for &ways out") : tr("Look for &ways out"));
+  ways_->setEnabled(looking || (evaluation_ && !editing_->dragging() && !editing_->measuring()));
+  if (looking_shown_ && !looking && !editing_->measuring()) set_busy(false);
+  looking_shown_ = looking;
+}
+
+void MainWindow::look_for_ways() {
+  if (editing_->looking()) {
+    editing_->stop_looking();
+    statusBar()->showMessage(tr("Cancelled; no ways out are shown."), kNotice_ms);
+    return;
+  }
+  if (!editing_->look_for_ways()) return;
+  step_->setText(tr("looking for ways out of tubes and hoses"));
+  set_busy(true);
+}
+
+void MainWindow::tell_ways(const checks::Evaluation& evaluation) {
+  const auto* ways = evaluation.ducts.empty() ? nullptr : evaluation.ducts.front().measures.ways.get();
+  if (ways == nullptr) {
+    statusBar()->showMessage(tr("Nothing was looked for; cr.assemble among the findings says why."), kNotice_ms);
+    return;
+  }
+  const auto found = std::count_if(ways->pieces.begin(), ways->pieces.end(), [](const auto& way) { return way.found; });
+  statusBar()->showMessage(
+      tr("Ways out are known for %1 of %2 pieces: cr.assemble among the findings.").arg(found).arg(ways->pieces.size()),
+      kNotice_ms);
 }
 
 bool MainWindow::save_job() {

@@ -39,6 +39,9 @@ void MainWindow::build_menus() {
                                     QKeySequence(Qt::Key_W));
   // The key belongs to the bay alone: elsewhere Space presses buttons and ticks boxes.
   job_actions_ << motion->addAction(tr("&Play or stop\tSpace"), motion_, &MotionPanel::toggle_play);
+  auto* checks = menuBar()->addMenu(tr("&Checks"));
+  ways_ =
+      checks->addAction(tr("Look for &ways out"), this, &MainWindow::look_for_ways, QKeySequence(tr("Ctrl+Shift+W")));
   auto* help = menuBar()->addMenu(tr("&Help"));
   help_action_ = help->addAction(tr("&Mouse and keys"), this, &MainWindow::help, QKeySequence(Qt::Key_F1));
   help->addAction(tr("&About Baywright"), this, &MainWindow::about);

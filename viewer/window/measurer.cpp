@@ -29,12 +29,12 @@ void Measurer::cancel() {
 }
 
 void Measurer::start(const SharedInstallation& installation, const SharedEvaluation& previous,
-                     const std::set<std::string>& changed) {
+                     const std::set<std::string>& changed, bool ways_out) {
   cancel();
   busy_ = true;
   progress_ = Progress();
   const std::lock_guard lock(mutex_);
-  order_ = Order{installation, previous, changed, progress_, run_};
+  order_ = Order{installation, previous, changed, ways_out, progress_, run_};
   wake_.notify_all();
 }
 
@@ -49,7 +49,7 @@ void Measurer::work() {
     }
     // Findings alone are shown here: where a clamp's declared position is good, no other is asked for.
     auto result = session::evaluate(*order->installation, order->previous.get(), order->changed, order->progress,
-                                    /*whole_charts=*/false);
+                                    {.whole_charts = false, .ways_out = order->ways_out});
     if (!result) continue;  // cancelled; it fails for no other reason
     const SharedEvaluation evaluation = std::make_shared<const checks::Evaluation>(std::move(*result));
     QMetaObject::invokeMethod(

@@ -23,8 +23,9 @@ class Measurer : public QObject {
   ~Measurer() override;
   /// @param previous  of the job before; ducts that are not in `changed` are taken over from it. Null: all are
   /// measured.
+  /// @param ways_out  whether ways out of the pieces are looked for too, which takes seconds and more
   void start(const SharedInstallation& installation, const SharedEvaluation& previous,
-             const std::set<std::string>& changed);
+             const std::set<std::string>& changed, bool ways_out = false);
   void cancel();
   bool busy() const { return busy_; }
 
@@ -37,6 +38,7 @@ class Measurer : public QObject {
     SharedInstallation installation;
     SharedEvaluation previous;
     std::set<std::string> changed;
+    bool ways_out = false;
     Progress progress;
     int run = 0;
   };

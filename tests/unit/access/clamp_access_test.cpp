@@ -172,6 +172,33 @@ TEST_CASE("the recommended position is in the middle of the widest run") {
   CHECK(choose(chart, 0, 144, {}).reach == Reach::not_found);
 }
 
+TEST_CASE("strokes of a handle for so many turns, and the position with its widest arc") {
+  CHECK(strokes(1, degrees(60)) == 6);
+  CHECK(strokes(1, degrees(59.9)) == 7);
+  CHECK(strokes(2.5, degrees(90)) == 10);
+  CHECK(strokes(1, degrees(360)) == 1);
+  ClampChart chart;
+  catalog::Tool swung, rolled;
+  swung.swing.emplace();
+  chart.tools = {swung, rolled};
+  const auto at = [&](Hindrance hindrance, double arc_deg) {
+    ToolAt tool;
+    tool.hindrance = hindrance;
+    tool.arc = {degrees(10), degrees(10 + arc_deg)};
+    PositionAt position;
+    position.tools = {tool, tool};
+    chart.positions.push_back(position);
+  };
+  CHECK_FALSE(widest_arc(chart, 0));
+  at(Hindrance::way_in, 300);  // free there, but it does not get there
+  CHECK_FALSE(widest_arc(chart, 0));
+  at(Hindrance::none, 50);
+  at(Hindrance::none, 80);
+  at(Hindrance::none, 80);
+  CHECK(widest_arc(chart, 0) == 2);
+  CHECK_FALSE(widest_arc(chart, 1));
+}
+
 TEST_CASE("hours of the clock") {
   CHECK(clock_hour(Angle()) == "12 o'clock");
   CHECK(clock_hour(degrees(120)) == "4 o'clock");

@@ -25,8 +25,8 @@ T or_fail(ResultAll<T> result) {
   return *std::move(result);
 }
 
-Checked measured(job::Installation installation) {
-  Result<checks::Evaluation> evaluation = session::evaluate(installation, nullptr, {}, {}, false);
+Checked measured(job::Installation installation, const session::Extent& extent) {
+  Result<checks::Evaluation> evaluation = session::evaluate(installation, nullptr, {}, {}, extent);
   if (!evaluation) FAIL(evaluation.error().message);
   return {std::move(installation), *std::move(evaluation)};
 }
@@ -54,7 +54,7 @@ const Checked& checked(const std::string& job) {
   auto found = known.find(job);
   if (found == known.end()) {
     copy_jobs();
-    found = known.emplace(job, measured(or_fail(job::open_job(folder() / job)))).first;
+    found = known.emplace(job, measured(or_fail(job::open_job(folder() / job)), {.whole_charts = false})).first;
   }
   return found->second;
 }
@@ -62,7 +62,7 @@ const Checked& checked(const std::string& job) {
 Checked check(const job::Job& changed, const std::string& job, Tools tools) {
   job::Installation installation = or_fail(job::assemble(changed, folder() / job, {}, &checked(job).installation));
   if (tools == Tools::left_out) installation.workshop.tools.clear();
-  return measured(std::move(installation));
+  return measured(std::move(installation), session::kFindingsAlone);
 }
 
 const std::set<std::string>& of_tools() {
@@ -103,6 +103,12 @@ job::Job small_job() {
                  "bonnet",        "exhaust",        "steering", "breather-separator", "cooling-pack",
                  "raw-air-hood",  "engine-fittings"};
   std::erase_if(job.parts, [&](const job::PartSpec& p) { return !keep.contains(p.id.value); });
+  // Ways out are searched in the whole job alone: somebody answers here.
+  std::erase_if(job.answers,
+                [](const checks::Answer& a) { return a.check == "cr.assemble" && a.duct.value != "charge-cold"; });
+  for (checks::Answer& a : job.answers) {
+    if (a.check == "cr.assemble") a.duct = {};
+  }
   return job;
 }
 

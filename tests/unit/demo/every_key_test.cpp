@@ -140,7 +140,7 @@ TEST_CASE("every key of the job: refused, not checked, or a documented default")
     }
     const bool beside_tools = key_beside_tools(key);
     if (beside_tools) installation->workshop.tools.clear();
-    const auto evaluation = session::evaluate(*installation, nullptr, {}, {}, false);
+    const auto evaluation = session::evaluate(*installation, nullptr, {}, {}, session::kFindingsAlone);
     REQUIRE(evaluation);
     Ids not_checked, otherwise;
     for (const checks::Finding& f : evaluation->findings) {
@@ -179,6 +179,7 @@ const std::map<std::string, Effect>& effects() {
       {"/ports/*/hood", {{"sv.rain"}}},
       {"/ports/*/hood/labyrinth", {{"sv.rain"}}},
       {"/ports/*/hood/lowest_mm", {{"sv.water"}}},
+      {"/parts/*/removed_first", {{}}},
       {"/ports/*/spigot_length_mm", {{"cl.engage"}}},
       {"/ducts/*/fittings/*/self_closing", {{"sv.drain"}}},
       {"/ducts/*/exposed_mm", {{"br.length"}}},

@@ -149,8 +149,46 @@ TEST_CASE("docs/findings.schema.json is the schema of this build") {
 }
 
 // Used by validate_findings.py and to renew the schema in docs.
+TEST_CASE("clamps and ways out arrive with their numbers") {
+  const json without = parsed(sample::make_sample());
+  CHECK(without["ways_out"].is_null());
+  CHECK(without["ducts"][0]["clamps"].empty());
+  const json root = parsed(sample::with_access(sample::make_sample()));
+  const json& clamp = root["ducts"][0]["clamps"][0];
+  CHECK(clamp["reach"] == "by feel");
+  CHECK(clamp["declared_clock_deg"] == Approx(90).margin(1e-9));
+  CHECK(clamp["declared_faces"].is_null());
+  CHECK(clamp["taken"]["tool"] == "Spanner");
+  CHECK(clamp["taken"]["strokes_per_turn"] == 6);
+  CHECK(clamp["recommended"]["clock_deg"] == Approx(200).margin(1e-9));
+  CHECK(clamp["recommended"]["in_sight"] == true);
+  // The declared position stands apart from the stretch before it.
+  const json& usable = clamp["tools"][0]["usable"];
+  REQUIRE(usable.size() == 2);
+  CHECK(usable[0]["from_deg"] == Approx(200).margin(1e-9));
+  CHECK(usable[0]["to_deg"] == Approx(205).margin(1e-9));
+  CHECK(usable[1]["from_deg"] == Approx(90).margin(1e-9));
+  CHECK(clamp["tools"][0]["widest_arc"]["free_arc_deg"] == Approx(100).margin(1e-9));
+  CHECK(clamp["tools"][1]["usable"].empty());
+  CHECK(clamp["tools"][1]["widest_arc"].is_null());
+
+  const json& pieces = root["ways_out"]["pieces"];
+  REQUIRE(pieces.size() == 4);
+  CHECK(root["ways_out"]["notes"][0] == "part bonnet stands open");
+  CHECK(pieces[0]["with"] == "tube 2");
+  CHECK(pieces[1]["order"].is_null());
+  CHECK(pieces[1]["open"] == "the search ended after 4000 moves tried for it");
+  const json& moves = pieces[2]["moves"];
+  REQUIRE(moves.size() == 3);
+  CHECK(moves[0]["kind"] == "drawn off");
+  CHECK(moves[0]["slid_mm"] == 30.5);
+  CHECK(moves[1]["turned_deg"] == Approx(28.6479).margin(1e-4));
+  CHECK(moves[1]["about_mm"] == json::array({1.0, 2.0, 3.0}));
+  CHECK(moves[2]["along"] == json::array({0.0, 0.0, 1.0}));
+}
+
 TEST_CASE("write the sample findings", "[.write]") {
-  const sample::Sample s = sample::make_sample();
+  const sample::Sample s = sample::with_access(sample::make_sample());
   REQUIRE(write_file(std::getenv("BAYWRIGHT_FINDINGS_OUT"), report::findings_json(s.installation, s.evaluation)));
 }
 TEST_CASE("write the findings of an empty job", "[.write]") {

@@ -2,6 +2,8 @@
 
 #include <catch2/catch.hpp>
 
+#include "access/clamp_access.hpp"
+#include "access/ways_out.hpp"
 #include "checks/evaluation.hpp"
 #include "duct/layout.hpp"
 #include "job/assemble.hpp"
@@ -292,6 +294,78 @@ inline Sample make_sample() {
   s.evaluation.findings = result.findings;
   s.evaluation.ducts = {std::move(result)};
   s.evaluation.summary = checks::summarize(s.evaluation.findings);
+  return s;
+}
+
+/// Two pieces that come out as one, one before them, one of which no way is known.
+inline access::WaysOut make_ways(const duct::DuctId& duct) {
+  access::WaysOut ways;
+  const auto piece = [&](const std::string& name, int order) -> access::PieceWay& {
+    access::PieceWay& way = ways.pieces.emplace_back();
+    way.duct = duct;
+    way.piece = name;
+    way.found = order > 0;
+    way.order = order;
+    if (order > 0) {
+      way.opening = "Bonnet <open>";
+      way.released = "hump-1 is slid";
+      way.steps = {{access::WayStep::Kind::drawn_off, {name}, {}, {}, {false, Vec3::UnitX(), {}, 30.5}, {"hump-1"}},
+                   {access::WayStep::Kind::carried, {name}, {}, {}, {true, Vec3::UnitY(), {1, 2, 3}, 0.5}, {}},
+                   {access::WayStep::Kind::carried, {name}, {}, {}, {false, Vec3::UnitZ(), {}, 120}, {}}};
+    }
+    return way;
+  };
+  piece("coupler hump-1", 2).with = "tube 2";
+  piece("tube 1", 0).open = "the search ended after 4000 moves tried for it";
+  piece("tube 2", 2);
+  piece("tube 3", 1);
+  ways.notes = {"part bonnet stands open"};
+  return ways;
+}
+
+/// A clamp declared at 90 degrees, where a spanner swings over 70 degrees; over 100 at 200 and 205 degrees, in sight.
+inline access::ClampAccess make_clamp() {
+  access::ClampAccess clamp;
+  clamp.site.name = "hump-1, upstream end";
+  clamp.site.type.id = catalog::ClampTypeId("worm-12");
+  clamp.site.type.name = "Worm drive 12";
+  clamp.site.type.hexagon_mm = 7;
+  clamp.site.station_mm = 120;
+  clamp.clock = degrees(90);
+  clamp.obstacles = {"part battery"};
+  clamp.chart.site = clamp.site;
+  catalog::Tool spanner, driver;
+  spanner.name = "Spanner";
+  spanner.swing.emplace();
+  driver.name = "Nut driver";
+  clamp.chart.tools = {spanner, driver};
+  const auto at = [&](double clock_deg, access::Hindrance swing, double arc_deg, bool seen) {
+    access::PositionAt position;
+    position.position = {degrees(clock_deg), access::Side::clockwise};
+    position.seen = seen;
+    access::ToolAt swung, rolled;
+    swung.hindrance = swing;
+    swung.arc = {degrees(0), degrees(arc_deg)};
+    rolled.hindrance = access::Hindrance::seated;
+    rolled.obstacle = 0;
+    position.tools = {swung, rolled};
+    clamp.chart.positions.push_back(position);
+  };
+  at(195, access::Hindrance::swing, 20, false);
+  at(200, access::Hindrance::none, 90, true);
+  at(205, access::Hindrance::none, 100, true);
+  at(90, access::Hindrance::none, 70, false);
+  clamp.declared_from = 3;
+  clamp.best = {access::Reach::by_feel, 3, 0, false, false};
+  clamp.anywhere = {access::Reach::seen, 1, 0, false, true};
+  return clamp;
+}
+
+/// With a clamp and with ways out.
+inline Sample with_access(Sample s) {
+  auto& measures = s.evaluation.ducts.front().measures;
+  measures.clamps = {make_clamp()};
+  measures.ways = std::make_shared<const access::WaysOut>(make_ways(s.installation.ducts.front().spec.id));
   return s;
 }
 

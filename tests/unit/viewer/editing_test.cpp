@@ -6,6 +6,7 @@
 #include <QMouseEvent>
 #include <QTableWidget>
 
+#include "access/ways_out.hpp"
 #include "job/job_file.hpp"
 #include "session/evaluate.hpp"
 #include "tests/support/plain_job.hpp"
@@ -79,7 +80,7 @@ void check_like_fresh(const MainWindow& window, const EditedFolder& folder) {
   EditedFolder other(folder.path.filename().string() + "-fresh");
   other.put("job.json", job::write_job(window.installation()->job));
   const auto opened = test::opened(other);
-  const auto fresh = session::evaluate(opened, nullptr, {}, {}, /*whole_charts=*/false);
+  const auto fresh = session::evaluate(opened, nullptr, {}, {}, session::kFindingsAlone);
   REQUIRE(fresh);
   const auto& shown = *window.evaluation();
   REQUIRE(shown.findings.size() == fresh->findings.size());
@@ -98,6 +99,40 @@ void check_like_fresh(const MainWindow& window, const EditedFolder& folder) {
 }
 
 }  // namespace
+
+TEST_CASE("Ways out are looked for when they are asked for, and an edit lets them go", "[editing]") {
+  need_application();
+  const EditedFolder folder("ways");
+  Opened o(folder);
+  const auto ways = [&] { return o.window.evaluation()->ducts[0].measures.ways; };
+  QAction* look = o.action("Look for ways out");
+  REQUIRE(look);
+  REQUIRE(wait_until([&] { return look->isEnabled(); }));
+  CHECK(ways() == nullptr);
+  look->trigger();
+  CHECK(o.window.editing()->looking());
+  CHECK(look->text().remove(QLatin1Char('&')) == "Stop looking for ways out");
+  REQUIRE(wait_until([&] { return !o.window.editing()->looking(); }));
+  REQUIRE(wait_until([&] { return ways() != nullptr; }));
+  const auto found = session::evaluate(*o.window.installation());
+  REQUIRE(found);
+  const auto& all = *found->ducts[0].measures.ways;
+  REQUIRE(ways()->pieces.size() == all.pieces.size());
+  for (std::size_t i = 0; i < all.pieces.size(); ++i) {
+    CHECK(ways()->pieces[i].found == all.pieces[i].found);
+    CHECK(ways()->pieces[i].open == all.pieces[i].open);
+  }
+  o.window.editing()->set_radius(0, duct::PointId("P1"), 100);
+  REQUIRE(wait_until([&] { return o.settled(); }));
+  CHECK(ways() == nullptr);
+
+  REQUIRE(wait_until([&] { return look->isEnabled(); }));
+  look->trigger();
+  look->trigger();  // stops it
+  CHECK_FALSE(o.window.editing()->looking());
+  CHECK(look->isEnabled());
+  CHECK(ways() == nullptr);
+}
 
 TEST_CASE("A point dragged with the mouse becomes an edit, checked like a job that was written so", "[editing]") {
   need_application();

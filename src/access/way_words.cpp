@@ -1,0 +1,31 @@
+#include "access/way_words.hpp"
+
+#include "geometry/base/unit.hpp"
+#include "geometry/base/words.hpp"
+#include "geometry/direction_text.hpp"
+
+namespace baywright::access {
+namespace {
+
+std::string place(const Vec3& p, const DisplayUnits& units) {
+  const auto number = [&](double v) { return format_number(v, Unit::mm, units); };
+  return "(" + number(p.x()) + ", " + number(p.y()) + ", " + number(p.z()) + ")";
+}
+
+}  // namespace
+
+std::string words_of(const WayStep& step, const DisplayUnits& units) {
+  using Kind = WayStep::Kind;
+  const WayMove& move = step.move;
+  const bool hose = step.kind == Kind::hose_slid;
+  if (move.turns) {
+    return (hose ? joined(step.moved) + " " : std::string()) + "turned " +
+           format(to_degrees(radians(move.amount)), Unit::degree, units) + " about " + direction_text(move.along) +
+           " through " + place(move.point, units);
+  }
+  const char* how = step.kind == Kind::hose_slid ? " slid " : step.kind == Kind::drawn_off ? "drawn off " : "carried ";
+  return (step.kind == Kind::hose_slid ? joined(step.moved) : std::string()) + how + length_text(move.amount, units) +
+         " along " + direction_text(move.along);
+}
+
+}  // namespace baywright::access
