@@ -14,6 +14,7 @@
 #include <QVBoxLayout>
 
 #include "viewer/window/bay_view.hpp"
+#include "viewer/window/editing.hpp"
 #include "viewer/window/findings_panel.hpp"
 #include "viewer/window/loading_page.hpp"
 #include "viewer/window/main_window.hpp"
