@@ -29,7 +29,7 @@ MAY = {  # module: modules it may include besides itself and geometry/base
 }
 ONLY = {  # library header: where it may be included
     r".*\.hxx$": r"geometry/(files/|occt/)?[a-z_]+\.cpp|geometry/occt/",
-    r"nlohmann/": r"src/(job|report)/.*\.cpp|src/job/json_reader\.hpp",
+    r"nlohmann/": r"src/(job|report)/.*\.cpp|src/job/json_reader\.hpp|src/report/json_object\.hpp",
     r"CLI/": r"src/app/main\.cpp",
     r"(tbb|oneapi)/": r".*\.cpp",
     r"(vtk[A-Z]|Q[A-Z])": r"viewer/",
