@@ -140,19 +140,18 @@ class Searching {
     const double rise = opening.outward().dot(d);
     if (rise < kLeastRise) return std::nullopt;
     double way = 0, lowest = 1e9, highest = -1e9;
-    bool beyond = false;
     for (const Ball& ball : balls_) {
       const Vec3 c = X * ball.center;
       lowest = std::min(lowest, d.dot(c) - ball.radius_mm);
       highest = std::max(highest, d.dot(c) + ball.radius_mm);
-      beyond = beyond || opening.outside_mm(c) + ball.radius_mm > 0;
       if (opening.outside_mm(c) >= ball.radius_mm) continue;  // out already
       // A ball that moves aslant through the plane leaves an ellipse there.
       if (opening.inside_where_crossing_mm(c, d) < ball.radius_mm / rise) return std::nullopt;
       way = std::max(way, (ball.radius_mm - opening.outside_mm(c)) / rise);
     }
-    // What reaches beyond the plane already is out when it has left the whole of its place.
-    return WayMove{false, d, Vec3::Zero(), (beyond ? std::max(way, highest - lowest) : way) + kBeyond_mm};
+    // Beyond the plane it goes on by its own measure, so that a plane drawn too far in is no way out into what lies
+    // behind; what reached beyond it before has left the whole of its place then.
+    return WayMove{false, d, Vec3::Zero(), way + (highest - lowest) + kBeyond_mm};
   }
 
   /// Straight out, or turned once and then straight out.

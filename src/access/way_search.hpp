@@ -36,8 +36,8 @@ struct WayFound {
 /// degrees about the three axes through its middle, and after each of them straight out again, or turned by 30, 60 or
 /// 90 degrees and then straight out; straight is towards the opening, or square to one of its own axes. Out: every
 /// point of the group goes through the opening's outline on the last move, or is beyond its plane already, and the move
-/// goes on until all of it is beyond; where some of it was, by no less than the group measures along the move. Until
-/// then all of it stays inside (stays_inside). Deterministic while not stopped.
+/// goes on from where all of it is beyond by as much as the group measures along it. Until then all of it stays inside
+/// (stays_inside). Deterministic while not stopped.
 WayFound find_way(const WaySearch& search);
 
 /// Whether all of it stays inside on the move, with a few millimetres to spare: on the inside of the opening's plane,

@@ -60,8 +60,9 @@ class Dismantling {
       openings_.emplace_back(opening, middle_of(inputs.ducts));
       // Its inside is where the ducts are; a plane through them is told by the parts as well, or by neither.
       if (!parts.empty() && openings_.back().outside_mm(parts.center()) > 0) {
-        notes_.push_back("which side of opening " + opening.id.value +
-                         " is inside is not clear: ducts and parts lie on different ones; no way through it is known");
+        notes_.push_back(
+            "which side of opening " + opening.id.value +
+            " is inside is not clear: ducts and parts lie on different ones; no way through it is looked for");
         openings_.pop_back();
       }
     }
@@ -499,24 +500,29 @@ class Dismantling {
   void explain(std::size_t item, bool never_together) {
     PieceWay& way = ways_[item];
     if (!way.open.empty()) way.open += "; ";
-    if (never_together) {
-      way.open += "it would have to be drawn off several things at once, along different lines";
-      return;
-    }
-    if (spent(item)) {
-      way.open += "the search ended after " + std::to_string(inputs_.most_for_one) + " moves tried for it";
-      return;
-    }
-    if (openings_.empty()) {
+    if (openings_.empty() && !notes_.empty()) {
+      way.open += joined(notes_, "; ");
+      way.missing.emplace_back("openings");
+    } else if (openings_.empty()) {
       way.open += "the job states no access opening that it could come out through";
       way.missing.emplace_back("openings");
-      return;
+    } else if (never_together) {
+      way.open += "it would have to be drawn off several things at once, along different lines, with all the others in";
+    } else if (spent(item)) {
+      way.open += "the search ended after " + std::to_string(inputs_.most_for_one) + " moves tried for it";
+    } else {
+      way.open += "no way out was found among those tried, which is no proof that there is none";
+      if (beyond_) {
+        way.open += "; it reaches beyond the plane of every opening, beside the outline";
+      } else if (const std::string most = most_in_the_way(); !most.empty()) {
+        way.open += "; most in the way: " + most;
+      }
     }
-    way.open += "no way out was found among those tried, which is no proof that there is none";
-    if (beyond_) {
-      way.open += "; it does not begin wholly inside any access opening";
-      return;
+    if (!openings_.empty() && clamps_all_round(item)) {
+      way.open += "; clamps are taken as high all round where their clock angle is not stated (screw_clock_deg)";
     }
+  }
+  std::string most_in_the_way() const {
     std::vector<std::pair<int, int>> worst;
     for (const auto& [of, times] : hindered_) worst.emplace_back(-times, of);
     std::sort(worst.begin(), worst.end());
@@ -524,7 +530,18 @@ class Dismantling {
     for (std::size_t i = 0; i < std::min<std::size_t>(2, worst.size()); ++i) {
       if (worst[i].second >= 0) names.push_back(assembly_.name_of(worst[i].second));
     }
-    if (!names.empty()) way.open += "; most in the way: " + joined(names);
+    return joined(names, "; ");
+  }
+  /// Whether a clamp on the hoses of its duct is looked at with its screw at every clock angle.
+  bool clamps_all_round(std::size_t item) const {
+    for (const duct::PlacedFitting& fitting : duct_of(assembly_.items[item]).layout.fittings) {
+      const auto* coupler = std::get_if<duct::Coupler>(&fitting.kind);
+      if (!coupler) continue;
+      if (std::any_of(coupler->clamps.begin(), coupler->clamps.end(), [](const auto& c) { return !c.screw_clock; })) {
+        return true;
+      }
+    }
+    return false;
   }
 
   static void append(std::vector<Shape>& to, std::vector<Shape> more) { to.insert(to.end(), more.begin(), more.end()); }

@@ -210,7 +210,8 @@ Markup one_clamp(const Page& page, const ClampAccess& clamp) {
     for (const bay::PartId& id : clamp.removed) line += " " + id.value;
     line += ".";
   }
-  const bool is_declared = clamp.declared_from < clamp.chart.positions.size() || clamp.declared_from == 0;
+  const bool is_declared =
+      clamp.clock.has_value() && (clamp.declared_from < clamp.chart.positions.size() || clamp.declared_from == 0);
   if (clamp.best.position >= 0) {
     const PositionAt& at = clamp.chart.positions[static_cast<std::size_t>(clamp.best.position)];
     const ToolAt& tool = at.tools[static_cast<std::size_t>(clamp.best.tool)];
