@@ -337,6 +337,12 @@ std::optional<InWay> Assembly::beyond_plain(int item, bool upstream_end) const {
   return InWay{surface.tree, Pose(), surface.chord_error_mm + kBesideSeat_mm, of_item(static_cast<std::size_t>(item))};
 }
 
+bool Assembly::opened(int of) const {
+  if (of >= of_item(0)) return false;
+  const Pose& X = scene_.obstacles[static_cast<std::size_t>(of)].X;
+  return X.p != Vec3::Zero() || X.R.coeffs() != Eigen::Quaterniond::Identity().coeffs();
+}
+
 std::optional<int> Assembly::holding(const Vec3& p) const { return Around(scene_).holding(p); }
 
 }  // namespace baywright::access

@@ -100,6 +100,8 @@ class Assembly {
   std::vector<InWay> standing(std::span<const int> pieces, std::span<const int> without) const;
   /// What of a tube lies beyond its plain length at one end (none: all of it is plain).
   std::optional<InWay> beyond_plain(int item, bool upstream_end) const;
+  /// Whether it is a part that stands opened: the bonnet and what is on it.
+  bool opened(int of) const;
   /// The closed part that holds p inside, as InWay::of.
   std::optional<int> holding(const Vec3& p) const;
 

@@ -25,7 +25,7 @@ constexpr int kSquareWays = 8;
 constexpr double kSameAxis = 0.9999;
 /// Distance between places of a move at which it is looked at whether all is still inside.
 constexpr double kLook_mm = 8;
-/// A last move ends this far beyond the opening's plane.
+/// A last move ends this far beyond the opening's plane; raised, it is this far above what stands there.
 constexpr double kBeyond_mm = 1;
 
 struct Node {
@@ -113,10 +113,11 @@ class Searching {
     return !result_.stopped && result_.sweeps < search_.most_sweeps;
   }
 
-  bool is_free(const Pose& from, const WayMove& move) {
+  bool is_free(const Pose& from, const WayMove& move) { return is_free(from, move, search_.in_way); }
+  bool is_free(const Pose& from, const WayMove& move, std::span<const InWay> in_way) {
     if (!may_go_on()) return false;
     ++result_.sweeps;
-    const auto by = hindered(search_.shapes, from, move, search_.in_way);
+    const auto by = hindered(search_.shapes, from, move, in_way);
     if (by) ++result_.hindered[*by];
     return !by;
   }
@@ -139,19 +140,31 @@ class Searching {
   std::optional<WayMove> slide_out(const OpeningView& opening, const Pose& X, const Vec3& d) const {
     const double rise = opening.outward().dot(d);
     if (rise < kLeastRise) return std::nullopt;
-    double way = 0, lowest = 1e9, highest = -1e9;
+    double way = 0;
     for (const Ball& ball : balls_) {
       const Vec3 c = X * ball.center;
-      lowest = std::min(lowest, d.dot(c) - ball.radius_mm);
-      highest = std::max(highest, d.dot(c) + ball.radius_mm);
-      if (opening.outside_mm(c) >= ball.radius_mm) continue;  // out already
+      const double outside = opening.outside_mm(c);
+      if (outside >= ball.radius_mm) continue;  // out already
       // A ball that moves aslant through the plane leaves an ellipse there.
       if (opening.inside_where_crossing_mm(c, d) < ball.radius_mm / rise) return std::nullopt;
-      way = std::max(way, (ball.radius_mm - opening.outside_mm(c)) / rise);
+      way = std::max(way, (ball.radius_mm - outside) / rise);
     }
-    // Beyond the plane it goes on by its own measure, so that a plane drawn too far in is no way out into what lies
-    // behind; what reached beyond it before has left the whole of its place then.
-    return WayMove{false, d, Vec3::Zero(), way + (highest - lowest) + kBeyond_mm};
+    return WayMove{false, d, Vec3::Zero(), way + kBeyond_mm};
+  }
+
+  /// Whether from a place beyond an opening it could be raised straight over all that is overhead.
+  bool nothing_overhead(const OpeningView& opening, const Pose& X) {
+    double lowest = 1e9;
+    for (const Ball& ball : balls_) lowest = std::min(lowest, opening.outside_mm(X * ball.center) - ball.radius_mm);
+    double highest = lowest;
+    for (const InWay& w : search_.overhead) {
+      if (w.tree.empty()) continue;
+      const Aabb box = w.tree.bounds();
+      const Vec3 outward = w.X.R.conjugate() * opening.outward();
+      const double half = 0.5 * box.size().dot(outward.cwiseAbs());
+      highest = std::max(highest, opening.outside_mm(w.X * box.center()) + half + w.room_mm);
+    }
+    return is_free(X, {false, opening.outward(), Vec3::Zero(), highest - lowest + kBeyond_mm}, search_.overhead);
   }
 
   /// Straight out, or turned once and then straight out.
@@ -193,7 +206,8 @@ class Searching {
   std::optional<WayMove> free_slide_out(std::size_t opening, const Pose& X) {
     for (const Vec3& d : straight_out(opening, X)) {
       const auto move = slide_out(search_.openings[opening], X, d);
-      if (move && is_free(X, *move)) return move;
+      if (!move || !is_free(X, *move)) continue;
+      if (nothing_overhead(search_.openings[opening], move->whole() * X)) return move;
     }
     return std::nullopt;
   }

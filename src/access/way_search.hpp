@@ -14,6 +14,7 @@ namespace baywright::access {
 struct WaySearch {
   std::span<const Shape> shapes;  ///< of the rigid group, where it begins
   std::span<const InWay> in_way;
+  std::span<const InWay> overhead;  ///< what may not stand over it where it is out: of `in_way`, all but what is opened
   std::span<const OpeningView> openings;
   Vec3 first = Vec3::UnitZ();  ///< unit: a way to try beside those towards the openings
   std::vector<Vec3> axes{};    ///< unit, of its ends where it begins: it is slid along and square to them too
@@ -22,7 +23,7 @@ struct WaySearch {
 };
 
 struct WayFound {
-  std::vector<WayMove> moves;  ///< one after the other; the last carries all of it through and past the opening
+  std::vector<WayMove> moves;  ///< one after the other; the last carries all of it through the opening
   int opening = -1;            ///< -1: none was found
   int sweeps = 0;              ///< moves that were tried
   bool usable = false;         ///< some opening has all of the group inside where it begins (stays_inside)
@@ -35,9 +36,10 @@ struct WayFound {
 /// then best first: slides along twenty-six directions and along and square to the group's own axes, turns of 15
 /// degrees about the three axes through its middle, and after each of them straight out again, or turned by 30, 60 or
 /// 90 degrees and then straight out; straight is towards the opening, or square to one of its own axes. Out: every
-/// point of the group goes through the opening's outline on the last move, or is beyond its plane already, and the move
-/// goes on from where all of it is beyond by as much as the group measures along it. Until then all of it stays inside
-/// (stays_inside). Deterministic while not stopped.
+/// point of the group goes through the opening's outline on the last move, or is beyond its plane already, and from
+/// there it could be raised straight out over everything overhead, proven in the same way: a plane drawn too far in is
+/// no way out into what lies behind it. Until then all of it stays inside (stays_inside). Deterministic while not
+/// stopped.
 WayFound find_way(const WaySearch& search);
 
 /// Whether all of it stays inside on the move, with a few millimetres to spare: on the inside of the opening's plane,

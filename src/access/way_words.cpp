@@ -17,15 +17,13 @@ std::string place(const Vec3& p, const DisplayUnits& units) {
 std::string words_of(const WayStep& step, const DisplayUnits& units) {
   using Kind = WayStep::Kind;
   const WayMove& move = step.move;
-  const bool hose = step.kind == Kind::hose_slid;
+  const std::string hose = step.kind == Kind::hose_slid ? joined(step.moved) + " " : "";
   if (move.turns) {
-    return (hose ? joined(step.moved) + " " : std::string()) + "turned " +
-           format(to_degrees(radians(move.amount)), Unit::degree, units) + " about " + direction_text(move.along) +
-           " through " + place(move.point, units);
+    return hose + "turned " + format(to_degrees(radians(move.amount)), Unit::degree, units) + " about " +
+           direction_text(move.along) + " through " + place(move.point, units);
   }
-  const char* how = step.kind == Kind::hose_slid ? " slid " : step.kind == Kind::drawn_off ? "drawn off " : "carried ";
-  return (step.kind == Kind::hose_slid ? joined(step.moved) : std::string()) + how + length_text(move.amount, units) +
-         " along " + direction_text(move.along);
+  const char* how = step.kind == Kind::hose_slid ? "slid " : step.kind == Kind::drawn_off ? "drawn off " : "carried ";
+  return hose + how + length_text(move.amount, units) + " along " + direction_text(move.along);
 }
 
 }  // namespace baywright::access

@@ -160,6 +160,19 @@ class Dismantling {
     if (!it.is_tube()) return {releases_of_hose(assembly_, item)};
     std::vector<Releases> out = {releases_of_tube(assembly_, item, true), releases_of_tube(assembly_, item, false)};
     for (const Branch& branch : it.branches) out.push_back(releases_of_branch(assembly_, item, branch));
+    for (Releases& end : out) {
+      std::string staying;
+      std::erase_if(end.ways, [&](const Release& release) {
+        const auto hose = std::find_if(release.with.begin(), release.with.end(),
+                                       [&](int with) { return stays(static_cast<std::size_t>(with)); });
+        if (hose == release.with.end()) return false;
+        staying = assembly_.full_name(assembly_.items[static_cast<std::size_t>(*hose)]);
+        return true;
+      });
+      if (!staying.empty() && end.ways.empty()) {
+        end.open = staying + " would come out on it, and somebody said of its duct that its pieces do not come out";
+      }
+    }
     return out;
   }
 
@@ -432,8 +445,12 @@ class Dismantling {
     }
     ++searched_;
     const std::vector<OpeningView> openings = begun_inside();
+    std::vector<InWay> overhead;
+    std::copy_if(all.in_way.begin(), all.in_way.end(), std::back_inserter(overhead),
+                 [&](const InWay& w) { return !assembly_.opened(w.of); });
     WaySearch search{all.shapes,
                      all.in_way,
+                     overhead,
                      openings,
                      steps_.empty() ? Vec3(Vec3::UnitZ()) : steps_.back().move.along,
                      end_axes(item),

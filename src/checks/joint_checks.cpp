@@ -43,7 +43,7 @@ std::string share_hint(const Context& context, const measure::JointShare& share,
          what_helps;
 }
 
-/// Where nothing moves in the joint, making may use all it takes: a limit of its own.
+/// Where nothing moves in the joint, making may use more of what it takes: a limit of its own.
 void judge_still(const Context& context, Subject& subject) {
   const auto limit = context.sheet.limits.find("fx.align.still");
   if (limit != context.sheet.limits.end()) {
@@ -160,10 +160,12 @@ CheckDef align() {
   c.question = "Does the making of the tubes leave the couplers enough of their movement?";
   c.definition =
       "For each coupler and each way it gives, what bending and cutting leave open between its tube ends at rest, "
-      "divided by what the coupler states it takes. As drawn that is nothing; the value is all uncertainty: every "
-      "bend's angle, turn and straight within the bender's tolerances, with each tube fitted at both ends, so that "
-      "nothing is left sideways and the ends stand at an angle instead. Where nothing moves in the joint, making may "
-      "use all it takes: the limit is fx.motion's.";
+      "divided by what the coupler states it takes: of every bend's angle, turn and straight and of every cut twice "
+      "the standard uncertainty that is stated (root of squares where the causes differ), with each tube fitted at "
+      "both ends, so that nothing is left sideways and the ends stand at an angle instead. As drawn everything is in "
+      "line, so this is a sum of tolerances and held as such, however the tube turns out; a usual figure in place of "
+      "one that is not stated is in the uncertainty. Where nothing moves in the joint, making may use more of what it "
+      "takes: the limit is the sheet's fx.align.still.";
   c.unit = Unit::ratio;
   c.comparison = Comparison::at_most;
   c.severity = Severity::major;

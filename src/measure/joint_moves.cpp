@@ -209,13 +209,26 @@ std::vector<JointShare> joint_shares_at_rest(const duct::Duct& duct, const bay::
       if (!(share.takes > 0)) {
         share.share = unstated(duct, *fitting, give);
       } else {
-        Measured value = Measured::exact(0, Unit::ratio);
+        // What is stated is a sum of tolerances, known as it stands; what a usual figure stands in for stays open, as
+        // far as it lifts the whole.
+        Band all, known, stand_ins;
         for (Contribution& c : making(duct, *fitting, give, bay.units)) {
           c.low = 0;  // less than nothing is not asked of it
-          value.band.add(divided(std::move(c), share.takes));
+          c = divided(std::move(c), share.takes);
+          (c.missing.empty() ? known : stand_ins).add(c);
+          all.add(std::move(c));
+        }
+        Measured value = Measured::exact(known.high(), Unit::ratio);
+        if (stand_ins.high() > 0) {
+          const double lifted = (all.high() - known.high()) / stand_ins.high();
+          for (Contribution c : stand_ins.contributions()) {
+            c.high *= lifted;
+            value.band.add(std::move(c));
+          }
         }
         place(duct, *fitting, value);
         share.asked = value.highest() * share.takes;
+        value.note = amount(share.asked, give, bay.units) + " of " + amount(share.takes, give, bay.units);
         share.share = value;
       }
       out.push_back(std::move(share));

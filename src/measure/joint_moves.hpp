@@ -40,8 +40,9 @@ std::pair<CarriedEnd, CarriedEnd> joint_ends(const duct::Duct& duct, const duct:
 /// in order of station, three shares each; NotAssessed where the coupler does not state what it takes.
 std::vector<JointShare> joint_shares_over_motion(const duct::Duct& duct, const bay::Bay& bay,
                                                  const Progress& progress = {});
-/// At rest, as made: what bending and cutting leave open, in the band. Tubes are taken as fitted at both ends, so
-/// nothing is left sideways and the ends stand at an angle instead. EXPECTS the bender's tolerances.
+/// At rest, as made: the tolerances of bending and cutting together, as a share of what the coupler takes; what usual
+/// figures in place of unstated ones add to it is in the band. Tubes are taken as fitted at both ends, so nothing is
+/// left sideways and the ends stand at an angle instead. EXPECTS the bender's tolerances.
 std::vector<JointShare> joint_shares_at_rest(const duct::Duct& duct, const bay::Bay& bay);
 
 /// Least gap between the tube ends over the motion, mm; what making leaves open is in the band. Elbows have no gap of

@@ -9,6 +9,7 @@
 
 #include "geometry/base/expects.hpp"
 #include "geometry/clearance/flexible_gap.hpp"
+#include "measure/measured.hpp"
 
 namespace baywright::measure {
 namespace {

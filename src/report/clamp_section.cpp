@@ -1,6 +1,7 @@
 #include <cmath>
 #include <map>
 #include <numbers>
+#include <numeric>
 
 #include "access/clamp_access.hpp"
 #include "report/page.hpp"
@@ -33,6 +34,21 @@ std::string reach_words(const ClampAccess& clamp) {
   }
   return clamp.chart.tools.empty() ? "no tool of the table suits the screw"
                                    : "not reachable with any tool of the table";
+}
+
+/// "8 mm", "5/16 in": as it is stamped on the tool, whatever the job's lengths are shown in.
+std::string hexagon_text(double hexagon_mm) {
+  constexpr double kSixteenth_mm = 25.4 / 16, kSame_mm = 0.01;
+  const int sixteenths = static_cast<int>(std::lround(hexagon_mm / kSixteenth_mm));
+  const bool metric = std::abs(hexagon_mm - std::round(hexagon_mm)) < kSame_mm;
+  if (!metric && sixteenths % 16 != 0 && std::abs(hexagon_mm - sixteenths * kSixteenth_mm) < kSame_mm) {
+    const int common = std::gcd(sixteenths, 16);
+    return std::to_string(sixteenths / common) + "/" + std::to_string(16 / common) + " in";
+  }
+  std::string number = fixed(hexagon_mm, 2);
+  number.erase(number.find_last_not_of('0') + 1);
+  if (number.back() == '.') number.pop_back();
+  return number + " mm";
 }
 
 /// Point at a clock angle: 0 is up, clockwise.
@@ -199,11 +215,11 @@ std::string elsewhere(const ClampAccess& clamp, const std::string& worked) {
   return " In the middle of the widest stretch that serves: " + where;
 }
 
-Markup one_clamp(const Page& page, const ClampAccess& clamp) {
+Markup one_clamp(const ClampAccess& clamp) {
   Markup out = tag("h3", text("Clamp on " + clamp.site.name));
   const std::string worked = access::worked_part(clamp.site);
   std::string line = clamp.site.type.name;
-  if (clamp.site.type.has_screw()) line += ", hexagon " + page.figures.value(clamp.site.type.hexagon_mm, Unit::mm);
+  if (clamp.site.type.has_screw()) line += ", hexagon " + hexagon_text(clamp.site.type.hexagon_mm);
   line += ": " + reach_words(clamp) + ".";
   if (access::is_reached_when_freed(clamp)) {
     line += " Only with parts removed (" + std::to_string(clamp.removed.size()) + "):";
@@ -260,7 +276,7 @@ Markup clamp_section(const Page& page) {
     any = true;
     notes = result->measures.clamps.front().notes;
     if (page.installation.ducts.size() > 1) clamps += tag("h3", text("Duct " + d.spec.id.value));
-    for (const ClampAccess& clamp : result->measures.clamps) clamps += one_clamp(page, clamp);
+    for (const ClampAccess& clamp : result->measures.clamps) clamps += one_clamp(clamp);
   }
   if (!any) return out + tag("p", "lede", "No hose clamps are stated, so nothing is known of how they are reached."_h);
   out += tag(

@@ -47,10 +47,20 @@ Markup found_table(const Page& page, const access::WaysOut& ways) {
   return table("ways", {">Order", "Out comes", "Freed", "Moves", "Through"}, rows);
 }
 
+/// That somebody said of a duct that it does come out; "" where nobody did. A no is the reason itself.
+std::string said_of(const Page& page, const duct::DuctId& duct) {
+  for (const checks::Finding& finding : page.evaluation.findings) {
+    if (finding.check != "cr.assemble" || finding.duct != duct || !finding.subject.starts_with("said by ")) continue;
+    const auto* answer = std::get_if<measure::Measured>(&finding.outcome);
+    if (answer && answer->lo > 0.5) return "; that it does come out was " + finding.subject;
+  }
+  return "";
+}
+
 Markup open_list(const Page& page, const access::WaysOut& ways) {
   std::vector<std::string> lines;
   for (const PieceWay& way : ways.pieces) {
-    if (!way.found) lines.push_back(piece_of(page, way) + ": " + way.open);
+    if (!way.found) lines.push_back(piece_of(page, way) + ": " + way.open + said_of(page, way.duct));
   }
   if (lines.empty()) return {};
   return tag("h3", "No way out known"_h) +
@@ -75,7 +85,8 @@ Markup ways_section(const Page& page) {
                  text(page.figures.value(access::kWayRoom_mm, Unit::mm)) +
                  " to spare beside the uncertainties; only while it is slid along its seat, or drawn off it, does a "
                  "piece touch that. Put together in the opposite order, each move backwards. Directions and places in "
-                 "the vehicle's frame, clamps loosened and left on their hoses, brackets undone. Others may be easier: "
+                 "the vehicle's frame, turns by the right-hand rule, clamps loosened and left on their hoses, brackets "
+                 "undone. Others may be easier: "
                  "these are the first that were found. What somebody said of a duct stands with the verdicts."_h);
   return out + bullets(ways.notes) + found_table(page, ways) + open_list(page, ways);
 }

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 
 #include "tests/unit/checks/checks_case.hpp"
 
@@ -122,12 +123,37 @@ TEST_CASE("fx.align: what the bender leaves open against a third of what the cou
   const auto exact = c.of("fx.align");
   REQUIRE(exact.size() == 6);
   // Cutting alone: 2 x 0.5 mm of what the hump takes.
-  const double takes = std::get<duct::Coupler>(c.kind("hump-1")).axial_mm;
+  auto& hump = std::get<duct::Coupler>(c.kind("hump-1"));
   const auto& along = std::get<Measured>(of_joint(exact, "hump-1, along its axis").outcome);
-  CHECK(along.highest() == Approx(1.0 / takes));
+  CHECK(along.lowest() == Approx(1.0 / hump.axial_mm));
+  CHECK(along.highest() == Approx(1.0 / hump.axial_mm));
   CHECK(std::get<Measured>(of_joint(exact, "hump-1, in angle").outcome).highest() == 0);
   for (const Finding& f : exact) CHECK(f.verdict == Verdict::met);
+  // It is a sum of tolerances, so it is decided: 1 of 3 is a third, 1 of 2.9 is more.
+  hump.axial_mm = 3;
+  CHECK(of_joint(c.of("fx.align"), "hump-1, along its axis").verdict == Verdict::met);
+  hump.axial_mm = 2.9;
+  const Finding over = of_joint(c.of("fx.align"), "hump-1, along its axis");
+  CHECK(over.verdict == Verdict::not_met);
+  CHECK(over.hint.starts_with("it is asked for up to 1.0 mm along its axis and takes 2.9 mm"));
+  // What nobody states stays open.
+  c.spec.fitting_tolerance_mm.reset();
+  const Finding open = of_joint(c.of("fx.align"), "hump-1, along its axis");
+  CHECK(open.verdict == Verdict::undecided);
+  const auto along_of = [&] {
+    return std::get<Measured>(of_joint(c.of("fx.align"), "hump-1, along its axis").outcome);
+  };
+  const double stand_in = along_of().highest();
+  CHECK(along_of().lowest() == 0);
+  CHECK(stand_in > 1.0 / 3);
+  // Together they are the root of their squares, of which what is stated is known.
   c.spec.bending = duct::BendingTolerance{degrees(3), degrees(3), 3};
+  const Measured both = along_of();
+  c.spec.fitting_tolerance_mm = 0;
+  CHECK(along_of().lowest() == Approx(both.lowest()));
+  CHECK(along_of().highest() == Approx(both.lowest()));
+  CHECK(both.highest() == Approx(std::hypot(both.lowest(), stand_in)));
+  c.spec.fitting_tolerance_mm = 0.5;
   const auto loose = c.of("fx.align");
   CHECK(std::any_of(loose.begin(), loose.end(), [](const Finding& f) { return f.verdict != Verdict::met; }));
 }

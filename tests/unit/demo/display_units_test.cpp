@@ -15,6 +15,7 @@ namespace {
 std::string read_by_eye(std::string html) {
   html = std::regex_replace(html, std::regex("<style[^]*?</style>"), " ");
   html = std::regex_replace(html, std::regex("<svg[^>]*>"), " ");
+  html = std::regex_replace(html, std::regex("hexagon [0-9.]+ mm"), "hexagon");  // what is stamped on the spanner
   return std::regex_replace(html, std::regex("<[^>]*>"), "\n");
 }
 

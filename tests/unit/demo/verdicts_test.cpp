@@ -93,7 +93,6 @@ TEST_CASE("every check has a case that is met and one that is not") {
   // What no job can show, and why.
   const std::set<std::string> never_not_met{
       "dt.undecided",  // counts from none to all of what is open: it is never surely more than none
-      "fx.align",      // as drawn nothing is open, all of it is uncertainty: undecided at worst
   };
   const std::set<std::string> never_met{
       "sn.vertical",  // met where air rises upright past the sensor: the bay is too low for such a tube
