@@ -1,5 +1,7 @@
 #pragma once
 
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdio>
 #include <string>
@@ -22,6 +24,23 @@ inline std::string direction_text(const Vec3& unit) {
     if (std::abs(std::abs(unit[k]) - 1) < 1e-9) return std::string(unit[k] < 0 ? "-" : "+") + "xyz"[k];
   }
   return coordinates_text(unit);
+}
+
+/// "right and up": the ways of the vehicle (x forward, y left, z up) that a unit vector follows, strongest first; those
+/// that it follows by less than a quarter are left out.
+inline std::string vehicle_words(const Vec3& unit) {
+  static constexpr std::array<const char*, 3> kPositive = {"forward", "left", "up"};
+  static constexpr std::array<const char*, 3> kNegative = {"back", "right", "down"};
+  constexpr double kLeastShare = 0.25;
+  std::array<int, 3> axes = {0, 1, 2};
+  std::stable_sort(axes.begin(), axes.end(), [&](int a, int b) { return std::abs(unit[a]) > std::abs(unit[b]); });
+  std::string text;
+  for (const int axis : axes) {
+    if (!text.empty() && std::abs(unit[axis]) < kLeastShare) continue;
+    if (!text.empty()) text += " and ";
+    text += (unit[axis] >= 0 ? kPositive : kNegative)[static_cast<std::size_t>(axis)];
+  }
+  return text;
 }
 
 }  // namespace baywright

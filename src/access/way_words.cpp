@@ -23,7 +23,9 @@ std::string words_of(const WayStep& step, const DisplayUnits& units) {
            direction_text(move.along) + " through " + place(move.point, units);
   }
   const char* how = step.kind == Kind::hose_slid ? "slid " : step.kind == Kind::drawn_off ? "drawn off " : "carried ";
-  return hose + how + length_text(move.amount, units) + " along " + direction_text(move.along);
+  const std::string along = direction_text(move.along);
+  return hose + how + length_text(move.amount, units) + " " + vehicle_words(move.along) + " " +
+         (along.starts_with("(") ? along : "(" + along + ")");
 }
 
 }  // namespace baywright::access

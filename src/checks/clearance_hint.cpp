@@ -1,9 +1,6 @@
 #include "checks/clearance_hint.hpp"
 
 #include <algorithm>
-#include <array>
-#include <cmath>
-#include <cstdio>
 
 #include "checks/subjects.hpp"
 #include "checks/uncertainty_hint.hpp"
@@ -20,24 +17,6 @@ using measure::PairClearance;
 constexpr double kFarthestMove_mm = 150;
 /// A ball this near to a part has met it.
 constexpr double kMeets_mm = 0.05;
-
-/// "right and up": the vehicle directions that a unit vector follows, strongest first; those it follows by less than
-/// a quarter are left out.
-std::string along(const Vec3& direction) {
-  static constexpr std::array<const char*, 3> kPositive = {"forward", "left", "up"};
-  static constexpr std::array<const char*, 3> kNegative = {"back", "right", "down"};
-  constexpr double kLeastShare = 0.25;
-  std::array<std::size_t, 3> axes = {0, 1, 2};
-  const auto share = [&](std::size_t axis) { return std::abs(direction[static_cast<Eigen::Index>(axis)]); };
-  std::stable_sort(axes.begin(), axes.end(), [&](std::size_t a, std::size_t b) { return share(a) > share(b); });
-  std::string text;
-  for (const std::size_t axis : axes) {
-    if (!text.empty() && share(axis) < kLeastShare) continue;
-    if (!text.empty()) text += " and ";
-    text += direction[static_cast<Eigen::Index>(axis)] >= 0 ? kPositive[axis] : kNegative[axis];
-  }
-  return text;
-}
 
 /// Direction in which the duct gains distance. Apart: from the part's witness to the duct's. Interfering: the other way
 /// round, because the duct's witness then is the point of its surface that must come out as far as the part's.
@@ -124,7 +103,10 @@ std::string clearance_hint(const Context& context, const PairClearance& pair, co
   if (std::string first = uncertainty_hint(m, limit, context.bay.units); !first.empty()) {
     first += ": measure this place on the vehicle";
     if (way)
-      first.append("; the way out is ").append(along(*way)).append(", direction ").append(coordinates_text(*way));
+      first.append("; the way out is ")
+          .append(vehicle_words(*way))
+          .append(", direction ")
+          .append(coordinates_text(*way));
     return first;
   }
   // Deeper than its radius nothing of a tube can lie: from there on the depth says nothing of the way out.
@@ -139,7 +121,8 @@ std::string clearance_hint(const Context& context, const PairClearance& pair, co
   }
   const bool overlaps = m.hi < 0;  // the part's surface that reaches in is all that is known of it
   std::string hint = "move " + piece + (overlaps ? " by at least " : " by ") + length_text(short_by, context.bay.units);
-  if (way) hint.append(" ").append(along(*way)).append(", direction ").append(coordinates_text(*way)).append(",");
+  if (way)
+    hint.append(" ").append(vehicle_words(*way)).append(", direction ").append(coordinates_text(*way)).append(",");
   hint += " away from " + part;
   if (way && short_by > 0 && !overlaps) hint += room_text(context, pair, *way, short_by);
   if (m.highest() >= limit.value) hint += "; or measure this place on the vehicle";

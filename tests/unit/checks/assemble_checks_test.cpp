@@ -50,7 +50,7 @@ TEST_CASE("cr.assemble: a way that is found meets, one that is not is asked", "[
   CHECK(found.verdict == Verdict::met);
   const std::string note = std::get<Measured>(found.outcome).note;
   for (const char* part : {"bonnet", "number 1", "slid onto tube 1 by 45.0 mm",
-                           "moves: coupler hose slid 45.0 mm along +y, then turned 30.0°",
+                           "moves: coupler hose slid 45.0 mm left (+y), then turned 30.0°",
                            "about (0.60, 0.00, 0.80) through (100.0, -20.0, 30.0)", "part bonnet stands open"}) {
     CAPTURE(note);
     CHECK(note.find(part) != std::string::npos);

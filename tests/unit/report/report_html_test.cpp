@@ -213,7 +213,7 @@ TEST_CASE("the order of taking apart: what comes out as one is one row, what no 
   const std::string page = page_of(sample::with_access(s));
   CHECK(first_misnested(page).empty());
   CHECK(has(page, "<td class=\"n\">2</td><td>tube 2 with coupler hump-1</td><td>hump-1 is slid</td>"));
-  CHECK(has(page, "<li>carried 120.0 mm along +z</li>"));
+  CHECK(has(page, "<li>carried 120.0 mm up (+z)</li>"));
   CHECK(has(page, "<td>Bonnet &lt;open&gt;</td>"));
   CHECK(has(page, "<li>part bonnet stands open</li>"));
   CHECK(page.find("<td>tube 3</td>") < page.find("<td>tube 2 with"));
