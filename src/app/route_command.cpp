@@ -35,11 +35,9 @@ Result<duct::DuctId> wanted_duct(const job::Installation& installation, const st
 }
 
 std::string restriction_text(const JudgedRoute& route, const DisplayUnits& units) {
-  for (const checks::Finding& f : route.findings) {
-    if (f.check == "in.loss_clean" && route.restriction_Pa)
-      return ", loses " + report::outcome_text(f.outcome, units) + " clean";
-  }
-  return "";
+  if (!route.loss) return "";
+  return ", loses " + report::outcome_text(route.loss->outcome, units) +
+         (route.loss->check == "ch.loss" ? " from compressor to engine" : " clean");
 }
 
 std::string one_line(const JudgedRoute& route, const DisplayUnits& units) {
@@ -107,10 +105,7 @@ std::string moved_text(const JudgedRoute& route) {
 }
 
 std::string restriction_cell(const JudgedRoute& route, const DisplayUnits& units) {
-  for (const checks::Finding& f : route.findings) {
-    if (f.check == "in.loss_clean" && route.restriction_Pa) return report::outcome_text(f.outcome, units);
-  }
-  return "not checked";
+  return route.loss ? report::outcome_text(route.loss->outcome, units) : "not checked";
 }
 
 /// Of a mended route: how far it leaves the one as given.

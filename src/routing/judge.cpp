@@ -52,10 +52,14 @@ std::set<std::string> missing_of(const Finding& finding) {
   return {not_assessed->missing.begin(), not_assessed->missing.end()};
 }
 
-std::optional<double> restriction_of(const std::vector<Finding>& findings) {
+/// What the air loses on a way that the duct is part of, where that is known.
+std::optional<Finding> loss_of(const std::vector<Finding>& findings, const duct::DuctSpec& duct) {
+  const bool charge = duct.service == duct::Service::charge_hot || duct.service == duct::Service::charge_cold;
   for (const Finding& f : findings) {
+    // What charge air loses is told for the job as a whole.
+    if (charge ? f.check != "ch.loss" : f.check != "in.loss_clean" || f.duct != duct.id) continue;
     const auto* measured = std::get_if<measure::Measured>(&f.outcome);
-    if (f.check == "in.loss_clean" && measured && std::isfinite(measured->hi)) return measured->lo;
+    if (measured && std::isfinite(measured->hi)) return f;
   }
   return std::nullopt;
 }
@@ -191,7 +195,8 @@ JudgedRoute Judge::judged(const duct::Duct& duct, const checks::Evaluation& eval
   out.pieces =
       static_cast<int>(std::count_if(duct.layout.pieces.begin(), duct.layout.pieces.end(),
                                      [](const duct::Piece& piece) { return piece.kind != duct::Piece::Kind::clamps; }));
-  out.restriction_Pa = restriction_of(out.findings);
+  out.loss = loss_of(evaluation.findings, duct.spec);
+  if (out.loss) out.restriction_Pa = number(out.loss->outcome);
   return out;
 }
 

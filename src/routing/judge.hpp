@@ -32,18 +32,21 @@ struct JudgedRoute {
   std::vector<checks::Finding> in_the_way;  ///< findings that stand against it, worst first; empty where it meets
   int bends = 0;                            ///< after the counting rule of the checks
   double turning_deg = 0, length_mm = 0;
-  int pieces = 0;                        ///< tubes and couplers
-  std::optional<double> restriction_Pa;  ///< clean, as the check states it; none: not checked
-  std::optional<double> least_room_mm;   ///< least guarded clearance above its limit, of all findings on clearance
-  std::optional<double> change_mm;       ///< of a mended route: its farthest point from the centreline as drawn
-  bool dominated = false;                ///< another route that was found is no worse in anything and better somewhere
-  std::size_t make = 0;                  ///< which one of SearchResult::makes
-  std::size_t search = 0;                ///< a number of the search's own
-  std::size_t place = 0;                 ///< which setting of what the job lets move; 0: as given
-  std::vector<PartMove> moves;           ///< what stands elsewhere than given
-  double preferred_share = 0;            ///< of its length, in regions that the job prefers
-  duct::StockTubeId tube;                ///< of the stock; empty: the job's own
-  std::vector<duct::FittingId> added;    ///< soft joints and brackets of the stock that the job's duct has not
+  int pieces = 0;  ///< tubes and couplers
+  /// What the air loses: of an intake clean (in.loss_clean), of charge air from the compressor to the engine, with all
+  /// that lies there beside this duct (ch.loss); none: not checked, of another duct, or it chokes.
+  std::optional<double> restriction_Pa;
+  std::optional<checks::Finding> loss;  ///< the finding that says so
+  std::optional<double> least_room_mm;  ///< least guarded clearance above its limit, of all findings on clearance
+  std::optional<double> change_mm;      ///< of a mended route: its farthest point from the centreline as drawn
+  bool dominated = false;               ///< another route that was found is no worse in anything and better somewhere
+  std::size_t make = 0;                 ///< which one of SearchResult::makes
+  std::size_t search = 0;               ///< a number of the search's own
+  std::size_t place = 0;                ///< which setting of what the job lets move; 0: as given
+  std::vector<PartMove> moves;          ///< what stands elsewhere than given
+  double preferred_share = 0;           ///< of its length, in regions that the job prefers
+  duct::StockTubeId tube;               ///< of the stock; empty: the job's own
+  std::vector<duct::FittingId> added;   ///< soft joints and brackets of the stock that the job's duct has not
 };
 
 /// The final word on routes: the evaluation that `baywright check` runs, on the job with the route in it.

@@ -95,3 +95,27 @@ TEST_CASE("From scratch the first try's intake comes nearer, and a joint it has 
     CHECK_FALSE(in_the_way(check));
   }
 }
+
+TEST_CASE("routes of charge air are ranked by what is lost from the compressor to the engine") {
+  const demo::Checked& fitted = demo::checked("fitted");
+  const auto loss = std::find_if(fitted.evaluation.findings.begin(), fitted.evaluation.findings.end(),
+                                 [](const checks::Finding& f) { return f.check == "ch.loss"; });
+  REQUIRE(loss != fitted.evaluation.findings.end());
+  job::Installation quick = fitted.installation;
+  quick.workshop.tools.clear();
+  const auto judge = routing::Judge::of(quick, duct::DuctId("charge-hot"), {});
+  REQUIRE(judge.has_value());
+  const routing::JudgedRoute given = judge->as_given();
+  REQUIRE(given.restriction_Pa.has_value());
+  CHECK(*given.restriction_Pa == std::get<measure::Measured>(loss->outcome).lo);
+  // Tighter bends lose more.
+  duct::DuctSpec tight = given.spec;
+  for (duct::RoutePoint& point : tight.route.points) point.bend_radius_mm *= 0.6;
+  const auto tighter = judge->judge(tight, given.course, {});
+  REQUIRE(tighter.has_value());
+  CHECK(*tighter->restriction_Pa > *given.restriction_Pa);
+  // Of a duct for raw air alone nothing is told.
+  const auto raw = routing::Judge::of(quick, duct::DuctId("raw-air"), {});
+  REQUIRE(raw.has_value());
+  CHECK_FALSE(raw->as_given().restriction_Pa.has_value());
+}
