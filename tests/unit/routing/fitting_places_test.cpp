@@ -6,6 +6,7 @@
 #include "routing/fitting_places.hpp"
 #include "routing/trial.hpp"
 #include "tests/support/case_count.hpp"
+#include "tests/support/ducts.hpp"
 #include "tests/support/example_intake.hpp"
 
 using namespace baywright;
