@@ -82,7 +82,7 @@ class Searching {
       const Vec3 first = up.norm() > 0.1 ? Vec3(up.normalized()) : any_perpendicular(axis);
       for (int i = 0; i < kSquareWays; ++i) {
         const double a = 2 * std::numbers::pi * i / kSquareWays;
-        square_.push_back(std::cos(a) * first + std::sin(a) * axis.cross(first));
+        square_.emplace_back(std::cos(a) * first + std::sin(a) * axis.cross(first));
       }
     }
   }
