@@ -137,7 +137,7 @@ const std::vector<Vec3>& squared_directions() {
       const double z = (i + 0.5) / kSteps, flat = std::sqrt(1 - z * z);
       for (int k = 0; k < kSteps; ++k) {
         const double azimuth = (k + 0.5) / kSteps * 0.5 * std::numbers::pi;
-        out.push_back(Vec3(flat * std::cos(azimuth), flat * std::sin(azimuth), z).cwiseAbs2());
+        out.emplace_back(Vec3(flat * std::cos(azimuth), flat * std::sin(azimuth), z).cwiseAbs2());
       }
     }
     return out;
