@@ -5,6 +5,7 @@
 
 #include "access/beside_piece.hpp"
 #include "access/seat_left_out.hpp"
+#include "access/sweep.hpp"
 #include "duct/fitting_layout.hpp"
 #include "duct/piece_shapes.hpp"
 #include "geometry/base/words.hpp"
@@ -339,8 +340,7 @@ std::optional<InWay> Assembly::beyond_plain(int item, bool upstream_end) const {
 
 bool Assembly::opened(int of) const {
   if (of >= of_item(0)) return false;
-  const Pose& X = scene_.obstacles[static_cast<std::size_t>(of)].X;
-  return X.p != Vec3::Zero() || X.R.coeffs() != Eigen::Quaterniond::Identity().coeffs();
+  return !stands_as_drawn(scene_.obstacles[static_cast<std::size_t>(of)].X);
 }
 
 std::optional<int> Assembly::holding(const Vec3& p) const { return Around(scene_).holding(p); }

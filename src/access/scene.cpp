@@ -5,6 +5,7 @@
 #include <limits>
 
 #include "access/clamp_site.hpp"
+#include "access/sweep.hpp"
 #include "geometry/aabb_gap.hpp"
 #include "geometry/base/expects.hpp"
 
@@ -136,13 +137,8 @@ Aabb turned(const Aabb& box, const Pose& X) {
   return {center - half, center + half};
 }
 
-/// Nearly everything is where its tree has it: nothing need be turned then.
-bool stands_as_drawn(const Obstacle& o) {
-  return o.X.p == Vec3::Zero() && o.X.R.coeffs() == Eigen::Quaterniond::Identity().coeffs();
-}
-
 /// A point in the frame of an obstacle's tree.
-Vec3 into(const Obstacle& o, const Vec3& p) { return stands_as_drawn(o) ? p : Vec3(o.X.inverse() * p); }
+Vec3 into(const Obstacle& o, const Vec3& p) { return stands_as_drawn(o.X) ? p : Vec3(o.X.inverse() * p); }
 
 }  // namespace
 
@@ -264,7 +260,7 @@ RoomLeft Around::room_left(std::span<const StandingShape> shapes, Asking asking,
     if (entry.touchable && asking == Asking::body) continue;  // the body sits on it
     const Obstacle& o = obstacle(entry.index);
     const double demanded = demanded_mm(entry, asking);
-    const bool as_drawn = stands_as_drawn(o);
+    const bool as_drawn = stands_as_drawn(o.X);
     for (std::size_t i = 0; i < shapes.size(); ++i) {
       // Where nothing is demanded, meeting it is still too near.
       const double limit = demanded + left.room_mm;

@@ -16,10 +16,6 @@ constexpr double kHalfSpacing_mm = 4;
 /// A move is proven stretch by stretch, so that one that is hindered early costs little.
 constexpr double kStretch_mm = 40;
 
-bool stands_as_drawn(const InWay& o) {
-  return o.X.p == Vec3::Zero() && o.X.R.coeffs() == Eigen::Quaterniond::Identity().coeffs();
-}
-
 /// Room of a set of shapes at a place; remembers what hindered last and asks that first.
 class Room {
  public:
@@ -58,7 +54,7 @@ class Room {
   };
   double left_of(const Entry& entry, double left) {
     const InWay& o = in_way_[entry.index];
-    const bool as_drawn = stands_as_drawn(o);
+    const bool as_drawn = stands_as_drawn(o.X);
     const Pose back = as_drawn ? Pose() : o.X.inverse();
     for (std::size_t i = 0; i < moved_.size(); ++i) {
       const double limit = std::max(o.room_mm + left, 1e-9);
@@ -91,6 +87,10 @@ void add_along(const Vec3& a, const Vec3& b, double radius_mm, std::vector<Ball>
 }
 
 }  // namespace
+
+bool stands_as_drawn(const Pose& X) {
+  return X.p == Vec3::Zero() && X.R.coeffs() == Eigen::Quaterniond::Identity().coeffs();
+}
 
 Pose WayMove::at(double share) const {
   return turns ? Pose::rotation(along, point, share * amount) : Pose::translation(share * amount * along);

@@ -31,6 +31,9 @@ struct InWay {
   int of = -1;         ///< whose it is, handed back
 };
 
+/// Whether something is where its tree has it, as nearly everything is: nothing need be turned then.
+bool stands_as_drawn(const Pose& X);
+
 /// Balls that hold all of a shape: none is larger than its own radius and a few millimetres.
 struct Ball {
   Vec3 center;

@@ -86,8 +86,8 @@ Markup ways_section(const Page& page) {
                  " to spare beside the uncertainties; only while it is slid along its seat, or drawn off it, does a "
                  "piece touch that. Put together in the opposite order, each move backwards. Directions and places in "
                  "the vehicle's frame, turns by the right-hand rule, clamps loosened and left on their hoses, brackets "
-                 "undone. Others may be easier: "
-                 "these are the first that were found. What somebody said of a duct stands with the verdicts."_h);
+                 "undone. Others may be easier: these are the first that were found. What somebody said of a duct "
+                 "stands with the verdicts."_h);
   return out + bullets(ways.notes) + found_table(page, ways) + open_list(page, ways);
 }
 

@@ -15,7 +15,7 @@ inline constexpr Aim kAims[] = {Aim::bends,  Aim::restriction, Aim::margin, Aim:
                                 Aim::pieces, Aim::moved,       Aim::prefer};
 std::string_view name(Aim aim);  ///< "bends", "restriction"..., as a weight names it
 
-/// How much each counts, for one unit of it: one bend, 0.1 kPa of clean restriction, 5 mm of margin (up to
+/// How much each counts, for one unit of it: one bend, 0.1 kPa of restriction, 5 mm of margin (up to
 /// kAmple_mm), 100 mm of length, one piece, one thing that is put elsewhere, a tenth of the length in preferred
 /// regions. The usual ones are common practice, no source: few bends first.
 struct Weights {
