@@ -172,8 +172,8 @@ std::string size_doubt(const Aabb& box_mm, double mm_per_unit, UnitSource source
   };
   // In the order in which scanners and modellers use them: common practice, no source.
   constexpr std::array<Candidate, 4> kUnits{{{1, "mm"}, {1000, "m"}, {25.4, "inch"}, {10, "cm"}}};
-  std::string line = "largest side is " + size_text(side) + ", which is too " +
-                           (side < kSmall_mm ? "small" : "large") + " for a vehicle bay";
+  std::string line = "largest side is " + size_text(side) + ", which is too " + (side < kSmall_mm ? "small" : "large") +
+                     " for a vehicle bay";
   const std::string confirm = "; if it is right, say \"size_confirmed\": true";
   // Single parts may be smaller than a bay: a second look allows a tenth.
   for (const double smallest : {kSmall_mm, kSmall_mm / 10}) {

@@ -61,7 +61,7 @@ void add_parts(const bay::Bay& bay, const SceneOptions& options, Scene& scene) {
 /// Corners in the order of Box's signs, triangles facing outward.
 TriMesh mesh_of(const Box& box) {
   TriMesh mesh;
-  for (unsigned i = 0; i < 8; ++i) mesh.vertices.push_back(corner(box, i).cast<float>());
+  for (unsigned i = 0; i < 8; ++i) mesh.vertices.emplace_back(corner(box, i).cast<float>());
   mesh.triangles = {{0, 2, 1}, {1, 2, 3}, {4, 5, 6}, {5, 7, 6}, {0, 1, 4}, {1, 5, 4},
                     {2, 6, 3}, {3, 6, 7}, {0, 4, 2}, {2, 4, 6}, {1, 3, 5}, {3, 7, 5}};
   return mesh;

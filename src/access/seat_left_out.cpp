@@ -39,7 +39,7 @@ bool within(const Polygon& polygon, const SeatPlace& seat, double radius_mm) {
 
 void add(const Polygon& polygon, TriMesh& mesh) {
   const auto first = static_cast<std::uint32_t>(mesh.vertices.size());
-  for (const Vec3& p : polygon) mesh.vertices.push_back((p - mesh.origin_mm).cast<float>());
+  for (const Vec3& p : polygon) mesh.vertices.emplace_back((p - mesh.origin_mm).cast<float>());
   for (std::uint32_t i = 2; i < polygon.size(); ++i) mesh.triangles.push_back({first, first + i - 1, first + i});
 }
 

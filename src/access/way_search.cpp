@@ -25,7 +25,8 @@ constexpr int kSquareWays = 8;
 constexpr double kSameAxis = 0.9999;
 /// Distance between places of a move at which it is looked at whether all is still inside.
 constexpr double kLook_mm = 8;
-/// A last move ends this far beyond the opening's plane; raised, it is this far above what stands there.
+/// A last move ends this far beyond the opening's plane; carried on straight out, it is this far past what stands
+/// there.
 constexpr double kBeyond_mm = 1;
 
 struct Node {
@@ -152,7 +153,18 @@ class Searching {
     return WayMove{false, d, Vec3::Zero(), way + kBeyond_mm};
   }
 
-  /// Whether from a place beyond an opening it could be raised straight over all that is overhead.
+  /// Whether from a place beyond an opening it is out for good: by its own measure it goes on the same way, past the
+  /// opened bonnet too, and straight out of the opening past all else.
+  bool out_for_good(const OpeningView& opening, const Pose& X, const Vec3& d) {
+    double least = 1e9, most = -1e9;
+    for (const Ball& ball : balls_) {
+      const double along = d.dot(X * ball.center);
+      least = std::min(least, along - ball.radius_mm);
+      most = std::max(most, along + ball.radius_mm);
+    }
+    return is_free(X, {false, d, Vec3::Zero(), most - least}) && nothing_overhead(opening, X);
+  }
+  /// Whether it could be carried straight out of the opening past all that is overhead.
   bool nothing_overhead(const OpeningView& opening, const Pose& X) {
     double lowest = 1e9;
     for (const Ball& ball : balls_) lowest = std::min(lowest, opening.outside_mm(X * ball.center) - ball.radius_mm);
@@ -207,7 +219,7 @@ class Searching {
     for (const Vec3& d : straight_out(opening, X)) {
       const auto move = slide_out(search_.openings[opening], X, d);
       if (!move || !is_free(X, *move)) continue;
-      if (nothing_overhead(search_.openings[opening], move->whole() * X)) return move;
+      if (out_for_good(search_.openings[opening], move->whole() * X, d)) return move;
     }
     return std::nullopt;
   }

@@ -37,9 +37,9 @@ struct WayFound {
 /// degrees about the three axes through its middle, and after each of them straight out again, or turned by 30, 60 or
 /// 90 degrees and then straight out; straight is towards the opening, or square to one of its own axes. Out: every
 /// point of the group goes through the opening's outline on the last move, or is beyond its plane already, and from
-/// there it could be raised straight out over everything overhead, proven in the same way: a plane drawn too far in is
-/// no way out into what lies behind it. Until then all of it stays inside (stays_inside). Deterministic while not
-/// stopped.
+/// there it could go on in the same direction by its own measure, and straight out of the opening past everything
+/// overhead, both proven in the same way: a plane drawn too far in is no way out into what lies behind it. Until then
+/// all of it stays inside (stays_inside). Deterministic while not stopped.
 WayFound find_way(const WaySearch& search);
 
 /// Whether all of it stays inside on the move, with a few millimetres to spare: on the inside of the opening's plane,

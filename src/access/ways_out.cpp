@@ -170,7 +170,8 @@ class Dismantling {
         return true;
       });
       if (!staying.empty() && end.ways.empty()) {
-        end.open = staying + " would come out on it, and somebody said of its duct that its pieces do not come out";
+        end.open += (end.open.empty() ? "" : "; ") + staying +
+                    " would come out on it, and somebody said of its duct that its pieces do not come out";
       }
     }
     return out;

@@ -70,11 +70,12 @@ struct WaysOut {
 
 /// Searches as long as something comes out: every piece not yet out against parts at rest (the bonnet open, those to be
 /// removed first out, and nothing held on them) and all pieces not yet out. A piece counts as out when all of it has
-/// gone through an opening's outline and lies beyond its plane, with nothing but what is opened straight over it; what
-/// reaches beyond an opening's plane as drawn, or on the way, has to lie over its outline, else no way through that one
-/// is known. What ends on a branch port of a tube is drawn off or slid like what holds its ends. Clamps are loosened
-/// and stay on their hoses. Hoses are rigid; straight ones and humps slide along plain straight tube. Deterministic:
-/// what ends the search is a count of moves, not a clock. Cancelled: nothing. Seconds.
+/// gone through an opening's outline and lies beyond its plane, from where it could go on by its own measure and
+/// straight out of the opening past all but what is opened; what reaches beyond an opening's plane as drawn, or on the
+/// way, has to lie over its outline, else no way through that one is known. What ends on a branch port of a tube is
+/// drawn off or slid like what holds its ends. Clamps are loosened and stay on their hoses. Hoses are rigid; straight
+/// ones and humps slide along plain straight tube. Deterministic: what ends the search is a count of moves, not a
+/// clock. Cancelled: nothing. Seconds.
 std::optional<WaysOut> ways_out(const WayInputs& inputs, const Progress& progress = {});
 
 }  // namespace baywright::access

@@ -40,8 +40,12 @@ Result<DemoFiles> find_demo_files() {
   for (const DemoFiles& place : places) {
     if (fs::exists(place.jobs / "fitted" / "job.json", code) && fs::exists(place.maker, code)) return place;
   }
-  return fail(ErrorCode::file_missing, (places.front().jobs / "fitted" / "job.json").lexically_normal().string(),
-              "the demo's files are not installed beside this program");
+  const auto missing = [&code](const DemoFiles& place) {
+    const fs::path job = place.jobs / "fitted" / "job.json";
+    return fs::exists(job, code) ? place.maker : job;
+  };
+  return fail(ErrorCode::file_missing, missing(places.front()).lexically_normal().string(),
+              "is not beside this program, and the demo needs it; install or build the whole project");
 }
 
 Result<void> run_program(const fs::path& program, const std::string& argument) {

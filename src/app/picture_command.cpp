@@ -47,9 +47,9 @@ int run_picture(const PictureOptions& options) {
     evaluation = std::move(*measured);
     const auto count = evaluation.findings.size();
     if (static_cast<std::size_t>(options.finding) > count)
-      return report_failure(
-          {{ErrorCode::bad_value, "--finding",
-            "there is no finding " + std::to_string(options.finding) + "; the report has " + std::to_string(count)}});
+      return report_failure({{ErrorCode::bad_value, "--finding",
+                              "there is no finding " + std::to_string(options.finding) + "; the report numbers " +
+                                  std::to_string(count) + ", those that do not apply among them"}});
     request.view = View::close_up;
     request.finding = &evaluation.findings[static_cast<std::size_t>(options.finding - 1)];
   }

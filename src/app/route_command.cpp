@@ -47,7 +47,7 @@ std::string one_line(const JudgedRoute& route, const DisplayUnits& units) {
   if (route.least_room_mm) {
     const bool room = *route.least_room_mm >= 0;
     text += ", " + length_text(std::abs(*route.least_room_mm), units) +
-            (room ? " to spare where it is tightest" : " too little where it is tightest");
+            (room ? " to spare where it is tightest" : " too little where it is tightest, uncertainties counted");
   }
   return text;
 }
@@ -80,7 +80,7 @@ std::string table_text(const std::vector<Row>& rows) {
 /// What a route is made of: tube, radii of its bends, what of the stock was added.
 std::string made_of(const JudgedRoute& route, const DisplayUnits& units) {
   std::string text = "tube " + (route.tube.empty() ? length_text(route.spec.tube.outer_diameter_mm, units) + " x " +
-                                                         length_text(route.spec.tube.wall_mm, units)
+                                                         format(route.spec.tube.wall_mm, Unit::mm, units, 1)
                                                    : route.tube.value);
   std::set<double> radii;
   for (const duct::RoutePoint& point : route.spec.route.points) {
@@ -105,7 +105,7 @@ std::string moved_text(const JudgedRoute& route) {
 }
 
 std::string restriction_cell(const JudgedRoute& route, const DisplayUnits& units) {
-  return route.loss ? report::outcome_text(route.loss->outcome, units) : "not checked";
+  return route.loss ? report::outcome_text(route.loss->outcome, units) : "not known";
 }
 
 /// Of a mended route: how far it leaves the one as given.
@@ -118,7 +118,10 @@ std::string change_text(const JudgedRoute& route, const DisplayUnits& units) {
 
 std::string front_text(const std::vector<JudgedRoute>& routes, const DisplayUnits& units) {
   const bool prefers = std::any_of(routes.begin(), routes.end(), [](const auto& r) { return r.preferred_share > 0; });
-  std::vector<Row> rows = {{"", "bends", "restriction", "margin", "length", "pieces", "made of"}};
+  const duct::Service service = routes.front().spec.service;
+  const bool charge = service == duct::Service::charge_hot || service == duct::Service::charge_cold;
+  std::vector<Row> rows = {
+      {"", "bends", charge ? "compressor to engine" : "restriction", "margin", "length", "pieces", "made of"}};
   if (prefers) rows.front().insert(rows.front().end() - 1, "preferred");
   for (std::size_t i = 0; i < routes.size(); ++i) {
     const JudgedRoute& r = routes[i];
@@ -138,23 +141,41 @@ std::string in_spite_of_its_number(const checks::Finding& f) {
   const auto* measured = std::get_if<measure::Measured>(&f.outcome);
   const bool fails = measured && f.verdict == checks::Verdict::not_met && f.limit &&
                      checks::decide(*measured, *f.limit) != checks::Verdict::not_met;
-  return fails && !measured->note.empty() ? "; " + measured->note : "";
+  return fails ? measured->note : "";
 }
 
-/// What stands in the way of a route, worst first; after the first few the rest are counted.
-std::string in_the_way_text(const JudgedRoute& route, const DisplayUnits& units) {
+/// One finding that stands in the way of a route. Where its number is not the reason, the reason comes first.
+std::string finding_line(const checks::Finding& f, const DisplayUnits& units) {
+  const std::string why = in_spite_of_its_number(f), limit = report::limit_text(f.limit, units);
+  std::string text = "     " + std::string(checks::name(f.verdict)) + ": " + f.title + ", " + f.subject + ": ";
+  if (!why.empty()) text += why + "; the number itself is ";
+  text += report::outcome_text(f.outcome, units);
+  if (!limit.empty()) text += " (" + limit + ")";
+  return text + "\n";
+}
+
+/// Findings, one a line; after the first few the rest are counted.
+std::string findings_text(const std::vector<checks::Finding>& findings, const DisplayUnits& units) {
   constexpr std::size_t kMost = 8;
   std::string text;
-  for (std::size_t i = 0; i < std::min(route.in_the_way.size(), kMost); ++i) {
-    const checks::Finding& f = route.in_the_way[i];
-    text += "     " + std::string(checks::name(f.verdict)) + ": " + f.title + ", " + f.subject + ": " +
-            report::outcome_text(f.outcome, units);
-    if (const std::string limit = report::limit_text(f.limit, units); !limit.empty()) text += " (" + limit + ")";
-    text += in_spite_of_its_number(f) + "\n";
-  }
-  if (route.in_the_way.size() > kMost)
-    text += "     and " + std::to_string(route.in_the_way.size() - kMost) + " more\n";
+  for (std::size_t i = 0; i < std::min(findings.size(), kMost); ++i) text += finding_line(findings[i], units);
+  if (findings.size() > kMost) text += "     and " + std::to_string(findings.size() - kMost) + " more\n";
   return text;
+}
+
+bool same_subject(const checks::Finding& a, const checks::Finding& b) {
+  return a.check == b.check && a.subject == b.subject && a.duct == b.duct;
+}
+
+/// What stands in the way of a route, worst first. `told`: before, of all.
+std::string in_the_way_text(const JudgedRoute& route, const std::vector<checks::Finding>& told,
+                            const DisplayUnits& units) {
+  std::vector<checks::Finding> left;
+  for (const checks::Finding& f : route.in_the_way) {
+    if (std::none_of(told.begin(), told.end(), [&](const checks::Finding& t) { return same_subject(f, t); }))
+      left.push_back(f);
+  }
+  return left.empty() ? "     nothing else\n" : findings_text(left, units);
 }
 
 /// Titles of requirements on the duct that are open although its route does not decide them.
@@ -163,11 +184,30 @@ std::string open_otherwise(const JudgedRoute& route) {
   std::set<std::string> seen;
   for (const checks::Finding& f : route.findings) {
     const bool open = f.verdict != checks::Verdict::met && f.verdict != checks::Verdict::not_applicable;
+    // Searched, see comes_out_text; what somebody said stays.
+    if (route.comes_out && f.check == "cr.assemble" && !f.subject.starts_with("said by ")) continue;
     if (open && seen.insert(f.check).second)
       titles.push_back(f.title + " (" + std::string(checks::name(f.verdict)) + ")");
   }
   if (titles.empty()) return "";
   return "     open still, as in the job as given: " + joined(titles) + "\n";
+}
+
+/// How the pieces come out, where that was searched.
+std::string comes_out_text(const JudgedRoute& route) {
+  if (!route.comes_out) return "";
+  const routing::ComesOut& out = *route.comes_out;
+  std::string text = "     comes out, as far as is known: ";
+  if (out.stay.size() == out.pieces) {
+    text += "nothing of it; no way is known for " + joined(out.stay) + ", to be tried on the vehicle";
+  } else if (out.stay.empty()) {
+    text += out.pieces == 1 ? "its one piece" : "all " + std::to_string(out.pieces) + " of its pieces";
+  } else {
+    text += std::to_string(out.pieces - out.stay.size()) + " of its " + std::to_string(out.pieces) +
+            " pieces; no way is known for " + joined(out.stay) + ", to be tried on the vehicle";
+  }
+  if (!out.shut_in.empty()) text += "; no way is known any more for " + joined(out.shut_in);
+  return text + "\n";
 }
 
 /// Checks that somebody answered for the duct as it lies in the job.
@@ -184,15 +224,16 @@ std::string answered_before(const JudgedRoute& route) {
 
 std::string searched_text(const SearchResult& result, const DisplayUnits& units) {
   const routing::Make& first = result.makes.front();
-  if (first.tube.empty()) {
-    return "tube " + length_text(first.need.outer_diameter_mm, units) + ", bends of " +
-           length_text(first.need.bend_radius_mm, units);
-  }
+  const std::string own = "tube " + length_text(first.need.outer_diameter_mm, units) + ", bends of " +
+                          length_text(first.need.bend_radius_mm, units);
   std::vector<std::string> tubes;
   for (const routing::Make& make : result.makes) {
-    if (std::find(tubes.begin(), tubes.end(), make.tube.value) == tubes.end()) tubes.push_back(make.tube.value);
+    const bool named = std::find(tubes.begin(), tubes.end(), make.tube.value) != tubes.end();
+    if (!make.tube.empty() && !named) tubes.push_back(make.tube.value);
   }
-  return "tubes of the stock: " + joined(tubes);
+  if (tubes.empty()) return own;
+  const std::string of_stock = "tubes of the stock: " + joined(tubes);
+  return first.tube.empty() ? own + ", and, though none has the size of its ports, " + of_stock : of_stock;
 }
 
 /// Changes that were tried where nothing meets, and what came out of each.
@@ -215,6 +256,45 @@ std::string suggestions_text(const SearchResult& result, const DisplayUnits& uni
   return text;
 }
 
+const measure::NotAssessed* not_assessed(const checks::Finding& f) {
+  return std::get_if<measure::NotAssessed>(&f.outcome);
+}
+
+/// What could not be assessed on any of the near-misses, for the same reason: told once, for none of them can count
+/// before that is mended.
+std::vector<checks::Finding> not_assessed_on_any(const std::vector<JudgedRoute>& near_misses) {
+  std::vector<checks::Finding> all;
+  const auto has = [](const JudgedRoute& route, const checks::Finding& wanted) {
+    return std::any_of(route.in_the_way.begin(), route.in_the_way.end(), [&](const checks::Finding& f) {
+      return not_assessed(f) && same_subject(f, wanted) && not_assessed(f)->reason == not_assessed(wanted)->reason;
+    });
+  };
+  for (std::size_t i = 0; !near_misses.empty() && i < near_misses.front().in_the_way.size(); ++i) {
+    const checks::Finding& f = near_misses.front().in_the_way[i];
+    const auto too = [&](const JudgedRoute& route) { return has(route, f); };
+    if (not_assessed(f) && std::all_of(near_misses.begin(), near_misses.end(), too)) all.push_back(f);
+  }
+  return all;
+}
+
+/// The near-misses, each with what stands in its way.
+std::string near_misses_text(const SearchResult& result, const DisplayUnits& units) {
+  const std::vector<JudgedRoute>& near_misses = result.near_misses;
+  if (near_misses.empty()) return "\nNo route was found, and nothing that comes near one.\n";
+  std::string text = "\nNo route was found that meets.";
+  const std::vector<checks::Finding> common = not_assessed_on_any(near_misses);
+  if (!common.empty()) text += " None can count while this is not checked, which none of them changes:\n";
+  text += findings_text(common, units) + (common.empty() ? " " : "\n") +
+          "What comes nearest, and what stands in its way:\n";
+  for (std::size_t i = 0; i < near_misses.size(); ++i) {
+    const JudgedRoute& route = near_misses[i];
+    text += "  " + std::to_string(i + 1) + "  " + one_line(route, units) + "\n" + in_the_way_text(route, common, units);
+    if (const std::string moved = moved_text(route); !moved.empty()) text += "     " + moved.substr(2) + "\n";
+    if (!route.tube.empty() || result.makes.size() > 1) text += "     made of " + made_of(route, units) + "\n";
+  }
+  return text;
+}
+
 std::string report_text(const job::Installation& installation, const SearchResult& result) {
   const DisplayUnits& units = installation.bay.units;
   const routing::Requirements& need = result.makes.front().need;
@@ -222,34 +302,29 @@ std::string report_text(const job::Installation& installation, const SearchResul
                      result.as_given.spec.from.port.value + " to " + result.as_given.spec.to.port.value + ", " +
                      searched_text(result, units) + ", at most " + std::to_string(need.most_bends) + " bends\n";
   for (const std::string& line : result.left_out) text += "left out: " + line + "\n";
-  text += "as given: " + one_line(result.as_given, units) +
-          (result.as_given.meets
-               ? "; meets what its route decides\n"
-               : "; " + std::to_string(result.as_given.in_the_way.size()) + " findings stand against its route\n");
+  text +=
+      "as given: " + one_line(result.as_given, units) +
+      (result.as_given.meets ? "; meets what its route decides\n"
+                             : "; " + std::to_string(result.as_given.in_the_way.size()) +
+                                   (result.as_given.in_the_way.size() == 1 ? " finding stands" : " findings stand") +
+                                   " against its route\n");
   if (!result.routes.empty()) text += "\nRoutes that meet everything a route decides, checked in full:\n";
   if (!result.routes.empty()) text += front_text(result.routes, units);
   for (std::size_t i = 0; i < result.routes.size(); ++i) {
-    const std::string open = open_otherwise(result.routes[i]);
-    if (!open.empty()) text += "  " + std::to_string(i + 1) + open.substr(3);
+    const std::string more = comes_out_text(result.routes[i]) + open_otherwise(result.routes[i]);
+    if (!more.empty()) text += "  " + std::to_string(i + 1) + more.substr(3);
   }
   if (!result.routes.empty()) return text + answered_before(result.routes.front());
-  text += result.near_misses.empty()
-              ? "\nNo route was found, and nothing that comes near one.\n"
-              : "\nNo route was found that meets. What comes nearest, and what stands in its way:\n";
-  for (std::size_t i = 0; i < result.near_misses.size(); ++i) {
-    text += "  " + std::to_string(i + 1) + "  " + one_line(result.near_misses[i], units) + "\n" +
-            in_the_way_text(result.near_misses[i], units);
-    if (const std::string moved = moved_text(result.near_misses[i]); !moved.empty())
-      text += "     " + moved.substr(2) + "\n";
-    if (!result.near_misses[i].tube.empty()) text += "     made of " + made_of(result.near_misses[i], units) + "\n";
-  }
-  return text + suggestions_text(result, units);
+  return text + near_misses_text(result, units) + suggestions_text(result, units);
 }
 
 std::string effort_text(const SearchResult& result) {
-  std::string text = std::to_string(result.rounds) + " rounds, " + std::to_string(result.corridors) + " corridors, " +
-                     std::to_string(result.tried) + " courses tried, " + std::to_string(result.judged) +
-                     " checked in full";
+  const auto counted = [](std::size_t n, const std::string& one) {
+    return std::to_string(n) + " " + one + (n == 1 ? "" : "s");
+  };
+  std::string text = counted(static_cast<std::size_t>(result.rounds), "round") + ", " +
+                     counted(result.corridors, "corridor") + ", " + counted(result.tried, "course") + " tried, " +
+                     std::to_string(result.judged) + " checked in full";
   if (result.places > 0) text += ", " + std::to_string(result.places) + " other places of what may move";
   if (result.time_was_up) text += "; the time was up: --time gives it more";
   if (result.cancelled) text += "; cancelled, this is what was found until then";
@@ -349,16 +424,17 @@ Result<std::vector<std::string>> write_routes(const RouteOptions& options, const
 /// A route is put into the job by its number, so the number has to mean what was shown.
 Result<void> refuse_take(const RouteOptions& options, const SearchResult& result) {
   if (options.take == 0) return {};
-  if (options.take > static_cast<int>(result.routes.size())) {
-    return fail(ErrorCode::bad_value, "--take",
-                "there is no route " + std::to_string(options.take) + ": " + std::to_string(result.routes.size()) +
-                    " were found; nothing was written");
-  }
-  if (result.time_was_up) {
+  // The first is the one that is preferred of those that were found, whatever others another run finds.
+  if (result.time_was_up && options.take > 1) {
     return fail(
         ErrorCode::bad_value, "--take",
         "the search was cut by its time, so that another one may have numbered its routes otherwise; nothing was "
         "written. Give --time more, or keep routes with --keep and copy the one you want over the job file");
+  }
+  if (options.take > static_cast<int>(result.routes.size())) {
+    return fail(ErrorCode::bad_value, "--take",
+                "there is no route " + std::to_string(options.take) + ": " + std::to_string(result.routes.size()) +
+                    (result.routes.size() == 1 ? " was" : " were") + " found; nothing was written");
   }
   return {};
 }
@@ -376,7 +452,8 @@ int run_route(const RouteOptions& options) {
                                 .time_s = options.time_s,
                                 .seed = options.seed,
                                 .repair = options.repair,
-                                .suggest = !options.repair};
+                                .suggest = !options.repair,
+                                .ways_out = true};
   for (const std::string& weight : options.weights) {
     if (const auto set = routing::set_weight(weight, search.weights); !set) return report_failure({set.error()});
   }

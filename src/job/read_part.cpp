@@ -75,8 +75,8 @@ ResultAll<std::vector<std::size_t>> selected(const StepModel& model, const PartS
     const std::string near = nearest_word(wanted, known);
     errors.push_back({ErrorCode::bad_value, place_in_job(pointer + "/select/" + std::to_string(s)),
                       in_quotes(spec.file) + " has no shape " + in_quotes(wanted) +
-                          (near.empty() ? "" : "; did you mean " + in_quotes(near) + "?") +
-                          "; it has: " + what_there_is(model)});
+                          (near.empty() ? "; " : "; did you mean " + in_quotes(near) + "? ") +
+                          "it has: " + what_there_is(model)});
   }
   if (!errors.empty()) return tl::unexpected(std::move(errors));
   std::vector<std::size_t> indices;

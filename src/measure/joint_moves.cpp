@@ -210,7 +210,7 @@ std::vector<JointShare> joint_shares_at_rest(const duct::Duct& duct, const bay::
         share.share = unstated(duct, *fitting, give);
       } else {
         // What is stated is a sum of tolerances, known as it stands; what a usual figure stands in for stays open, as
-        // far as it lifts the whole.
+        // far as it lifts the whole: what is listed are shares of that lift.
         Band all, known, stand_ins;
         for (Contribution& c : making(duct, *fitting, give, bay.units)) {
           c.low = 0;  // less than nothing is not asked of it
@@ -228,7 +228,8 @@ std::vector<JointShare> joint_shares_at_rest(const duct::Duct& duct, const bay::
         }
         place(duct, *fitting, value);
         share.asked = value.highest() * share.takes;
-        value.note = amount(share.asked, give, bay.units) + " of " + amount(share.takes, give, bay.units);
+        const char* most = value.band.contributions().empty() ? "" : "up to ";
+        value.note = most + amount(share.asked, give, bay.units) + " of " + amount(share.takes, give, bay.units);
         share.share = value;
       }
       out.push_back(std::move(share));

@@ -1,10 +1,10 @@
 #include <cmath>
 #include <map>
 #include <numbers>
-#include <numeric>
 
 #include "access/clamp_access.hpp"
 #include "report/page.hpp"
+#include "report/wording.hpp"
 
 namespace baywright::report {
 namespace {
@@ -34,21 +34,6 @@ std::string reach_words(const ClampAccess& clamp) {
   }
   return clamp.chart.tools.empty() ? "no tool of the table suits the screw"
                                    : "not reachable with any tool of the table";
-}
-
-/// "8 mm", "5/16 in": as it is stamped on the tool, whatever the job's lengths are shown in.
-std::string hexagon_text(double hexagon_mm) {
-  constexpr double kSixteenth_mm = 25.4 / 16, kSame_mm = 0.01;
-  const int sixteenths = static_cast<int>(std::lround(hexagon_mm / kSixteenth_mm));
-  const bool metric = std::abs(hexagon_mm - std::round(hexagon_mm)) < kSame_mm;
-  if (!metric && sixteenths % 16 != 0 && std::abs(hexagon_mm - sixteenths * kSixteenth_mm) < kSame_mm) {
-    const int common = std::gcd(sixteenths, 16);
-    return std::to_string(sixteenths / common) + "/" + std::to_string(16 / common) + " in";
-  }
-  std::string number = fixed(hexagon_mm, 2);
-  number.erase(number.find_last_not_of('0') + 1);
-  if (number.back() == '.') number.pop_back();
-  return number + " mm";
 }
 
 /// Point at a clock angle: 0 is up, clockwise.

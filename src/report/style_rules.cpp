@@ -170,7 +170,7 @@ small,.small,figcaption,.id,code{font-size:8pt}
 .findings tbody.open .how>*{break-inside:avoid}
 .pairs .n,.pairs .n small{white-space:normal}
 .pairs th:nth-child(1){width:19%}.pairs th:nth-child(3),.pairs th:nth-child(5){width:12%}.pairs th:nth-child(6){width:18%}.pairs th:nth-child(7),.pairs th:nth-child(8){width:9%}
-.findings .c1{width:4.8%}.findings .c4{width:25%}.findings .c5{width:16.5%}.findings .c6{width:13%}.findings .c7{width:9.5%}
+.findings .c1{width:4.8%}.findings .c2{width:14.2%}.findings .c3{width:17.6%}.findings .c4{width:24.4%}.findings .c5{width:16.5%}.findings .c6{width:13%}.findings .c7{width:9.5%}
 .findings tbody tr:has(+.hint),.findings tbody.open tr:has(+.more),.findings tbody.open .hint{break-after:avoid}
 .findings td.no{font-size:7.8pt}
 .clamp>h3,.clamp>p{break-after:avoid}

@@ -1,6 +1,8 @@
 #include "report/wording.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <numeric>
 
 namespace baywright::report {
 
@@ -116,6 +118,20 @@ std::string carrier_text(const bay::Bay& bay, const duct::Piece& piece) {
   if (bodies.size() == 1) return "moves with " + list;
   if (!piece.carriage.second) return "floats between " + list;
   return (piece.kind != duct::Piece::Kind::tube ? "flexes between " : "held by both ") + list;
+}
+
+std::string hexagon_text(double hexagon_mm) {
+  constexpr double kSixteenth_mm = 25.4 / 16, kSame_mm = 0.01;
+  const int sixteenths = static_cast<int>(std::lround(hexagon_mm / kSixteenth_mm));
+  const bool metric = std::abs(hexagon_mm - std::round(hexagon_mm)) < kSame_mm;
+  if (!metric && sixteenths % 16 != 0 && std::abs(hexagon_mm - sixteenths * kSixteenth_mm) < kSame_mm) {
+    const int common = std::gcd(sixteenths, 16);
+    return std::to_string(sixteenths / common) + "/" + std::to_string(16 / common) + " in";
+  }
+  std::string number = fixed(hexagon_mm, 2);
+  number.erase(number.find_last_not_of('0') + 1);
+  if (number.back() == '.') number.pop_back();
+  return number + " mm";
 }
 
 bool is_clearance(const checks::Finding& finding) { return !finding.pair.empty(); }

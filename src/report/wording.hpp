@@ -30,6 +30,9 @@ std::string body_name(const bay::Bay& bay, const bay::BodyId& body);
 /// "moves with engine", "floats between vehicle and engine", "flexes between vehicle and engine".
 std::string carrier_text(const bay::Bay& bay, const duct::Piece& piece);
 
+/// "8 mm", "5/16 in": a size of hexagon as it is stamped on the tool, whatever the job's lengths are shown in.
+std::string hexagon_text(double hexagon_mm);
+
 /// Whether it is the clearance of a pair, at rest or over the motion.
 bool is_clearance(const checks::Finding& finding);
 /// Bodies whose motion nobody measured, by name.

@@ -7,6 +7,7 @@
 #include <string_view>
 #include <tuple>
 
+#include "checks/charge_air.hpp"
 #include "checks/check.hpp"
 #include "checks/inlet_rise.hpp"
 #include "job/lay_out_ducts.hpp"
@@ -52,9 +53,25 @@ std::set<std::string> missing_of(const Finding& finding) {
   return {not_assessed->missing.begin(), not_assessed->missing.end()};
 }
 
+/// Whether all of what charge air loses is known, and the duct has its own share in it: a loss that is stated from the
+/// compressor to behind the cooler stands for the hot duct however it lies.
+bool charge_loss_tells_of(const duct::DuctSpec& duct, std::span<const duct::Duct> ducts,
+                          const flow::FlowInputs& inputs) {
+  const auto way = checks::charge_way(ducts, inputs);
+  const auto* known = std::get_if<flow::ChargeWay>(&way);
+  if (!known) return false;
+  const flow::ChargeLoss loss = flow::charge_loss(*known, inputs);
+  const auto& elements = loss.way.elements;
+  return loss.lacking.empty() && std::any_of(elements.begin(), elements.end(), [&](const flow::ElementLoss& element) {
+           return element.name.starts_with(duct.id.value + ": ");
+         });
+}
+
 /// What the air loses on a way that the duct is part of, where that is known.
-std::optional<Finding> loss_of(const std::vector<Finding>& findings, const duct::DuctSpec& duct) {
+std::optional<Finding> loss_of(const std::vector<Finding>& findings, const duct::DuctSpec& duct,
+                               std::span<const duct::Duct> ducts, const flow::FlowInputs& inputs) {
   const bool charge = duct.service == duct::Service::charge_hot || duct.service == duct::Service::charge_cold;
+  if (charge && !charge_loss_tells_of(duct, ducts, inputs)) return std::nullopt;
   for (const Finding& f : findings) {
     // What charge air loses is told for the job as a whole.
     if (charge ? f.check != "ch.loss" : f.check != "in.loss_clean" || f.duct != duct.id) continue;
@@ -175,7 +192,8 @@ std::vector<Finding> Judge::of_fittings(const duct::Duct& duct) const {
   return against;
 }
 
-JudgedRoute Judge::judged(const duct::Duct& duct, const checks::Evaluation& evaluation) const {
+JudgedRoute Judge::judged(const duct::Duct& duct, std::span<const duct::Duct> ducts,
+                          const checks::Evaluation& evaluation) const {
   JudgedRoute out;
   out.spec = duct.spec;
   const bool other = other_tube(duct);
@@ -195,7 +213,7 @@ JudgedRoute Judge::judged(const duct::Duct& duct, const checks::Evaluation& eval
   out.pieces =
       static_cast<int>(std::count_if(duct.layout.pieces.begin(), duct.layout.pieces.end(),
                                      [](const duct::Piece& piece) { return piece.kind != duct::Piece::Kind::clamps; }));
-  out.loss = loss_of(evaluation.findings, duct.spec);
+  out.loss = loss_of(evaluation.findings, duct.spec, ducts, installation_->job.flow);
   if (out.loss) out.restriction_Pa = number(out.loss->outcome);
   return out;
 }
@@ -203,7 +221,7 @@ JudgedRoute Judge::judged(const duct::Duct& duct, const checks::Evaluation& eval
 JudgedRoute Judge::as_given() const {
   const auto& ducts = installation_->ducts;
   const auto it = std::find_if(ducts.begin(), ducts.end(), [&](const duct::Duct& d) { return d.spec.id == duct_; });
-  JudgedRoute out = judged(*it, before_);
+  JudgedRoute out = judged(*it, ducts, before_);
   for (const duct::RoutePoint& point : it->spec.route.points) {
     out.course.points.push_back(point.p_mm);
     out.course.radius_mm = std::max(out.course.radius_mm, point.bend_radius_mm);
@@ -231,7 +249,7 @@ Result<JudgedRoute> Judge::judge(const duct::DuctSpec& spec, const Course& cours
   if (!evaluation) return tl::unexpected(evaluation.error());
   const auto it =
       std::find_if(with.ducts.begin(), with.ducts.end(), [&](const duct::Duct& d) { return d.spec.id == duct_; });
-  JudgedRoute out = judged(*it, *evaluation);
+  JudgedRoute out = judged(*it, with.ducts, *evaluation);
   out.course = course;
   judge_regions(*it, out, progress);
   if (progress.cancelled()) return tl::unexpected(Error{ErrorCode::cancelled, "", "stopped"});

@@ -4,6 +4,7 @@
 #include <memory>
 #include <optional>
 #include <set>
+#include <span>
 #include <string>
 #include <tuple>
 #include <utility>
@@ -20,6 +21,13 @@
 
 namespace baywright::routing {
 
+/// How the pieces of a route come out, as far as a search knows.
+struct ComesOut {
+  std::size_t pieces = 0;            ///< tubes and hoses of the duct
+  std::vector<std::string> stay;     ///< those of which no way out is known
+  std::vector<std::string> shut_in;  ///< of other ducts, for which a way was known in the job as given and none is
+};
+
 /// A route that was put into the job and checked in full.
 struct JudgedRoute {
   duct::DuctSpec spec;  ///< an ordinary duct: route and fittings in their places
@@ -34,7 +42,8 @@ struct JudgedRoute {
   double turning_deg = 0, length_mm = 0;
   int pieces = 0;  ///< tubes and couplers
   /// What the air loses: of an intake clean (in.loss_clean), of charge air from the compressor to the engine, with all
-  /// that lies there beside this duct (ch.loss); none: not checked, of another duct, or it chokes.
+  /// that lies there beside this duct (ch.loss); none: not checked, or not all of it known, a stated loss stands for
+  /// this duct however it lies, of another duct, or it chokes.
   std::optional<double> restriction_Pa;
   std::optional<checks::Finding> loss;  ///< the finding that says so
   std::optional<double> least_room_mm;  ///< least guarded clearance above its limit, of all findings on clearance
@@ -47,6 +56,7 @@ struct JudgedRoute {
   double preferred_share = 0;           ///< of its length, in regions that the job prefers
   duct::StockTubeId tube;               ///< of the stock; empty: the job's own
   std::vector<duct::FittingId> added;   ///< soft joints and brackets of the stock that the job's duct has not
+  std::optional<ComesOut> comes_out;    ///< none: not searched, see SearchOptions::ways_out
 };
 
 /// The final word on routes: the evaluation that `baywright check` runs, on the job with the route in it.
@@ -73,7 +83,8 @@ class Judge {
  private:
   Judge(const job::Installation& installation, duct::DuctId duct);
   void judge_regions(const duct::Duct& duct, JudgedRoute& route, const Progress& progress) const;
-  JudgedRoute judged(const duct::Duct& duct, const checks::Evaluation& evaluation) const;
+  JudgedRoute judged(const duct::Duct& duct, std::span<const duct::Duct> ducts,
+                     const checks::Evaluation& evaluation) const;
   bool stands_against(const checks::Finding& finding, bool other_tube) const;
   bool other_tube(const duct::Duct& duct) const;
 

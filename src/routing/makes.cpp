@@ -106,6 +106,16 @@ class StockMakes {
   Makes out_;
 };
 
+/// Whether the duct has its ports' sizes at both ends.
+bool goes_onto_its_ports(const duct::Duct& duct, const bay::Bay& bay) {
+  const auto fits = [&](const bay::PortId& id, double station_mm) {
+    const bay::Port* port = bay.find_port(id);
+    const double size_mm = duct.layout.tube_at(station_mm).outer_diameter_mm;
+    return port && std::abs(size_mm - port->outer_diameter_mm) <= duct::kSameDiameter_mm;
+  };
+  return fits(duct.spec.from.port, 0) && fits(duct.spec.to.port, duct.layout.length_mm);
+}
+
 }  // namespace
 
 std::optional<measure::GroupCrossing> crossing_without_joint(const job::Installation& installation,
@@ -123,6 +133,17 @@ Result<Makes> makes_of(const job::Installation& installation, const duct::Duct& 
   Makes out;
   out.makes.push_back({{duct}, *std::move(need), {}, {}});
   return out;
+}
+
+Result<Makes> with_own_tube(Makes makes, const job::Installation& installation, const duct::Duct& duct) {
+  const bool some_go = std::any_of(makes.makes.begin(), makes.makes.end(), [&](const Make& make) {
+    return goes_onto_its_ports(make.olds.front(), installation.bay);
+  });
+  if (some_go || !goes_onto_its_ports(duct, installation.bay)) return makes;
+  auto own = makes_of(installation, duct, nullptr);
+  if (!own) return own;
+  makes.makes.insert(makes.makes.begin(), std::move(own->makes.front()));
+  return makes;
 }
 
 }  // namespace baywright::routing

@@ -6,6 +6,7 @@
 #include <memory>
 #include <optional>
 
+#include "routing/comes_out.hpp"
 #include "routing/fit_out.hpp"
 #include "routing/make_search.hpp"
 #include "routing/suggestions.hpp"
@@ -461,6 +462,16 @@ class RouteSearch {
   std::vector<PlaceValue> of_search_;                  ///< of the searches, each with its one make
 };
 
+void look_for_ways_out(const job::Installation& installation, SearchResult& result, const Progress& progress) {
+  std::shared_ptr<const access::WaysOut> as_given;
+  for (std::size_t i = 0; i < result.routes.size() && !progress.cancelled(); ++i) {
+    const std::string count = std::to_string(i + 1) + " of " + std::to_string(result.routes.size());
+    progress.report("how route " + count + " comes out");
+    result.routes[i].comes_out = how_it_comes_out(installation, result.routes[i], as_given, progress);
+  }
+  result.cancelled = progress.cancelled();
+}
+
 }  // namespace
 
 SearchResult search_routes(const job::Installation& installation, const Makes& makes, const Places& places,
@@ -479,7 +490,8 @@ Result<SearchResult> find_routes(const job::Installation& installation, const du
   if (it == ducts.end()) return fail(ErrorCode::bad_value, "job", "there is no duct '" + id.value + "'");
   const Clock::time_point start = Clock::now();
   const auto since = [start] { return std::chrono::duration<double>(Clock::now() - start).count(); };
-  const auto makes = makes_of(installation, *it, options.repair ? nullptr : options.stock);
+  auto makes = makes_of(installation, *it, options.repair ? nullptr : options.stock);
+  if (makes) makes = with_own_tube(*std::move(makes), installation, *it);
   if (!makes) return tl::unexpected(makes.error());
   const auto places = Places::of(installation, *it);
   if (!places) return tl::unexpected(places.error());
@@ -492,6 +504,7 @@ Result<SearchResult> find_routes(const job::Installation& installation, const du
   SearchResult result = search_routes(installation, *makes, *places, *judge, left, progress);
   if (result.first_after_s >= 0) result.first_after_s += spent_s;
   result.as_given = judge->as_given();
+  if (options.ways_out) look_for_ways_out(installation, result, progress);
   if (!options.suggest || !result.routes.empty() || result.cancelled) return result;
   const auto may_start = [&] {
     const bool may = since() <= options.time_s;

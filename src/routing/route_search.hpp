@@ -27,6 +27,7 @@ struct SearchOptions {
   bool repair = false;                 ///< the job's own route is mended, and nothing else is searched
   bool suggest = false;                ///< where nothing meets, what would free it is tried
   bool places = true;                  ///< what the job lets move is moved
+  bool ways_out = false;               ///< how the routes that are found come out is looked for, beyond time_s
 };
 
 /// A change of the job that was tried where nothing meets, and what came out.

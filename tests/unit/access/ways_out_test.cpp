@@ -120,6 +120,54 @@ TEST_CASE("a plane drawn too far in is no way out into what lies behind it") {
   CHECK(of(straight, "tube 1").steps.back().move.amount < 200);
 }
 
+TEST_CASE("what lies under a bonnet that opens by a crack is not out") {
+  const auto found_at = [](double opens_deg) {
+    Between b;
+    b.opening("top", {-400, -500, 60}, {1000, 500, 60});
+    b.box("floor", {-400, -500, -900}, {1000, 500, -890});  // so that the parts' middle is inside
+    // Beyond the plane the tube, with its hoses 86 thick, has room under it as drawn.
+    b.box("bonnet", {-2500, -2500, 170}, {3100, 2500, 180});
+    bay::Body body = test::body("bonnet");
+    body.spec = bay::HingeMotion{{Vec3(-2500, 0, 175), Vec3::UnitY()}, degrees(-opens_deg), degrees(0)};
+    body.motion = bay::build_motion(body.spec)->set;
+    b.job.bay.bodies.push_back(body);
+    b.job.bay.parts.back().body = 2;
+    b.job.bay.parts.back().part_class = bay::PartClass::bonnet;
+    const WaysOut ways = b.ways();
+    INFO(of(ways, "tube 1").open);
+    return of(ways, "tube 1").found;
+  };
+  CHECK_FALSE(found_at(0.3));
+  CHECK(found_at(60));
+}
+
+TEST_CASE("an opening may face sideways or down, and what lies before it counts") {
+  struct Way {
+    Vec3 outward, wall_lo, wall_hi;
+  };
+  for (const Way& way : {Way{Vec3::UnitY(), {-2500, 700, -2500}, {3100, 710, 2500}},
+                         Way{-Vec3::UnitZ(), {-2500, -2500, -710}, {3100, 2500, -700}}}) {
+    CAPTURE(way.outward.transpose());
+    Between b;
+    // 150 before the tube, as long as the first one.
+    const Vec3 across = way.outward.cross(Vec3::UnitX()), middle = Vec3(300, 0, 0) + 150 * way.outward;
+    std::vector<Vec3> outline;
+    for (const auto& [x, y] : {std::pair{-700, -500}, {700, -500}, {700, 500}, {-700, 500}})
+      outline.push_back(middle + x * Vec3::UnitX() + y * across);
+    b.job.bay.openings = {{bay::OpeningId("side"), "side", outline}};
+    // So that the parts' middle is inside.
+    const Vec3 behind = Vec3(300, 0, 0) - 900 * way.outward;
+    b.box("back", behind - Vec3(100, 100, 100), behind + Vec3(100, 100, 100));
+    const WaysOut ways = b.ways();
+    INFO(of(ways, "tube 1").open);
+    REQUIRE(of(ways, "tube 1").found);
+    CHECK(of(ways, "tube 1").steps.back().move.along.dot(way.outward) > 0.7);
+    b.box("wall", way.wall_lo, way.wall_hi);
+    CHECK_FALSE(of(b.ways(), "tube 1").found);
+    CHECK(of(b.ways(), "tube 1").open.find("part wall") != std::string::npos);
+  }
+}
+
 TEST_CASE("nor does it end aslant under a ledge beside the opening") {
   Between b;
   b.opening("top", {-400, -200, 60}, {1000, 200, 60});

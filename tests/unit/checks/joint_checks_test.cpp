@@ -144,6 +144,7 @@ TEST_CASE("fx.align: what the bender leaves open against a third of what the cou
     return std::get<Measured>(of_joint(c.of("fx.align"), "hump-1, along its axis").outcome);
   };
   const double stand_in = along_of().highest();
+  CHECK(along_of().note.starts_with("up to "));
   CHECK(along_of().lowest() == 0);
   CHECK(stand_in > 1.0 / 3);
   // Together they are the root of their squares, of which what is stated is known.

@@ -46,3 +46,15 @@ TEST_CASE("an inch job prints no metric unit") {
     CHECK(metric_lines("0.5 mm") == "0.5 mm\n");
   }
 }
+
+TEST_CASE("beside a piece without a known way the report tells who said that it comes out") {
+  demo::Checked checked = demo::checked("fitted");
+  const std::string words = "; that it does come out was said by workshop";
+  const std::string html = report::report_html(checked.installation, checked.evaluation, {});
+  CHECK(html.find("No way out known") != std::string::npos);
+  CHECK(html.find(words) != std::string::npos);
+  // Where nobody said anything, nothing is added.
+  std::erase_if(checked.evaluation.findings,
+                [](const checks::Finding& f) { return f.subject.starts_with("said by "); });
+  CHECK(report::report_html(checked.installation, checked.evaluation, {}).find(words) == std::string::npos);
+}

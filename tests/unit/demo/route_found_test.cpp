@@ -1,7 +1,9 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 
+#include "access/ways_out.hpp"
 #include "demo_job.hpp"
+#include "routing/comes_out.hpp"
 #include "routing/route_search.hpp"
 
 using namespace baywright;
@@ -114,8 +116,104 @@ TEST_CASE("routes of charge air are ranked by what is lost from the compressor t
   const auto tighter = judge->judge(tight, given.course, {});
   REQUIRE(tighter.has_value());
   CHECK(*tighter->restriction_Pa > *given.restriction_Pa);
+  // A loss that is stated for hot duct and cooler together tells nothing of how the hot duct lies.
+  job::Installation together = quick;
+  together.job.flow.charge->cooler->curve.reset();
+  together.job.flow.charge->cooler->loss = kilopascals(9);
+  const auto loss_of = [](const job::Installation& installation, const char* duct) {
+    return routing::Judge::of(installation, duct::DuctId(duct), {})->as_given().restriction_Pa;
+  };
+  CHECK_FALSE(loss_of(together, "charge-hot").has_value());
+  CHECK(loss_of(together, "charge-cold").has_value());
+  // Nor does what is known of a way with gaps, though it be too much already.
+  job::Installation gap = quick;
+  std::erase_if(gap.ducts, [](const duct::Duct& d) { return d.spec.id.value == "charge-cold"; });
+  std::erase_if(gap.job.ducts, [](const duct::DuctSpec& d) { return d.id.value == "charge-cold"; });
+  for (const double limit_Pa : {3000.0, 30000.0}) {
+    gap.sheet.limits.at("ch.loss").value = limit_Pa;
+    CHECK_FALSE(loss_of(gap, "charge-hot").has_value());
+  }
   // Of a duct for raw air alone nothing is told.
   const auto raw = routing::Judge::of(quick, duct::DuctId("raw-air"), {});
   REQUIRE(raw.has_value());
   CHECK_FALSE(raw->as_given().restriction_Pa.has_value());
+}
+
+namespace {
+
+/// A duct of the fitted job as it lies there, yet not the job's own to the letter, so that it counts as another route.
+routing::JudgedRoute another_like(const duct::Duct& duct) {
+  routing::JudgedRoute route;
+  route.spec = duct.spec;
+  route.spec.material += ", another bar";
+  return route;
+}
+
+}  // namespace
+
+TEST_CASE("how a route comes out is what the check finds, whatever was said of the route as it was") {
+  const demo::Checked& fitted = demo::checked("fitted");
+  const access::WaysOut& ways = *fitted.evaluation.ducts.front().measures.ways;
+  std::size_t open = 0;
+  for (const duct::Duct& duct : fitted.installation.ducts) {
+    CAPTURE(duct.spec.id.value);
+    std::shared_ptr<const access::WaysOut> as_given;
+    const auto out = routing::how_it_comes_out(fitted.installation, another_like(duct), as_given, {});
+    REQUIRE(out.has_value());
+    std::vector<std::string> stay;
+    std::size_t pieces = 0;
+    for (const access::PieceWay& way : ways.pieces) {
+      if (way.duct != duct.spec.id) continue;
+      ++pieces;
+      if (!way.found) stay.push_back(way.piece);
+    }
+    CHECK(out->pieces == pieces);
+    CHECK(out->stay == stay);
+    CHECK(out->shut_in.empty());
+    open += stay.size();
+  }
+  // Three hoses of the cold side, of which the workshop says that they come out pressed together and bent.
+  CHECK(open == 3);
+  // Of the route that they said it of it holds.
+  routing::JudgedRoute as_it_lies;
+  as_it_lies.spec = fitted.installation.ducts[3].spec;
+  REQUIRE(as_it_lies.spec.id.value == "charge-cold");
+  std::shared_ptr<const access::WaysOut> as_given;
+  CHECK_FALSE(routing::how_it_comes_out(fitted.installation, as_it_lies, as_given, {}).has_value());
+}
+
+TEST_CASE("what was said of one duct counts before what was said of all, in any order") {
+  job::Installation job = demo::checked("fitted").installation;
+  std::erase_if(job.job.answers, [](const checks::Answer& a) { return a.check == "cr.assemble"; });
+  const checks::Answer all{"cr.assemble", {}, true, "workshop", ""};
+  const checks::Answer intake{"cr.assemble", duct::DuctId("intake"), false, "workshop", ""};
+  const auto stay = [&](const std::vector<checks::Answer>& answers) {
+    job::Installation with = job;
+    with.job.answers.insert(with.job.answers.end(), answers.begin(), answers.end());
+    std::shared_ptr<const access::WaysOut> as_given;
+    return routing::how_it_comes_out(with, another_like(with.ducts[1]), as_given, {})->stay;
+  };
+  const auto alone = stay({intake});
+  CHECK_FALSE(alone.empty());  // the breather's hose comes out on a tube of the intake, which stays
+  CHECK(stay({all, intake}) == alone);
+  CHECK(stay({intake, all}) == alone);
+  CHECK(stay({all}).size() < alone.size());
+}
+
+TEST_CASE("a piece of another duct that came out before a route was laid is told as shut in") {
+  const demo::Checked& fitted = demo::checked("fitted");
+  auto all_out = *fitted.evaluation.ducts.front().measures.ways;
+  std::vector<std::string> others;
+  for (access::PieceWay& way : all_out.pieces) {
+    if (!way.found && way.duct.value != "breather") others.push_back(way.piece + " of duct " + way.duct.value);
+    way.found = true;
+  }
+  std::shared_ptr<const access::WaysOut> as_given = std::make_shared<access::WaysOut>(std::move(all_out));
+  routing::JudgedRoute route;
+  route.spec = fitted.installation.ducts[1].spec;
+  REQUIRE(route.spec.id.value == "breather");
+  const auto out = routing::how_it_comes_out(fitted.installation, route, as_given, {});
+  REQUIRE(out.has_value());
+  CHECK(out->shut_in == others);
+  CHECK_FALSE(others.empty());
 }

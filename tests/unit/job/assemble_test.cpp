@@ -75,7 +75,7 @@ TEST_CASE("every error of a job and its files is reported at once, with lines") 
   CHECK(one_holds(lines, "torn.step: "));
   CHECK(one_holds(
       lines,
-      "job.json: /parts/5/select/0 (line 10): \"rods.step\" has no shape \"lef\"; did you mean \"left\"?; it has: "));
+      "job.json: /parts/5/select/0 (line 10): \"rods.step\" has no shape \"lef\"; did you mean \"left\"? it has: "));
   CHECK(one_holds(lines, "job.json: /parts/5/select/2 (line 10): \"rods.step\" has no shape \"roof\""));
   CHECK(one_holds(lines, "job.json: /parts/6/mm_per_unit (line 11): is given for a STEP file"));
   CHECK(one_holds(lines, "job.json: /parts/7/select (line 12): only shapes in STEP files have names"));

@@ -39,6 +39,9 @@ TEST_CASE("the default sheet reads, and has a limit for every check that takes o
   CHECK(sheet->limits.at("sn.up").unit == Unit::mm);
   CHECK(sheet->limits.at("in.loss_clean").value == Approx(15 * 249.08891));  // pascal
   for (const auto& [id, limit] : sheet->limits) CHECK_FALSE(limit.origin.text.empty());
+  // A third, and not a shade under it: 1 mm of 3 mm is allowed.
+  CHECK(sheet->limits.at("fx.align").value >= 1.0 / 3);
+  CHECK(sheet->limits.at("fx.align").value < 0.335);
 }
 
 TEST_CASE("the documented sheet reads") {

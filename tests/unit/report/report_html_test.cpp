@@ -441,3 +441,14 @@ TEST_CASE("write the sample report", "[.write]") {
   const sample::Sample s = sample::with_access(sample::make_sample());
   REQUIRE(write_file(std::getenv("BAYWRIGHT_REPORT_OUT"), page_of(s)));
 }
+
+TEST_CASE("a hexagon is named as it is stamped on the tool", "[report]") {
+  CHECK(report::hexagon_text(8) == "8 mm");
+  CHECK(report::hexagon_text(25.4 * 5 / 16) == "5/16 in");
+  CHECK(report::hexagon_text(7.94) == "5/16 in");
+  CHECK(report::hexagon_text(6.35) == "1/4 in");
+  CHECK(report::hexagon_text(25.4 * 7 / 16) == "7/16 in");
+  CHECK(report::hexagon_text(7) == "7 mm");
+  CHECK(report::hexagon_text(10.5) == "10.5 mm");
+  CHECK(report::hexagon_text(25.4) == "25.4 mm");
+}
