@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numeric>
 
+#include "report/figures.hpp"
+
 namespace baywright::report {
 
 checks::Verdict job_verdict(const checks::Summary& summary) {
