@@ -51,6 +51,15 @@ struct Between {
     job.bay.parts.push_back(made);
   }
   void box(const std::string& id, const Vec3& lo, const Vec3& hi) { part(id, test::box_mesh(lo, hi)); }
+  /// The last part, as a bonnet that is opened about a line across the vehicle.
+  void hinge_last_part(const Vec3& at_mm, double opens_deg) {
+    bay::Body body = test::body("bonnet");
+    body.spec = bay::HingeMotion{{at_mm, Vec3::UnitY()}, degrees(-opens_deg), degrees(0)};
+    body.motion = bay::build_motion(body.spec)->set;
+    job.bay.bodies.push_back(body);
+    job.bay.parts.back().body = static_cast<BodyIndex>(job.bay.bodies.size() - 1);
+    job.bay.parts.back().part_class = bay::PartClass::bonnet;
+  }
   void opening(const std::string& id, const Vec3& lo, const Vec3& hi) {
     job.bay.openings = {
         {bay::OpeningId(id),
@@ -203,7 +212,7 @@ inline void replay(const WaysOut& ways, const bay::Bay& bay, std::span<const duc
       const Aabb box = bounds(moved(s, end.move.whole()));
       CHECK(opening.outside_mm(box.lo) > 0);  // the openings here lie flat
     }
-    // And nothing stands over it.
+    // And nothing stands over it, nor in its way as far again as it is long that way.
     std::vector<TriMesh> over;
     for (const bay::Part& part : bay.parts) {
       if (!part.removed_first) over.push_back(*part.mesh);
@@ -213,6 +222,21 @@ inline void replay(const WaysOut& ways, const bay::Bay& bay, std::span<const duc
       for (const Shape& s : goes ? std::vector<Shape>() : stays) over.push_back(surface_mesh(s, 0.2));
     }
     const TriMesh overhead = merged(over);
+    double least = 1e9, most = -1e9;
+    for (const Shape& s : end.shapes) {
+      const TriMesh surface = surface_mesh(moved(s, end.move.whole()), 0.2);
+      for (std::size_t v = 0; v < surface.vertices.size(); ++v) {
+        const double along = end.move.along.dot(surface.vertex(static_cast<std::uint32_t>(v)));
+        least = std::min(least, along);
+        most = std::max(most, along);
+      }
+    }
+    for (int i = 0; i <= 40; ++i) {
+      const Pose on = Pose::translation((most - least) * i / 40 * end.move.along);
+      std::vector<Shape> further;
+      for (const Shape& s : end.shapes) further.push_back(moved(s, on * end.move.whole()));
+      CHECK(brute_mm(further, overhead) > 0.5);
+    }
     for (int i = 0; i <= 100; ++i) {
       const Pose up = Pose::translation(20.0 * i * opening.outward());
       std::vector<Shape> raised;

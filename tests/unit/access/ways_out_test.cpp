@@ -127,12 +127,7 @@ TEST_CASE("what lies under a bonnet that opens by a crack is not out") {
     b.box("floor", {-400, -500, -900}, {1000, 500, -890});  // so that the parts' middle is inside
     // Beyond the plane the tube, with its hoses 86 thick, has room under it as drawn.
     b.box("bonnet", {-2500, -2500, 170}, {3100, 2500, 180});
-    bay::Body body = test::body("bonnet");
-    body.spec = bay::HingeMotion{{Vec3(-2500, 0, 175), Vec3::UnitY()}, degrees(-opens_deg), degrees(0)};
-    body.motion = bay::build_motion(body.spec)->set;
-    b.job.bay.bodies.push_back(body);
-    b.job.bay.parts.back().body = 2;
-    b.job.bay.parts.back().part_class = bay::PartClass::bonnet;
+    b.hinge_last_part({-2500, 0, 175}, opens_deg);
     const WaysOut ways = b.ways();
     INFO(of(ways, "tube 1").open);
     return of(ways, "tube 1").found;
@@ -266,12 +261,7 @@ TEST_CASE("the bonnet counts open where it has a hinge; a part that is removed f
   Between b;
   b.box("bonnet", {-800, -700, 200}, {1300, 700, 210});
   CHECK_FALSE(of(b.ways(), "tube 1").found);
-  bay::Body body = test::body("bonnet");
-  body.spec = bay::HingeMotion{{Vec3(-800, 0, 205), Vec3::UnitY()}, degrees(-80), degrees(0)};
-  body.motion = bay::build_motion(body.spec)->set;
-  b.job.bay.bodies.push_back(body);
-  b.job.bay.parts.back().body = 2;
-  b.job.bay.parts.back().part_class = bay::PartClass::bonnet;
+  b.hinge_last_part({-800, 0, 205}, 80);
   const WaysOut open = b.ways();
   CHECK(of(open, "tube 1").found);
   CHECK(open.notes == std::vector<std::string>{"part bonnet stands open"});
