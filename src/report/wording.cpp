@@ -126,9 +126,10 @@ std::string hexagon_text(double hexagon_mm) {
   constexpr double kSixteenth_mm = 25.4 / 16, kSame_mm = 0.01;
   const int sixteenths = static_cast<int>(std::lround(hexagon_mm / kSixteenth_mm));
   const bool metric = std::abs(hexagon_mm - std::round(hexagon_mm)) < kSame_mm;
-  if (!metric && sixteenths % 16 != 0 && std::abs(hexagon_mm - sixteenths * kSixteenth_mm) < kSame_mm) {
+  if (!metric && std::abs(hexagon_mm - sixteenths * kSixteenth_mm) < kSame_mm) {
     const int common = std::gcd(sixteenths, 16);
-    return std::to_string(sixteenths / common) + "/" + std::to_string(16 / common) + " in";
+    const std::string parts = common < 16 ? "/" + std::to_string(16 / common) : "";
+    return std::to_string(sixteenths / common) + parts + " in";
   }
   std::string number = fixed(hexagon_mm, 2);
   number.erase(number.find_last_not_of('0') + 1);

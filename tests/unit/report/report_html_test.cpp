@@ -450,5 +450,5 @@ TEST_CASE("a hexagon is named as it is stamped on the tool", "[report]") {
   CHECK(report::hexagon_text(25.4 * 7 / 16) == "7/16 in");
   CHECK(report::hexagon_text(7) == "7 mm");
   CHECK(report::hexagon_text(10.5) == "10.5 mm");
-  CHECK(report::hexagon_text(25.4) == "25.4 mm");
+  CHECK(report::hexagon_text(25.4) == "1 in");
 }
