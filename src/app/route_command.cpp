@@ -163,8 +163,14 @@ std::string findings_text(const std::vector<checks::Finding>& findings, const Di
   return text;
 }
 
-bool same_subject(const checks::Finding& a, const checks::Finding& b) {
-  return a.check == b.check && a.subject == b.subject && a.duct == b.duct;
+const measure::NotAssessed* not_assessed(const checks::Finding& f) {
+  return std::get_if<measure::NotAssessed>(&f.outcome);
+}
+
+/// Whether two findings could not be assessed on the same thing for the same reason.
+bool same_gap(const checks::Finding& a, const checks::Finding& b) {
+  return not_assessed(a) && not_assessed(b) && a.check == b.check && a.subject == b.subject && a.duct == b.duct &&
+         not_assessed(a)->reason == not_assessed(b)->reason;
 }
 
 /// What stands in the way of a route, worst first. `told`: before, of all.
@@ -172,7 +178,7 @@ std::string in_the_way_text(const JudgedRoute& route, const std::vector<checks::
                             const DisplayUnits& units) {
   std::vector<checks::Finding> left;
   for (const checks::Finding& f : route.in_the_way) {
-    if (std::none_of(told.begin(), told.end(), [&](const checks::Finding& t) { return same_subject(f, t); }))
+    if (std::none_of(told.begin(), told.end(), [&](const checks::Finding& t) { return same_gap(f, t); }))
       left.push_back(f);
   }
   return left.empty() ? "     nothing else\n" : findings_text(left, units);
@@ -256,24 +262,17 @@ std::string suggestions_text(const SearchResult& result, const DisplayUnits& uni
   return text;
 }
 
-const measure::NotAssessed* not_assessed(const checks::Finding& f) {
-  return std::get_if<measure::NotAssessed>(&f.outcome);
-}
-
 /// What could not be assessed on any of the near-misses, for the same reason: told once, for none of them can count
 /// before that is mended.
 std::vector<checks::Finding> not_assessed_on_any(const std::vector<JudgedRoute>& near_misses) {
-  std::vector<checks::Finding> all;
-  const auto has = [](const JudgedRoute& route, const checks::Finding& wanted) {
-    return std::any_of(route.in_the_way.begin(), route.in_the_way.end(), [&](const checks::Finding& f) {
-      return not_assessed(f) && same_subject(f, wanted) && not_assessed(f)->reason == not_assessed(wanted)->reason;
+  if (near_misses.empty()) return {};
+  std::vector<checks::Finding> all = near_misses.front().in_the_way;
+  std::erase_if(all, [&](const checks::Finding& wanted) {
+    return !std::all_of(near_misses.begin(), near_misses.end(), [&](const JudgedRoute& route) {
+      return std::any_of(route.in_the_way.begin(), route.in_the_way.end(),
+                         [&](const checks::Finding& f) { return same_gap(f, wanted); });
     });
-  };
-  for (std::size_t i = 0; !near_misses.empty() && i < near_misses.front().in_the_way.size(); ++i) {
-    const checks::Finding& f = near_misses.front().in_the_way[i];
-    const auto too = [&](const JudgedRoute& route) { return has(route, f); };
-    if (not_assessed(f) && std::all_of(near_misses.begin(), near_misses.end(), too)) all.push_back(f);
-  }
+  });
   return all;
 }
 

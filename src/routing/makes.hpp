@@ -40,7 +40,8 @@ std::optional<measure::GroupCrossing> crossing_without_joint(const job::Installa
 Result<Makes> makes_of(const job::Installation& installation, const duct::Duct& duct, const duct::Stock* stock);
 inline constexpr std::size_t kMostJoints = 3;
 
-/// With the job's own tube ahead of those of a stock, where it goes onto both ports and none of theirs does.
+/// With the job's own tube ahead of those of a stock, where it goes onto both ports and none of theirs does. Apart from
+/// makes_of(): a change of tube that is tried as a suggestion means that tube alone.
 /// Fails: as requirements_of().
 Result<Makes> with_own_tube(Makes makes, const job::Installation& installation, const duct::Duct& duct);
 

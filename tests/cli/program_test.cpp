@@ -208,7 +208,24 @@ TEST_CASE("route: names what meets, writes only what it is asked to, and says wh
   CHECK(has(none.out, "What comes nearest"));
   CHECK(has(none.out, "not met: Clearance at rest, tube 1 - plate"));
   CHECK(has(none.err, "there is no route 1"));
+  CHECK_FALSE(has(none.out, "None can count"));
   CHECK(run({"route", blocked.path(), "--effort", "1", "--no-cache"}).code == 1);
+
+  // What lacks on every near-miss is told once, ahead of them, and not again below each.
+  std::string lines_asked = sheet(120);
+  const std::string waived = R"("cr.lines": "a test of clearance", )";
+  REQUIRE(has(lines_asked, waived));
+  lines_asked.erase(lines_asked.find(waived), waived.size());
+  write(blocked.folder / "sheet.json", lines_asked);
+  const Outcome gap = run({"route", blocked.path(), "--effort", "1", "--no-cache"});
+  INFO(gap.out << gap.err);
+  CHECK(gap.code == 1);
+  CHECK(has(gap.out, "None can count while this is not checked, which none of them changes:\n     not checked: "));
+  const std::string class_lacks = "no part of the job is of class fluid line";
+  const std::size_t told = gap.out.find(class_lacks);
+  REQUIRE(told < gap.out.find("What comes nearest"));
+  CHECK(gap.out.find(class_lacks, told + 1) > gap.out.find("What would free it"));
+  CHECK(has(gap.out, "not met: Clearance at rest, tube 1 - plate"));
 }
 
 TEST_CASE("route: a part the job lets move is moved, written where it stands, and the job passes its check", "[cli]") {
